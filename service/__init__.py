@@ -1,0 +1,51 @@
+"""Clackbox: job tracking and engineering checks for a workshop that builds miniature steam plants.
+
+`create_app` is the one place that wires things together.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from flask import Flask
+
+    from service.records.blobs import BlobStore
+    from service.records.database import Database
+    from service.settings import Settings
+
+__version__ = "0.1.0"
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """What a request may reach: the settings, the database and the blob store."""
+
+    settings: "Settings"
+    database: "Database"
+    blobs: "BlobStore"
+
+
+def create_app(settings: "Settings", database: "Database | None" = None) -> "Flask":
+    """The whole service; `database` is given by tests that hold the transaction themselves."""
+    from flask import Flask
+
+    from service.api import register_api
+    from service.pages import register_pages
+    from service.records.blobs import BlobStore
+    from service.records.database import Database
+
+    app = Flask(__name__, static_folder=None, template_folder=None)
+    app.config.update(
+        MAX_CONTENT_LENGTH=settings.largest_upload,
+        PROPAGATE_EXCEPTIONS=False,
+        TRUSTED_HOSTS=list(settings.trusted_hosts) or None,
+    )
+    app.json.sort_keys = False  # type: ignore[attr-defined]
+    app.extensions["clackbox"] = Workshop(
+        settings=settings,
+        database=database or Database(settings.database_address),
+        blobs=BlobStore(settings.data / "blobs"),
+    )
+    register_api(app)
+    register_pages(app)
+    return app

@@ -1,0 +1,55 @@
+"""HTTP: checked data in, operations called, plain data out. Routes hold no rule of the trade."""
+
+from flask import Flask
+from werkzeug.routing import IntegerConverter
+
+from service import __version__
+from service.api.paging import LARGEST_ID
+
+PREFIX = "/api/v1"
+
+
+class NumberConverter(IntegerConverter):
+    """A record's number; one that no database holds is simply not found."""
+
+    def __init__(self, map_: object) -> None:
+        super().__init__(map_, min=1, max=LARGEST_ID)  # type: ignore[arg-type]
+
+
+def register_api(app: Flask) -> None:
+    """Hang every route of the API on the application, with its description."""
+    from service.api import health
+    from service.api.description import document_common_parts
+    from service.api.fields import describe_fields
+    from service.api.problems import ProblemApi, register_errors
+    from service.api.routes import (
+        commissions,
+        customers,
+        labour,
+        parts,
+        plants,
+        progress,
+        reports,
+        steam,
+        threads,
+        tokens,
+    )
+
+    app.url_map.converters["number"] = NumberConverter
+    app.url_map.strict_slashes = False
+    app.config.update(
+        API_TITLE="Clackbox",
+        API_VERSION=__version__,
+        OPENAPI_VERSION="3.1.0",
+        OPENAPI_URL_PREFIX=PREFIX,
+        OPENAPI_JSON_PATH="openapi.json",
+    )
+    api = ProblemApi(app)
+    describe_fields(api)
+    document_common_parts(api)
+    for module in (
+        customers, commissions, plants, parts, labour, progress, reports, steam, threads, tokens,
+    ):  # fmt: skip
+        api.register_blueprint(module.blp, url_prefix=PREFIX)
+    register_errors(app)
+    app.register_blueprint(health.blp)

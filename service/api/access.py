@@ -1,0 +1,209 @@
+"""Who asks, what they may do, and the transaction in which it is done."""
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any, TypeVar
+
+from flask import Response, current_app, g, make_response, request
+from sqlalchemy.orm import Session
+
+from service.api.idempotency import answer_once, keep_no_secret
+from service.api.problems import (
+    NotPermitted,
+    NotRecognised,
+    VersionNeeded,
+    WrongContent,
+    WrongRequest,
+)
+from service.records.blobs import BlobStore
+from service.records.database import Database
+from service.records.errors import Stale
+from service.records.history import Signature
+from service.records.models import Scope
+from service.records.operations.tokens import find_token
+from service.settings import Settings
+
+__all__ = [
+    "Asker", "blobs", "calculating", "database", "keep_no_secret", "now", "prepared", "reading",
+    "session", "settings", "show_version", "signed", "today", "version_named", "writing",
+]  # fmt: skip
+
+View = TypeVar("View", bound=Callable[..., Any])
+JSON = "application/json"
+
+
+@dataclass(frozen=True, slots=True)
+class Asker:
+    """The holder of the token a request came with."""
+
+    token_id: int
+    name: str
+    scope: Scope
+
+
+def reading(scope: Scope) -> Callable[[View], View]:
+    """Wrap a view that only reads: token checked, one read transaction, ETag and 304."""
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def door(*args: Any, **kwargs: Any) -> Response:
+            _refuse_unknown_query(view)
+            with database().reading() as session:
+                _admit(session, scope)
+                response = make_response(view(*args, **kwargs))
+                return _tag(response).make_conditional(request)
+
+        return door  # type: ignore[return-value]
+
+    return wrap
+
+
+def writing(
+    scope: Scope, *, takes: str | None = JSON, prepare: Callable[..., Any] | None = None
+) -> Callable[[View], View]:
+    """Wrap a view that writes: token checked, one write transaction, the answer kept by its key.
+
+    The transaction ends well only when the answer is made, so nothing is ever half-written.
+    `takes` is the media type of the body, with `image/*` for any picture; None for no body.
+    `prepare` does slow work (a picture, a paper) before the transaction begins, for no writer
+    should wait for it; the view finds what it returned through `prepared`.
+    """
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def door(*args: Any, **kwargs: Any) -> Response:
+            _refuse_unknown_query(view)
+            if prepare is not None:
+                with database().reading() as session:
+                    _admit(session, scope)
+                _check_content_type(takes)
+                g.prepared = prepare(**kwargs)
+            with database().writing() as session:
+                asker = _admit(session, scope)
+                _check_content_type(takes)
+                response = answer_once(
+                    session,
+                    token_id=asker.token_id,
+                    now=now(),
+                    answer=lambda: _tag(make_response(view(*args, **kwargs))),
+                )
+            return response
+
+        return door  # type: ignore[return-value]
+
+    return wrap
+
+
+def calculating(view: View) -> View:
+    """Wrap a calculation: the token is checked, the database is left alone."""
+
+    @wraps(view)
+    def door(*args: Any, **kwargs: Any) -> Response:
+        _refuse_unknown_query(view)
+        with database().reading() as session:
+            _admit(session, Scope.CALCULATE)
+        _check_content_type(JSON)
+        return make_response(view(*args, **kwargs))
+
+    return door  # type: ignore[return-value]
+
+
+def now() -> dt.datetime:
+    """The moment of this request; one for all that it does."""
+    if "now" not in g:
+        g.now = dt.datetime.now(dt.UTC)
+    moment: dt.datetime = g.now
+    return moment
+
+
+def today() -> dt.date:
+    """The day it is in the workshop."""
+    return now().astimezone(settings().time_zone).date()
+
+
+def session() -> Session:
+    """The session of this request's transaction."""
+    current: Session = g.session
+    return current
+
+
+def prepared() -> Any:
+    """What this request's `prepare` returned."""
+    return g.prepared
+
+
+def blobs() -> BlobStore:
+    """Where the bytes of pictures and papers lie."""
+    found: BlobStore = current_app.extensions["clackbox"].blobs
+    return found
+
+
+def signed() -> Signature:
+    """The hand that signs what this request writes."""
+    asker: Asker = g.asker
+    return Signature(person=asker.name, now=now())
+
+
+def database() -> Database:
+    """The database this application was made with."""
+    found: Database = current_app.extensions["clackbox"].database
+    return found
+
+
+def settings() -> Settings:
+    """The settings this application was made with."""
+    found: Settings = current_app.extensions["clackbox"].settings
+    return found
+
+
+def version_named() -> int:
+    """The version in If-Match; raise `VersionNeeded` without one and `Stale` for a strange one."""
+    if not request.headers.get("If-Match"):
+        raise VersionNeeded
+    # A compressing proxy may have made the tag weak on its way; the number inside is what counts.
+    tag = request.headers["If-Match"].strip().removeprefix("W/").strip('"')
+    if not (tag.isascii() and tag.isdigit() and len(tag) < 10):
+        raise Stale("record")
+    return int(tag)
+
+
+def show_version(version: int) -> None:
+    """Make `version` the ETag of this request's answer."""
+    g.version = version
+
+
+def _admit(session: Session, scope: Scope) -> Asker:
+    scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
+    token = find_token(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
+    if token is None:
+        raise NotRecognised
+    if not token.scope.allows(scope):
+        raise NotPermitted(scope.value)
+    g.session = session
+    g.asker = Asker(token_id=token.id, name=token.name, scope=token.scope)
+    return g.asker  # type: ignore[no-any-return]
+
+
+def _check_content_type(takes: str | None) -> None:
+    given = request.mimetype
+    if takes is None or given == takes:
+        return
+    if takes.endswith("/*") and given.startswith(takes[:-1]):
+        return
+    raise WrongContent(f"Send the body as {takes}, with that Content-Type.")
+
+
+def _refuse_unknown_query(view: Callable[..., Any]) -> None:
+    """Views without a query schema take no query at all; a mistyped filter must not be ignored."""
+    if request.args and not getattr(view, "takes_query", False):
+        name = next(iter(request.args))
+        raise WrongRequest("There is no such filter here.", field=name)
+
+
+def _tag(response: Response) -> Response:
+    if (version := g.pop("version", None)) is not None:
+        response.set_etag(str(version))
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response

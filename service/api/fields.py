@@ -1,0 +1,299 @@
+"""Marshmallow fields for what this trade sends: quantities, threads, money, text, moments."""
+
+import datetime as dt
+import unicodedata
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from flask_smorest import Api
+from marshmallow import ValidationError, fields, validate
+
+from service.engineering.errors import EngineeringError
+from service.engineering.threads.forms import Thread
+from service.quantities import (
+    Kind,
+    Quantity,
+    QuantityError,
+    describe,
+    parse,
+    parse_drill,
+    parse_thread,
+)
+
+MOST_MONEY = Decimal("9999999999.99")
+
+
+class Text(fields.String):
+    """Text without control characters or lone surrogates, trimmed; one line unless `lines`."""
+
+    def __init__(self, *, longest: int = 200, lines: bool = False, least: int = 1, **kwargs: Any):
+        self.lines = lines
+        further = kwargs.pop("validate", None)
+        checks = [validate.Length(least, longest), *([further] if further else [])]
+        super().__init__(validate=checks, **kwargs)
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> str:
+        text = super()._deserialize(value, *args, **kwargs)
+        allowed = "\n\t" if self.lines else ""
+        text = text.replace("\r\n", "\n") if self.lines else text
+        if any(unicodedata.category(sign) in {"Cc", "Cs"} and sign not in allowed for sign in text):
+            raise ValidationError("Control characters cannot be kept; write plain text.")
+        return text.strip()
+
+
+class LongText(Text):
+    """Text of several lines."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"longest": 10_000, "lines": True, **kwargs})
+
+
+class QuantityIn(fields.Field[Quantity]):
+    """A quantity in workshop notation, always with its unit."""
+
+    def __init__(self, kind: Kind, *, example: str, **kwargs: Any) -> None:
+        metadata = {"example": example, **kwargs.pop("metadata", {})}
+        super().__init__(metadata=metadata, **kwargs)
+        self.kind = kind
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
+        try:
+            return parse(value, self.kind)
+        except QuantityError as error:
+            raise ValidationError(error.message) from None
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return value.text if isinstance(value, Quantity) else value
+
+
+class QuantityText(QuantityIn):
+    """A quantity that is kept as it was written, once it is seen that it can be read."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        return super()._deserialize(value, *args, **kwargs).text
+
+
+class DrillIn(fields.Field[Quantity]):
+    """A drill or a drilled hole: `7/32 in`, `No. 30`, `letter Q`, `5.6 mm`."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(metadata={"example": "7/32 in", **kwargs.pop("metadata", {})}, **kwargs)
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
+        try:
+            return parse_drill(value)
+        except QuantityError as error:
+            raise ValidationError(error.message) from None
+
+
+class DrillText(DrillIn):
+    """A drill that is kept as it was written."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        return super()._deserialize(value, *args, **kwargs).text
+
+
+class QuantityOut(fields.Field[Any]):
+    """A quantity going out: value, its never-changing unit, and the text a person reads.
+
+    It takes a `Quantity`, a float in SI, or a text that was read as this kind when it came in.
+    """
+
+    def __init__(self, kind: Kind, **kwargs: Any) -> None:
+        super().__init__(dump_only=True, metadata=_SHOWN, **kwargs)
+        self.kind = kind
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        if value is None:
+            return None
+        return describe(parse(value, self.kind) if isinstance(value, str) else value, self.kind)
+
+
+class BandOut(fields.Field[Any]):
+    """An estimate going out as low, likely and high quantities."""
+
+    def __init__(self, kind: Kind, **kwargs: Any) -> None:
+        super().__init__(dump_only=True, metadata=_SHOWN_BAND, **kwargs)
+        self.kind = kind
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        if value is None:
+            return None
+        return {
+            name: describe(getattr(value, name), self.kind) for name in ("low", "likely", "high")
+        }
+
+
+class ThreadIn(fields.Field[Thread]):
+    """A thread by its designation, or described by diameter, pitch and angle."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(metadata={**_THREAD, **kwargs.pop("metadata", {})}, **kwargs)
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Thread:
+        try:
+            return parse_thread(value)
+        except (QuantityError, EngineeringError) as error:
+            raise ValidationError(error.message) from None
+
+
+class ThreadText(ThreadIn):
+    """A thread that is kept as it was written."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        super()._deserialize(value, *args, **kwargs)
+        return value
+
+
+class Money(fields.Field[Decimal]):
+    """An amount of money as a decimal string; more places than the coin has are refused."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> str | None:
+        return None if value is None else f"{value:.2f}"
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Decimal:
+        if not isinstance(value, str) or len(value) > 14 or not value.isascii():
+            raise ValidationError('Write money as text with two places, e.g. "38.50".')
+        whole, _point, places = value.partition(".")
+        if not whole.isdigit() or (_point and not (places.isdigit() and len(places) <= 2)):
+            raise ValidationError('Write money as text with at most two places, e.g. "38.50".')
+        try:
+            amount = Decimal(value)
+        except InvalidOperation:  # pragma: no cover - the digits were checked above
+            raise ValidationError("This is no amount of money.") from None
+        if amount > MOST_MONEY:
+            raise ValidationError("This is more money than can be recorded.")
+        return amount
+
+
+class Minutes(fields.Field[int]):
+    """Whole minutes, given as a number of minutes or as a duration such as `1h30`."""
+
+    def __init__(self, *, most: int, least: int = 1, **kwargs: Any) -> None:
+        metadata = {
+            "oneOf": [
+                {"type": "integer", "minimum": least, "maximum": most},
+                {"type": "string", "description": "a duration such as 1h30 or 90 min"},
+            ],
+            **kwargs.pop("metadata", {}),
+        }
+        super().__init__(metadata=metadata, **kwargs)
+        self.least, self.most = least, most
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> int:
+        minutes = self._read(value)
+        if not self.least <= minutes <= self.most:
+            raise ValidationError(f"Between {self.least} and {self.most} minutes.")
+        return minutes
+
+    def _read(self, value: Any) -> int:
+        if isinstance(value, int) and not isinstance(value, bool):
+            return value
+        if not isinstance(value, str):
+            raise ValidationError('Write whole minutes as a number, or a duration such as "1h30".')
+        try:
+            seconds = parse(value, Kind.DURATION).value
+        except QuantityError as error:
+            raise ValidationError(error.message) from None
+        if seconds % 60:
+            raise ValidationError("Labour is kept in whole minutes.")
+        return int(seconds // 60)
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> int | None:
+        return None if value is None else int(value)
+
+
+class Hours(fields.Field[int]):
+    """Hours on the wire, as a number, a decimal text or a duration; whole minutes inside."""
+
+    def __init__(self, *, most: int, **kwargs: Any) -> None:
+        metadata = {"oneOf": _HOURS, **kwargs.pop("metadata", {})}
+        super().__init__(metadata=metadata, **kwargs)
+        self.most = most
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> int:
+        minutes = self._read(value)
+        if minutes != minutes.to_integral_value() or not 0 <= minutes <= self.most * 60:
+            raise ValidationError(f"Whole minutes, between 0 and {self.most} hours.")
+        return int(minutes)
+
+    def _read(self, value: Any) -> Decimal:
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            value = str(value)
+        if not isinstance(value, str) or len(value) > 40:
+            raise ValidationError('Write hours as a number such as 40, or as "37 h 30 min".')
+        digits = value.strip()
+        if digits.isascii() and digits.replace(".", "", 1).isdigit():
+            return Decimal(digits) * 60
+        try:
+            seconds = parse(value, Kind.DURATION).value
+        except QuantityError as error:
+            raise ValidationError(error.message) from None
+        return Decimal(seconds.numerator) / Decimal(seconds.denominator) / 60
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> float | None:
+        return None if value is None else round(value / 60, 4)
+
+
+class Moment(fields.AwareDateTime):
+    """A moment with its offset (RFC 3339)."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(format="iso", default_timezone=None, **kwargs)
+
+
+class Day(fields.Date):
+    """A day of the workshop's calendar, `2026-11-25`."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> dt.date:
+        if not isinstance(value, str) or len(value) != len("2026-11-25"):
+            raise ValidationError("Write the day as 2026-11-25.")
+        day: dt.date = super()._deserialize(value, *args, **kwargs)
+        if day.year < 1900:
+            raise ValidationError("Write the day as 2026-11-25.")
+        return day
+
+
+_SHOWN: dict[str, Any] = {
+    "properties": {
+        "value": {"type": "number"},
+        "unit": {"type": "string"},
+        "text": {"type": "string", "description": "as a person reads it"},
+    },
+    "required": ["value", "unit", "text"],
+}
+_SHOWN_BAND: dict[str, Any] = {
+    "properties": {name: {"type": "object", **_SHOWN} for name in ("low", "likely", "high")},
+    "required": ["low", "likely", "high"],
+}
+_THREAD: dict[str, Any] = {
+    "oneOf": [
+        {"type": "string", "description": "a trade designation such as 1/4 x 40 ME or M6 x 0.75"},
+        {
+            "type": "object",
+            "description": "a thread that no catalogue has",
+            "properties": {
+                name: {"type": "string"} for name in ("diameter", "pitch", "angle", "taper")
+            }
+            | {"threads_per_inch": {"type": "number"}},
+            "required": ["diameter", "angle"],
+        },
+    ],
+    "example": "1/4 x 40 ME",
+}
+_HOURS: list[dict[str, Any]] = [
+    {"type": "number", "minimum": 0},
+    {"type": "string", "description": "a decimal number of hours, or a duration such as 37h30"},
+]
+
+
+def describe_fields(api: Api) -> None:
+    """Tell the API description what our fields look like on the wire; before any blueprint."""
+    api.register_field(Money, "string", "decimal")
+    api.register_field(fields.Enum, "string", None)
+    api.register_field(QuantityIn, "string", None)
+    api.register_field(DrillIn, "string", None)
+    for field in (QuantityOut, BandOut):
+        api.register_field(field, "object", None)
+    for field in (ThreadIn, Minutes, Hours):
+        api.register_field(field, None, None)

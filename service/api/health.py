@@ -1,0 +1,35 @@
+"""Whether the service lives, and whether it can do its work."""
+
+from flask import Blueprint, current_app
+from sqlalchemy.exc import SQLAlchemyError
+
+from service.api.access import database
+from service.records.schema import current_revision, newest_revision
+
+blp = Blueprint("health", __name__)
+
+
+@blp.get("/health")
+def health() -> tuple[dict[str, object], int]:
+    """Live, and ready when the database answers and its schema is this release's."""
+    faults = find_faults()
+    return {"live": True, "ready": not faults, "faults": faults}, 503 if faults else 200
+
+
+@blp.get("/health/live")
+def live() -> dict[str, bool]:
+    """The process answers."""
+    return {"live": True}
+
+
+def find_faults() -> list[str]:
+    """What keeps the service from its work, in plain words."""
+    try:
+        with database().reading() as session:
+            revision = current_revision(session.connection())
+    except SQLAlchemyError:
+        current_app.logger.exception("the database does not answer")
+        return ["The database does not answer."]
+    if revision != newest_revision():
+        return ["The database is not at this release's schema; run: clackbox migrate"]
+    return []

@@ -1,0 +1,47 @@
+"""Lists a page at a time, newest first: `limit` and `cursor` in, `items` and `next` out."""
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import request
+from marshmallow import RAISE, Schema, fields, validate
+
+LARGEST_ID = 2_147_483_647
+"""What an INTEGER holds on PostgreSQL; anything larger would be an error of the database."""
+
+MOST = 100
+
+
+class PageQuery(Schema):
+    """How much of a list, and from where; the filters of a list are added by its own schema."""
+
+    class Meta:
+        """Refuse a mistyped filter, which would otherwise let everything through."""
+
+        unknown = RAISE
+
+    limit = fields.Integer(
+        strict=True,
+        load_default=50,
+        validate=validate.Range(1, MOST),
+        metadata={"description": "How many at the most.", "example": 50},
+    )
+    cursor = fields.Integer(
+        strict=True,
+        load_default=None,
+        validate=validate.Range(1, LARGEST_ID),
+        metadata={"description": "Where the page begins, as found in `next`."},
+    )
+
+
+def envelope(items: list[Any], cursor: int | None) -> dict[str, Any]:
+    """The page as it goes over the wire."""
+    return {"items": items, "next": next_address(cursor)}
+
+
+def next_address(cursor: int | None) -> str | None:
+    """The address of the next page, with this request's own filters; None on the last."""
+    if cursor is None:
+        return None
+    query = {**request.args.to_dict(), "cursor": cursor}
+    return f"{request.base_url}?{urlencode(query)}"

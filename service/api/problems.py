@@ -1,0 +1,232 @@
+"""Every refusal as problem+json (RFC 9457), and the one table from our errors to HTTP statuses."""
+
+from collections.abc import Iterator, Mapping
+from http import HTTPStatus
+from typing import Any
+
+from flask import Flask, Response, current_app, request
+from flask_smorest import Api
+from marshmallow import Schema, fields
+from werkzeug.exceptions import HTTPException
+
+from service.engineering.errors import EngineeringError
+from service.quantities import QuantityError
+from service.records.errors import Conflict, NotFound, Refused, Stale
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class RequestError(Exception):
+    """A request that cannot be taken as it stands.
+
+    RequestError
+    ├── NotRecognised   no token, or none that we know
+    ├── NotPermitted    the token's scope does not reach so far
+    ├── VersionNeeded   an update without If-Match
+    ├── WrongContent    a body of a kind the operation does not take
+    └── WrongRequest    a header or a query that says nothing we understand
+    """
+
+    code = "bad-request"
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        field: str | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(message)
+        self.message = message
+        self.field = field
+        self.headers = dict(headers or {})
+
+
+class NotRecognised(RequestError):
+    """No token, or none that we know."""
+
+    code = "not-recognised"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Send a live token as 'Authorization: Bearer …'.",
+            headers={"WWW-Authenticate": 'Bearer realm="clackbox"'},
+        )
+
+
+class NotPermitted(RequestError):
+    """The token's scope does not reach so far."""
+
+    code = "insufficient-scope"
+
+    def __init__(self, needed: str) -> None:
+        super().__init__(
+            f"This needs a token of scope {needed}.",
+            headers={
+                "WWW-Authenticate": f'Bearer realm="clackbox", error="insufficient_scope", '
+                f'scope="{needed}"'
+            },
+        )
+
+
+class VersionNeeded(RequestError):
+    """An update without If-Match."""
+
+    code = "version-needed"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Say which version you are changing: read the record and send its ETag as If-Match."
+        )
+
+
+class WrongContent(RequestError):
+    """A body of a kind the operation does not take."""
+
+    code = "wrong-content-type"
+
+
+class WrongRequest(RequestError):
+    """A header or a query that says nothing we understand."""
+
+    code = "bad-request"
+
+
+STATUS_OF: dict[type[Exception], HTTPStatus] = {
+    NotRecognised: HTTPStatus.UNAUTHORIZED,
+    NotPermitted: HTTPStatus.FORBIDDEN,
+    VersionNeeded: HTTPStatus.PRECONDITION_REQUIRED,
+    WrongContent: HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+    WrongRequest: HTTPStatus.UNPROCESSABLE_ENTITY,
+    NotFound: HTTPStatus.NOT_FOUND,
+    Stale: HTTPStatus.PRECONDITION_FAILED,
+    Conflict: HTTPStatus.CONFLICT,
+    Refused: HTTPStatus.UNPROCESSABLE_ENTITY,
+    QuantityError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    EngineeringError: HTTPStatus.UNPROCESSABLE_ENTITY,
+}
+"""The only place where an error of ours meets an HTTP status; a test holds it complete."""
+
+
+class Problem(Schema):
+    """An RFC 9457 problem."""
+
+    type = fields.String(required=True, metadata={"example": "about:blank"})
+    title = fields.String(required=True, metadata={"example": "Unprocessable Content"})
+    status = fields.Integer(required=True, metadata={"example": 422})
+    detail = fields.String(metadata={"example": "The request names a value that cannot be used."})
+    instance = fields.String(metadata={"example": "/api/v1/labour"})
+    code = fields.String(metadata={"example": "invalid"})
+    errors = fields.Dict(
+        keys=fields.String(),
+        values=fields.List(fields.String()),
+        metadata={"example": {"minutes": ["Say how long, e.g. 90 or 1h30."]}},
+    )
+
+
+class ProblemApi(Api):  # type: ignore[misc]
+    """flask-smorest's Api, speaking problem+json and keeping the headers of what it refuses."""
+
+    ERROR_SCHEMA = Problem
+
+    def _register_responses(self) -> None:
+        # Private, hence the pin on flask-smorest: it documents errors under the default media type.
+        kept = self.DEFAULT_RESPONSE_CONTENT_TYPE
+        self.DEFAULT_RESPONSE_CONTENT_TYPE = MEDIA_TYPE
+        try:
+            super()._register_responses()
+        finally:
+            self.DEFAULT_RESPONSE_CONTENT_TYPE = kept
+
+    def handle_http_exception(self, error: HTTPException) -> Any:
+        """Answer any HTTP error; a redirect or a 304 passes as it is."""
+        return answer_http_error(error)
+
+
+def answer_http_error(error: HTTPException) -> Response:
+    """The problem for an HTTP error raised by the framework."""
+    response = error.get_response()
+    if error.code is None or error.code < HTTPStatus.BAD_REQUEST:
+        return response  # type: ignore[return-value]
+    data = getattr(error, "data", None) or {}
+    messages = data.get("messages") or {}
+    body = problem(
+        error.code,
+        detail=_DETAILS.get(error.code) or error.description or error.name,
+        code=_CODES.get(error.code),
+        errors=dict(_flatten_locations(messages)) or None,
+    )
+    headers = {**dict(response.headers), **(data.get("headers") or {})}
+    return _respond(body, error.code, headers)
+
+
+def answer_error(error: Exception) -> Response:
+    """The problem for an error of our own."""
+    status = next(STATUS_OF[kind] for kind in type(error).__mro__ if kind in STATUS_OF)
+    field = getattr(error, "field", None)
+    message = str(getattr(error, "message", error))
+    body = problem(
+        status,
+        detail=message,
+        code=getattr(error, "code", "invalid"),
+        errors={field: [message]} if field else None,
+    )
+    return _respond(body, status, getattr(error, "headers", {}))
+
+
+def problem(
+    status: int, *, detail: str, code: str | None = None, errors: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """The members of a problem, without those that say nothing."""
+    members = {
+        "type": f"/api/docs#problem-{code}" if code else "about:blank",
+        "title": HTTPStatus(status).phrase,
+        "status": int(status),
+        "detail": detail,
+        "instance": request.path,
+        "code": code,
+        "errors": errors,
+    }
+    return {name: value for name, value in members.items() if value is not None}
+
+
+def register_errors(app: Flask) -> None:
+    """Let every error of ours be answered as a problem."""
+    for kind in STATUS_OF:
+        app.register_error_handler(kind, answer_error)
+
+
+def flatten(messages: Any, path: str = "") -> Iterator[tuple[str, list[str]]]:
+    """Field paths such as `engines.0.bore`, each with its messages, from a nested error dict."""
+    if isinstance(messages, Mapping):
+        for name, inner in messages.items():
+            inner_path = path if name == "_schema" else f"{path}.{name}" if path else str(name)
+            yield from flatten(inner, inner_path)
+    else:
+        texts = messages if isinstance(messages, list) else [messages]
+        yield path or "body", [str(text) for text in texts]
+
+
+def _flatten_locations(messages: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
+    """The messages of webargs without the place (json, query) they were found in."""
+    for inner in messages.values():
+        yield from flatten(inner)
+
+
+def _respond(body: dict[str, Any], status: int, headers: Mapping[str, str]) -> Response:
+    response = Response(current_app.json.dumps(body), status=int(status), content_type=MEDIA_TYPE)
+    for name, value in headers.items():
+        if name.lower() not in {"content-type", "content-length"}:
+            response.headers[name] = value
+    return response
+
+
+_DETAILS = {
+    400: "The body is not JSON that can be read.",
+    404: "There is nothing at this address.",
+    405: "This address does not take that method.",
+    413: "The body is larger than this service takes.",
+    422: "The request names a value that cannot be used; see errors.",
+    500: "Something failed inside the service. Nothing was written.",
+}
+_CODES = {413: "too-large", 422: "invalid"}

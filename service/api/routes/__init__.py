@@ -1,0 +1,1 @@
+"""Routes: open the door, call one operation, answer."""

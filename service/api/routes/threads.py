@@ -1,0 +1,102 @@
+"""Thread calculations over HTTP."""
+
+from typing import Any
+
+from flask.views import MethodView
+
+from service.api.access import calculating
+from service.api.blueprint import Blueprint
+from service.api.schemas.fittings import (
+    FittingCheckIn,
+    FittingCheckOut,
+    read_female,
+    read_male,
+)
+from service.api.schemas.threads import (
+    IndexingIn,
+    IndexingOut,
+    ThreadCalculationIn,
+    ThreadCalculationOut,
+)
+from service.engineering.threads.description import ThreadDescription, describe_thread
+from service.engineering.threads.ends import MaleEnd
+from service.engineering.threads.fitting import check_fitting
+from service.engineering.threads.indexing import Indexing, index_fitting
+from service.plant.check import POINTING_TOLERANCE, SHIMS
+from service.records.models import Scope
+
+blp = Blueprint("threads", __name__, description="Threads: what they are, what goes into what.")
+
+
+@blp.route("/calculations/thread")
+class ThreadCalculation(MethodView):
+    """The geometry of a thread."""
+
+    @calculating
+    @blp.operation("calculate_thread", Scope.CALCULATE, "calculates")
+    @blp.arguments(ThreadCalculationIn)
+    @blp.response(200, ThreadCalculationOut)
+    def post(self, data: dict[str, Any]) -> ThreadDescription:
+        """Give a thread's diameters and tapping drills, and judge a drill for it."""
+        drill = data["drill"]
+        return describe_thread(
+            data["thread"], material=data["material"], drilled=None if drill is None else drill.si
+        )
+
+
+@blp.route("/calculations/indexing")
+class IndexingCalculation(MethodView):
+    """The indexing of a fitting."""
+
+    @calculating
+    @blp.operation("calculate_indexing", Scope.CALCULATE, "calculates")
+    @blp.arguments(IndexingIn)
+    @blp.response(200, IndexingOut)
+    def post(self, data: dict[str, Any]) -> Indexing:
+        """Find the shims or the facing cut that make a fitting point as wanted."""
+        return index_fitting(
+            data["thread"],
+            found=data["found"].si,
+            wanted=data["wanted"].si,
+            shims=[shim.si for shim in data["shims"]],
+            tolerance=data["tolerance"].si,
+            crush=data["crush"].si,
+            flats=data["flats"],
+        )
+
+
+@blp.route("/calculations/fitting-check")
+class FittingCalculation(MethodView):
+    """The check of one joint."""
+
+    @calculating
+    @blp.operation("check_fitting", Scope.CALCULATE, "calculates")
+    @blp.arguments(FittingCheckIn)
+    @blp.response(200, FittingCheckOut)
+    def post(self, data: dict[str, Any]) -> dict[str, Any]:
+        """Tell whether a male goes into a female, and what makes it good."""
+        male, female = read_male(data["male"]), read_female(data["female"])
+        pressure = data["pressure"].absolute if data["pressure"] else None
+        check = check_fitting(male, female, pressure=pressure)
+        return {
+            **{name: getattr(check, name) for name in FITTING_MEMBERS},
+            "indexing": _index(male, data["points"]),
+        }
+
+
+FITTING_MEMBERS = (
+    "verdict", "overlay", "engagement", "wall_over_bore", "boss_wall", "remedies", "findings",
+    "workings", "cautions",
+)  # fmt: skip
+
+
+def _index(male: MaleEnd, points: dict[str, Any] | None) -> Indexing | None:
+    if points is None:
+        return None
+    return index_fitting(
+        male.thread,
+        found=points["found"].si,
+        wanted=points["wanted"].si,
+        shims=SHIMS,
+        tolerance=POINTING_TOLERANCE,
+    )

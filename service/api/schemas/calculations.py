@@ -1,0 +1,107 @@
+"""What every calculation hands out beside its numbers, and how a request names its fields."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from marshmallow import fields, post_dump
+
+from service.api.schemas.base import Out
+from service.engineering.errors import EngineeringError
+from service.engineering.threads.cautions import CAUTIONS
+from service.engineering.findings import Finding, Working
+from service.quantities import to_wire_unit
+
+
+class FindingOut(Out):
+    """One judgement, worst first among its fellows."""
+
+    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
+    code = fields.String(required=True)
+    text = fields.String(required=True)
+    value = fields.Float()
+    limit = fields.Float()
+    unit = fields.String()
+    source = fields.String()
+
+
+class WorkingOut(Out):
+    """One line of arithmetic, with the source of its formula."""
+
+    symbol = fields.String(required=True)
+    formula = fields.String(required=True)
+    value = fields.Float(required=True)
+    unit = fields.String(required=True)
+    source = fields.String(required=True)
+
+
+class FindingsField(fields.Field[Any]):
+    """Findings in workshop units, without the members that a finding does not have."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [show_finding(finding) for finding in value]
+
+
+class WorkingsField(fields.Field[Any]):
+    """Workings in workshop units."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [show_working(working) for working in value]
+
+
+class CalculationOut(Out):
+    """The part that every calculation's answer has."""
+
+    findings = FindingsField(
+        required=True,
+        metadata={"type": "array", "items": {"$ref": "#/components/schemas/Finding"}},
+    )
+    workings = WorkingsField(
+        required=True,
+        metadata={"type": "array", "items": {"$ref": "#/components/schemas/Working"}},
+    )
+    cautions = fields.List(fields.String(), required=True, dump_default=CAUTIONS)
+
+    @post_dump
+    def results_first(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
+        """A person who reads the answer wants the figures before their reasons."""
+        reasons = {name: data.pop(name) for name in _REASONS}
+        return {**data, **reasons}
+
+
+_REASONS = ("findings", "workings", "cautions")
+
+
+def show_finding(finding: Finding) -> dict[str, Any]:
+    """A finding as it goes over the wire."""
+    shown: dict[str, Any] = {"level": finding.level, "code": finding.code, "text": finding.text}
+    unit = finding.unit or "1"
+    for name in ("value", "limit"):
+        figure = getattr(finding, name)
+        if figure is not None:
+            shown[name], shown["unit"] = to_wire_unit(figure, unit)
+    if finding.source:
+        shown["source"] = finding.source
+    return shown
+
+
+def show_working(working: Working) -> dict[str, Any]:
+    """A working as it goes over the wire."""
+    value, unit = to_wire_unit(working.value, working.unit)
+    return {
+        "symbol": working.symbol,
+        "formula": working.formula,
+        "value": value,
+        "unit": unit,
+        "source": working.source,
+    }
+
+
+@contextmanager
+def standing_at(path: str) -> Iterator[None]:
+    """Name the place in the request of whatever the engineering floor refuses inside."""
+    try:
+        yield
+    except EngineeringError as error:
+        error.field = ".".join(part for part in (path, error.field) if part)
+        raise

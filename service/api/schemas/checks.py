@@ -1,0 +1,56 @@
+"""The check of a plant on the wire."""
+
+from typing import Any
+
+from marshmallow import fields
+
+from service.api.fields import QuantityOut
+from service.api.schemas.base import Out
+from service.api.schemas.calculations import FindingsField, WorkingsField, show_finding
+from service.api.schemas.fittings import FINDINGS, EngagementOut, RemedyOut, SectionOut
+from service.api.schemas.steam import SteamDemandOut
+from service.api.schemas.threads import IndexingOut
+from service.plant.check import Judged
+from service.quantities import Kind
+
+WORKINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Working"}}
+
+
+class JudgedField(fields.Field[Any]):
+    """Findings with the part of the plant each is about."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [self.show(one) for one in value]
+
+    def show(self, judged: Judged) -> dict[str, Any]:
+        """One finding with its subject in front."""
+        return {"subject": judged.subject, **show_finding(judged.finding)}
+
+
+class JointCheckOut(Out):
+    """One joint: its verdict, and what makes it good."""
+
+    joint_id = fields.Integer(required=True, attribute="joint.key")
+    joint = fields.String(required=True, attribute="joint.label")
+    male = fields.String(required=True, attribute="joint.male.port.thread.designation")
+    female = fields.String(required=True, attribute="joint.female.port.thread.designation")
+    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
+    verdict = fields.String(required=True, attribute="fitting.verdict")
+    section = fields.Nested(SectionOut, required=True, attribute="fitting.overlay")
+    engagement = fields.Nested(EngagementOut, required=True, attribute="fitting.engagement")
+    remedies = fields.List(fields.Nested(RemedyOut), required=True, attribute="fitting.remedies")
+    indexing = fields.Nested(IndexingOut, required=True, allow_none=True)
+    findings = FindingsField(required=True, metadata=FINDINGS)
+
+
+class PlantCheckOut(Out):
+    """The check of a plant: joints and findings worst first."""
+
+    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
+    name = fields.String(required=True, attribute="plant.name")
+    joints = fields.List(fields.Nested(JointCheckOut), required=True)
+    demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
+    evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
+    findings = JudgedField(required=True, attribute="judged", metadata=FINDINGS)
+    workings = WorkingsField(required=True, metadata=WORKINGS)
+    cautions = fields.List(fields.String(), required=True)

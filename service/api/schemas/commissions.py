@@ -1,0 +1,119 @@
+"""Commissions on the wire."""
+
+from marshmallow import fields, validate
+
+from service.api.fields import Day, Hours, LongText, Money, Text
+from service.api.paging import PageQuery
+from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.schemas.progress import ProgressOut
+from service.records.models import PriceBasis, Stage
+
+MOST_HOURS = 100_000
+REFERENCE = r"^[A-Za-z0-9][A-Za-z0-9./-]*$"
+
+
+class CommissionPatch(In):
+    """Changes to a commission."""
+
+    customer_id = record_id(metadata={"example": 1})
+    title = Text(metadata={"example": "Twin-engine plant for a harbour launch"})
+    reference = Text(
+        longest=20,
+        validate=validate.Regexp(REFERENCE, error="Letters, digits, dots, dashes and strokes."),
+        metadata={"example": "26-014", "pattern": REFERENCE},
+    )
+    stage = fields.Enum(Stage, by_value=True, metadata={"example": "agreed"})
+    price_basis = fields.Enum(PriceBasis, by_value=True, metadata={"example": "estimate"})
+    hourly_rate = Money(allow_none=True, metadata={"example": "38.50"})
+    currency = fields.String(
+        validate=validate.Regexp(r"^[A-Z]{3}$", error="Write the currency as GBP, EUR, USD …"),
+        metadata={"example": "GBP"},
+    )
+    estimate_hours = Hours(
+        most=MOST_HOURS, allow_none=True, attribute="estimate_minutes", metadata={"example": 60}
+    )
+    promised = Day(allow_none=True, metadata={"example": "2027-02-20"})
+    public_notes = LongText(allow_none=True)
+    private_notes = LongText(allow_none=True)
+
+
+class CommissionIn(CommissionPatch):
+    """A new commission; without a reference it takes the next of the year."""
+
+    customer_id = record_id(required=True, metadata={"example": 1})
+    title = Text(required=True, metadata={"example": "Twin-engine plant for a harbour launch"})
+    stage = fields.Enum(
+        Stage, by_value=True, load_default=Stage.ENQUIRY, metadata={"example": "agreed"}
+    )
+    price_basis = fields.Enum(
+        PriceBasis,
+        by_value=True,
+        load_default=PriceBasis.ESTIMATE,
+        metadata={"example": "estimate"},
+    )
+    currency = fields.String(
+        load_default="GBP",
+        validate=validate.Regexp(r"^[A-Z]{3}$", error="Write the currency as GBP, EUR, USD …"),
+        metadata={"example": "GBP"},
+    )
+
+
+class CommissionOut(RecordOut):
+    """A commission."""
+
+    customer_id = fields.Integer(required=True)
+    reference = fields.String(required=True)
+    title = fields.String(required=True)
+    stage = fields.Enum(Stage, by_value=True, required=True)
+    price_basis = fields.Enum(PriceBasis, by_value=True, required=True)
+    hourly_rate = Money(required=True, allow_none=True)
+    currency = fields.String(required=True)
+    estimate_hours = Hours(
+        most=MOST_HOURS, required=True, allow_none=True, attribute="estimate_minutes"
+    )
+    promised = fields.Date(required=True, allow_none=True)
+    public_notes = fields.String(required=True, allow_none=True)
+    private_notes = fields.String(required=True, allow_none=True)
+
+
+class CommissionRow(CommissionOut):
+    """A commission in the list, with its totals."""
+
+    customer_name = fields.String(required=True)
+    minutes = fields.Integer(required=True)
+    billable_minutes = fields.Integer(required=True)
+    part_lines = fields.Integer(required=True)
+
+
+CommissionPage = page_of(CommissionRow, "CommissionPage")
+
+
+class CommissionQuery(PageQuery):
+    """Filters of the list."""
+
+    customer_id = record_id(load_default=None)
+    reference = Text(longest=20, load_default=None)
+    stage = fields.Enum(Stage, by_value=True, load_default=None)
+
+
+class SummaryOut(Out):
+    """Where a commission stands."""
+
+    commission_id = fields.Integer(required=True, attribute="commission.id")
+    reference = fields.String(required=True, attribute="commission.reference")
+    title = fields.String(required=True, attribute="commission.title")
+    stage = fields.Enum(Stage, by_value=True, required=True, attribute="commission.stage")
+    promised = fields.Date(required=True, allow_none=True, attribute="commission.promised")
+    currency = fields.String(required=True, attribute="commission.currency")
+    estimate_hours = Hours(
+        most=MOST_HOURS, required=True, allow_none=True, attribute="commission.estimate_minutes"
+    )
+    minutes = fields.Integer(required=True)
+    billable_minutes = fields.Integer(required=True)
+    minutes_left = fields.Integer(required=True, allow_none=True)
+    near_estimate = fields.Boolean(required=True)
+    minutes_by_operation = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    labour_value = Money(required=True, allow_none=True)
+    estimate_value = Money(required=True, allow_none=True)
+    parts_by_state = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    decisions = fields.List(fields.Nested(ProgressOut), required=True)

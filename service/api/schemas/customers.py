@@ -1,0 +1,43 @@
+"""Customers on the wire."""
+
+from marshmallow import fields, validate
+
+from service.api.fields import LongText, Text
+from service.api.schemas.base import In, RecordOut, page_of
+
+EMAIL = r"^[^@\s]+@[^@\s]+$"
+
+
+class CustomerIn(In):
+    """A new customer."""
+
+    name = Text(required=True, metadata={"example": "R. Fenwick"})
+    email = Text(
+        allow_none=True,
+        validate=validate.Regexp(EMAIL, error="Write an e-mail address such as name@example.org."),
+        metadata={"example": "fenwick@example.org"},
+    )
+    phone = Text(longest=60, allow_none=True, metadata={"example": "01632 960 112"})
+    address = LongText(
+        longest=1000, allow_none=True, metadata={"example": "3 Staithe Row, Northwold"}
+    )
+    private_notes = LongText(allow_none=True)
+
+
+class CustomerPatch(CustomerIn):
+    """Changes to a customer."""
+
+    name = Text()
+
+
+class CustomerOut(RecordOut):
+    """A customer."""
+
+    name = fields.String(required=True)
+    email = fields.String(required=True, allow_none=True)
+    phone = fields.String(required=True, allow_none=True)
+    address = fields.String(required=True, allow_none=True)
+    private_notes = fields.String(required=True, allow_none=True)
+
+
+CustomerPage = page_of(CustomerOut, "CustomerPage")

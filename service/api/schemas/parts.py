@@ -1,0 +1,106 @@
+"""Supplied parts and their movements on the wire."""
+
+from marshmallow import fields, validate
+
+from service.api.fields import LongText, Moment, Text
+from service.api.paging import PageQuery
+from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.schemas.ports import PortIn
+from service.records.models import Owner, PartState
+
+MOST_PIECES = 100_000
+MOST_PORTS = 24
+
+
+def quantity(**kwargs: object) -> fields.Integer:
+    """How many pieces."""
+    return fields.Integer(strict=True, validate=validate.Range(1, MOST_PIECES), **kwargs)  # type: ignore[arg-type]
+
+
+class PartPatch(In):
+    """What is now known of a part line; its state and place change by movements."""
+
+    name = Text(metadata={"example": "Stop valve, 1/4 in, lever handle"})
+    owner = fields.Enum(Owner, by_value=True, metadata={"example": "customer"})
+    quantity = quantity(metadata={"example": 1})
+    condition = LongText(allow_none=True, metadata={"example": "Gland worn, seat good"})
+    ports = fields.List(
+        fields.Nested(PortIn), validate=validate.Length(max=MOST_PORTS), metadata={"example": []}
+    )
+    private_notes = LongText(allow_none=True)
+
+
+class PartIn(PartPatch):
+    """A part line, expected or received."""
+
+    commission_id = record_id(required=True, metadata={"example": 1})
+    name = Text(required=True, metadata={"example": "Stop valve, 1/4 in, lever handle"})
+    owner = fields.Enum(
+        Owner, by_value=True, load_default=Owner.CUSTOMER, metadata={"example": "customer"}
+    )
+    quantity = quantity(load_default=1, metadata={"example": 1})
+    place = Text(allow_none=True, load_default=None, metadata={"example": "shelf 3, box B"})
+    ports = fields.List(
+        fields.Nested(PortIn),
+        load_default=list,
+        validate=validate.Length(max=MOST_PORTS),
+        metadata={"example": []},
+    )
+    state = fields.Enum(
+        PartState, by_value=True, load_default=PartState.RECEIVED, metadata={"example": "received"}
+    )
+
+
+class PartOut(RecordOut):
+    """A part line."""
+
+    commission_id = fields.Integer(required=True)
+    split_from_id = fields.Integer(required=True, allow_none=True)
+    name = fields.String(required=True)
+    owner = fields.Enum(Owner, by_value=True, required=True)
+    quantity = fields.Integer(required=True)
+    condition = fields.String(required=True, allow_none=True)
+    place = fields.String(required=True, allow_none=True)
+    state = fields.Enum(PartState, by_value=True, required=True)
+    ports = fields.List(fields.Dict(), required=True)
+    private_notes = fields.String(required=True, allow_none=True)
+
+
+PartPage = page_of(PartOut, "PartPage")
+
+
+class PartQuery(PageQuery):
+    """Filters of the list."""
+
+    commission_id = record_id(load_default=None)
+    state = fields.Enum(PartState, by_value=True, load_default=None)
+    owner = fields.Enum(Owner, by_value=True, load_default=None)
+
+
+class MovementIn(In):
+    """A movement of a part line, or of some of it."""
+
+    to_state = fields.Enum(
+        PartState, by_value=True, required=True, metadata={"example": "on_bench"}
+    )
+    place = Text(allow_none=True, load_default=None, metadata={"example": "bench vice"})
+    quantity = quantity(allow_none=True, load_default=None, metadata={"example": 1})
+    note = LongText(allow_none=True, load_default=None, metadata={"example": "for the dry fit"})
+
+
+class MovementOut(Out):
+    """A movement; `part_id` is the line that moved, which is a new one when a line was split."""
+
+    id = fields.Integer(required=True)
+    part_id = fields.Integer(required=True)
+    from_state = fields.Enum(PartState, by_value=True, required=True, allow_none=True)
+    to_state = fields.Enum(PartState, by_value=True, required=True)
+    from_place = fields.String(required=True, allow_none=True)
+    to_place = fields.String(required=True, allow_none=True)
+    quantity = fields.Integer(required=True)
+    note = fields.String(required=True, allow_none=True)
+    moved_at = Moment(required=True)
+    moved_by = fields.String(required=True)
+
+
+MovementPage = page_of(MovementOut, "MovementPage")

@@ -1,0 +1,50 @@
+"""Ports on the wire: kept as the person wrote them, once it is seen that they can be read."""
+
+from typing import Any
+
+from marshmallow import ValidationError, fields, validates_schema
+
+from service.api.fields import DrillText, QuantityText, Text, ThreadText
+from service.api.schemas.base import In, Out
+from service.quantities import Kind
+from service.records.models import Gender
+
+
+def size(example: str) -> QuantityText:
+    """A length of a port, when somebody has measured it."""
+    return QuantityText(Kind.LENGTH, example=example)
+
+
+class PortIn(In):
+    """One screwed end or tapped hole."""
+
+    name = Text(longest=60, required=True, metadata={"example": "inlet"})
+    gender = fields.Enum(Gender, by_value=True, required=True, metadata={"example": "male"})
+    thread = ThreadText(required=True)
+    length = size("1/4 in")
+    bore = size("1/8 in")
+    boss = size("7/16 in")
+    drilled = DrillText()
+    material = Text(longest=60, metadata={"example": "bronze"})
+
+    @validates_schema
+    def check_gender(self, data: dict[str, Any], **_: Any) -> None:
+        """A male has a bore, a female a boss and a tapping hole; not the other way round."""
+        strange = {Gender.MALE: ("boss", "drilled"), Gender.FEMALE: ("bore",)}
+        for name in strange.get(data.get("gender"), ()):  # type: ignore[arg-type]
+            if name in data:
+                raise ValidationError(f"A {data['gender']} port has no {name}.", name)
+
+
+class PortOut(Out):
+    """A port; `thread` and the lengths are as they were written."""
+
+    id = fields.Integer(required=True)
+    name = fields.String(required=True)
+    gender = fields.Enum(Gender, by_value=True, required=True)
+    thread = fields.Raw(required=True, attribute="data.thread")
+    length = fields.String(attribute="data.length")
+    bore = fields.String(attribute="data.bore")
+    boss = fields.String(attribute="data.boss")
+    drilled = fields.String(attribute="data.drilled")
+    material = fields.String(attribute="data.material")

@@ -1,0 +1,97 @@
+"""Progress notes and pictures on the wire."""
+
+from typing import Any
+
+from marshmallow import fields, validate
+
+from service.api.fields import Day, LongText, Moment, Text
+from service.api.paging import PageQuery
+from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.records.models.progress import MOST_PICTURES
+
+
+def yes_or_no(**kwargs: Any) -> fields.Boolean:
+    """A claim that is true or false, and no word for either."""
+    return fields.Boolean(truthy={True}, falsy={False}, **kwargs)
+
+
+class PictureOut(Out):
+    """A picture; its bytes are at `/pictures/{id}/image`."""
+
+    id = fields.Integer(required=True)
+    commission_id = fields.Integer(required=True)
+    sha256 = fields.String(required=True)
+    media_type = fields.String(required=True)
+    width = fields.Integer(required=True)
+    height = fields.Integer(required=True)
+    size = fields.Integer(required=True)
+    caption = fields.String(required=True, allow_none=True)
+    created_at = Moment(required=True)
+
+
+class PictureQuery(In):
+    """Whose picture it is, and the line under it."""
+
+    commission_id = record_id(required=True, metadata={"example": 1})
+    caption = Text(load_default=None, metadata={"example": "Block on the drilling table"})
+
+
+class ProgressPatch(In):
+    """A correction of a note, or the customer's answer to its question."""
+
+    text = LongText(metadata={"example": "Distribution block squared and drilled."})
+    day = Day(metadata={"example": "2026-11-12"})
+    for_customer = yes_or_no(metadata={"example": True})
+    decision_wanted = LongText(
+        longest=2000, allow_none=True, metadata={"example": "Shall the whistle stand upright?"}
+    )
+    decision_answer = LongText(longest=2000, metadata={"example": "Upright, please."})
+    pictures = fields.List(
+        record_id(), validate=validate.Length(max=MOST_PICTURES), metadata={"example": []}
+    )
+
+
+class ProgressIn(In):
+    """A new note; private unless it says that it is for the customer."""
+
+    commission_id = record_id(required=True, metadata={"example": 1})
+    text = LongText(required=True, metadata={"example": "Distribution block squared and drilled."})
+    day = Day(metadata={"example": "2026-11-12"})
+    for_customer = yes_or_no(load_default=False, metadata={"example": True})
+    decision_wanted = LongText(
+        longest=2000,
+        allow_none=True,
+        load_default=None,
+        metadata={"example": "Shall the whistle stand upright?"},
+    )
+    pictures = fields.List(
+        record_id(),
+        load_default=list,
+        validate=validate.Length(max=MOST_PICTURES),
+        metadata={"example": []},
+    )
+
+
+class ProgressOut(RecordOut):
+    """A progress note."""
+
+    commission_id = fields.Integer(required=True)
+    day = fields.Date(required=True)
+    text = fields.String(required=True)
+    for_customer = fields.Boolean(required=True)
+    decision_wanted = fields.String(required=True, allow_none=True)
+    decision_answer = fields.String(required=True, allow_none=True)
+    answered_at = Moment(required=True, allow_none=True)
+    person = fields.String(required=True)
+    pictures = fields.List(fields.Nested(PictureOut), required=True)
+
+
+ProgressPage = page_of(ProgressOut, "ProgressPage")
+
+
+class ProgressQuery(PageQuery):
+    """Filters of the list."""
+
+    commission_id = record_id(load_default=None)
+    for_customer = fields.Boolean(load_default=None)
+    open_decision = fields.Boolean(load_default=None)

@@ -1,0 +1,59 @@
+"""Tokens and audit lines on the wire."""
+
+from marshmallow import fields
+
+from service.api.fields import Moment, Text
+from service.api.paging import PageQuery
+from service.api.schemas.base import In, Out, page_of, record_id
+from service.records.models import Scope
+
+
+class TokenIn(In):
+    """A new token for one person or device."""
+
+    name = Text(required=True, metadata={"example": "bench phone"})
+    scope = fields.Enum(Scope, by_value=True, required=True, metadata={"example": "bench"})
+    expires_at = Moment(load_default=None, allow_none=True)
+
+
+class TokenOut(Out):
+    """A token without its secret."""
+
+    id = fields.Integer(required=True)
+    name = fields.String(required=True)
+    scope = fields.Enum(Scope, by_value=True, required=True)
+    created_at = Moment(required=True)
+    expires_at = Moment(required=True, allow_none=True)
+    revoked_at = Moment(required=True, allow_none=True)
+
+
+class NewTokenOut(TokenOut):
+    """A new token; the secret is shown this once, and is null in a repeated answer."""
+
+    token = fields.String(required=True, allow_none=True)
+
+
+TokenPage = page_of(TokenOut, "TokenPage")
+
+
+class AuditOut(Out):
+    """One audit line."""
+
+    id = fields.Integer(required=True)
+    at = Moment(required=True)
+    person = fields.String(required=True)
+    action = fields.String(required=True)
+    noun = fields.String(required=True)
+    record_id = fields.Integer(required=True)
+    before = fields.Dict(required=True, allow_none=True)
+    after = fields.Dict(required=True, allow_none=True)
+
+
+AuditPage = page_of(AuditOut, "AuditPage")
+
+
+class AuditQuery(PageQuery):
+    """Filters of the audit trail."""
+
+    noun = Text(longest=40, load_default=None)
+    record_id = record_id(load_default=None)

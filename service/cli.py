@@ -1,0 +1,218 @@
+"""The `clackbox` command."""
+
+import datetime as dt
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from service.settings import Settings, SettingsError
+
+if TYPE_CHECKING:
+    from service.records.database import Database
+    from service.records.history import Signature
+
+
+@click.group()
+@click.version_option(package_name="clackbox")
+@click.pass_context
+def main(context: click.Context) -> None:
+    """Job tracking and engineering checks for a workshop that builds miniature steam plants."""
+    try:
+        context.obj = Settings.from_environment()
+    except SettingsError as problem:
+        raise click.ClickException(str(problem)) from None
+
+
+@main.command()
+@click.option("--port", type=click.IntRange(1, 65535), help="Port to listen at.")
+@click.option("--host", help="Address to listen at; loopback unless you say otherwise.")
+@click.pass_obj
+def serve(settings: Settings, port: int | None, host: str | None) -> None:
+    """Serve the API and the pages."""
+    from dataclasses import replace
+
+    from service.serving import run
+
+    run(replace(settings, port=port or settings.port, host=host or settings.host))
+
+
+@main.command()
+@click.pass_obj
+def migrate(settings: Settings) -> None:
+    """Bring the database up to the schema of this release."""
+    from service.records.schema import current_revision, upgrade
+
+    with _database(settings).bind.connect() as connection:  # type: ignore[union-attr]
+        before = current_revision(connection)
+        connection.rollback()
+        upgrade(connection)
+        after = current_revision(connection)
+    click.echo(f"database at {after}" + ("" if before == after else f" (was {before or 'empty'})"))
+
+
+@main.group()
+def token() -> None:
+    """Make, list and revoke tokens."""
+
+
+@token.command("create")
+@click.option("--scope", type=click.Choice(["owner", "bench", "calculate"]), required=True)
+@click.option("--name", required=True, help="Whose it is: a person or a device.")
+@click.option("--days", type=click.IntRange(1, 3650), help="Days until it runs out.")
+@click.pass_obj
+def create(settings: Settings, scope: str, name: str, days: int | None) -> None:
+    """Make a token and print it; it is shown this once."""
+    from service.records.models import Scope
+    from service.records.operations.tokens import create_token
+
+    signed = _signature()
+    with _database(settings).writing() as session:
+        _, secret = create_token(
+            session,
+            name=name,
+            scope=Scope(scope),
+            expires_at=signed.now + dt.timedelta(days=days) if days else None,
+            signed=signed,
+        )
+    click.echo(secret)
+
+
+@token.command("list")
+@click.pass_obj
+def list_(settings: Settings) -> None:
+    """List tokens without their secrets."""
+    from service.records.operations.tokens import list_tokens
+
+    with _database(settings).reading() as session:
+        found, _ = list_tokens(session, cursor=None, limit=1000)
+        for one in found:
+            state = "revoked" if one.revoked_at else "live"
+            click.echo(
+                f"{one.id:>4}  {one.scope:<10} {state:<8} {one.created_at:%Y-%m-%d}  {one.name}"
+            )
+
+
+@token.command()
+@click.argument("token_id", type=int)
+@click.pass_obj
+def revoke(settings: Settings, token_id: int) -> None:
+    """Revoke a token by its number."""
+    from service.records.errors import NotFound
+    from service.records.operations.tokens import revoke_token
+
+    try:
+        with _database(settings).writing() as session:
+            revoke_token(session, token_id, signed=_signature())
+    except NotFound as problem:
+        raise click.ClickException(problem.message) from None
+    click.echo(f"token {token_id} opens nothing any more")
+
+
+@main.command()
+@click.pass_obj
+def demo(settings: Settings) -> None:
+    """Load the invented demo, print its plant's check, and write its progress report."""
+    from service.demo import find_demo, issue_demo_report, load_demo, write_paper
+    from service.documents.check_table import show_check
+    from service.plant.check import check_plant
+    from service.records.blobs import BlobStore
+    from service.records.operations.checking import load_plant
+
+    database, blobs = _database(settings), BlobStore(settings.data / "blobs")
+    now = dt.datetime.now(dt.UTC)
+    load_demo(database, blobs, now=now)
+    with database.reading() as session:
+        plant = find_demo(session)
+        if plant is None:
+            raise click.ClickException("The demo was not loaded: its reference is taken.")
+        click.echo(show_check(check_plant(load_plant(session, plant.id))))
+    link, paper = issue_demo_report(database, blobs, settings, now=now)
+    click.echo(f"\nprogress report  {write_paper(settings, paper)}")
+    click.echo(f"as the customer sees it  {link}")
+
+
+@main.command()
+@click.argument("plant_id", type=int)
+@click.option("--width", type=click.IntRange(40, 240), default=100, show_default=True)
+@click.pass_obj
+def check(settings: Settings, plant_id: int, width: int) -> None:
+    """Print the check of a plant, worst first."""
+    from service.documents.check_table import show_check
+    from service.plant.check import check_plant
+    from service.records.errors import NotFound
+    from service.records.operations.checking import load_plant
+
+    try:
+        with _database(settings).reading() as session:
+            click.echo(show_check(check_plant(load_plant(session, plant_id)), width=width))
+    except NotFound as problem:
+        raise click.ClickException(problem.message) from None
+
+
+@main.command()
+@click.argument("target", type=click.Path(path_type=Path), required=False)
+@click.pass_obj
+def backup(settings: Settings, target: Path | None) -> None:
+    """Write every record and picture into one file; without TARGET into the data folder."""
+    from service.records.archive import back_up
+    from service.records.blobs import BlobStore
+    from service.records.errors import RecordError
+
+    if target is None:
+        folder = settings.data / "backups"
+        folder.mkdir(parents=True, exist_ok=True)
+        target = folder / f"clackbox-{dt.datetime.now(dt.UTC):%Y%m%dT%H%M%SZ}.zip"
+    try:
+        counts = back_up(_database(settings), BlobStore(settings.data / "blobs"), target)
+    except RecordError as problem:
+        raise click.ClickException(problem.message) from None
+    click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
+
+
+@main.command()
+@click.argument("source", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--overwrite", is_flag=True, help="Replace whatever the database holds.")
+@click.pass_obj
+def restore(settings: Settings, source: Path, overwrite: bool) -> None:
+    """Bring a backup back; a database that holds records is left alone unless told otherwise."""
+    from service.records.archive import restore as bring_back
+    from service.records.blobs import BlobStore
+    from service.records.errors import RecordError
+
+    try:
+        counts = bring_back(
+            _database(settings), BlobStore(settings.data / "blobs"), source, overwrite=overwrite
+        )
+    except RecordError as problem:
+        raise click.ClickException(problem.message) from None
+    click.echo(f"{sum(counts.values())} rows of {len(counts)} tables restored")
+
+
+@main.command()
+@click.pass_obj
+def openapi(settings: Settings) -> None:
+    """Print the OpenAPI description."""
+    from service import create_app
+
+    app = create_app(settings)
+    api = app.extensions["flask-smorest"]["apis"][""]["ext_obj"]
+    json.dump(api.spec.to_dict(), sys.stdout, indent=2, ensure_ascii=False)
+    click.echo()
+
+
+def _database(settings: Settings) -> "Database":
+    from service.records.database import Database
+
+    settings.data.mkdir(parents=True, exist_ok=True)
+    return Database(settings.database_address)
+
+
+def _signature() -> "Signature":
+    from service.records.history import Signature
+
+    person = os.environ.get("USER") or os.environ.get("USERNAME") or "command line"
+    return Signature(person=person, now=dt.datetime.now(dt.UTC))

@@ -1,0 +1,99 @@
+"""A plant's check as text for a terminal: joints, engines and supply, worst first."""
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from service.engineering.findings import Level
+from service.plant.check import JointCheck, Judged, PlantCheck
+from service.quantities import Kind, show
+
+WIDTH = 100
+MARKS: dict[Level, str] = {"fail": "✗ fail", "caution": "! care", "ok": "✓ ok"}
+VERDICTS = {
+    "goes": "goes",
+    "goes_with_care": "goes with care",
+    "make_good": "make good",
+    "does_not_go": "does not go",
+}
+
+
+def show_check(check: PlantCheck, *, width: int = WIDTH) -> str:
+    """The whole check, readable at `width` columns."""
+    plant = check.plant
+    lines = [
+        f"{plant.name}: check at {show(plant.working_pressure - 101_325, Kind.PRESSURE)}",
+        "═" * width,
+        *_show_demand(check),
+        "",
+        f"Joints ({len(check.joints)}), worst first",
+        "─" * width,
+    ]
+    for joint in check.joints:
+        lines += _show_joint(joint, width)
+    lines += ["", "Plant, worst first", "─" * width]
+    subjects = {joint.joint.label for joint in check.joints}
+    for judged in check.judged:
+        if judged.subject not in subjects:
+            lines += _show_judged(judged, width)
+    lines.append("")
+    for caution in check.cautions:
+        lines += wrap(caution, width, initial_indent="• ", subsequent_indent="  ")
+    return "\n".join(lines)
+
+
+def _show_demand(check: PlantCheck) -> Iterator[str]:
+    if check.demand is None:
+        return
+    yield f"{'':24}{'low':>12}{'likely':>12}{'high':>12}   indicated"
+    for engine in [*check.demand.engines]:
+        steam = engine.steam
+        yield (
+            f"{engine.name[:24]:24}{_flow(steam.low):>12}{_flow(steam.likely):>12}"
+            f"{_flow(steam.high):>12}   {engine.indicated_power:.0f} W"
+        )
+    total = check.demand.steam
+    yield (
+        f"{'together':24}{_flow(total.low):>12}{_flow(total.likely):>12}{_flow(total.high):>12}"
+        f"   {check.demand.indicated_power:.0f} W"
+    )
+    if check.evaporation is not None:
+        yield f"{'boiler, as stated':24}{'':12}{_flow(check.evaporation):>12}"
+
+
+def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
+    joint = check.joint
+    male, female = joint.male.port.thread.designation, joint.female.port.thread.designation
+    verdict = VERDICTS[check.fitting.verdict]
+    yield f"{MARKS[check.level]:7} {joint.label}"[:width]
+    yield from wrap(
+        f"{male} into {female}: {verdict}",
+        width,
+        initial_indent=" " * 8,
+        subsequent_indent=" " * 8,
+    )
+    for finding in check.findings[:2]:
+        if finding.level != "ok":
+            yield from wrap(
+                finding.text, width, initial_indent=" " * 8 + "- ", subsequent_indent=" " * 10
+            )
+    sound = [remedy for remedy in check.fitting.remedies if not remedy.refused]
+    if verdict != "goes" and sound:
+        best = sound[0]
+        yield from wrap(
+            f"{best.title} ({best.minutes:.0f} min): {best.summary}",
+            width,
+            initial_indent=" " * 8 + "→ ",
+            subsequent_indent=" " * 10,
+        )
+
+
+def _show_judged(judged: Judged, width: int) -> Iterator[str]:
+    yield from wrap(
+        f"{MARKS[judged.finding.level]:7} {judged.subject}: {judged.finding.text}",
+        width,
+        subsequent_indent=" " * 8,
+    )
+
+
+def _flow(flow: float) -> str:
+    return f"{flow * 60_000:.1f} g/min"

@@ -1,0 +1,206 @@
+"""What a progress report says: frozen, plain, and read back from the form the database keeps."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from service.documents.wording import show_day, show_minutes, show_money
+
+
+@dataclass(frozen=True, slots=True)
+class ReportContent:
+    """All that a report says. `issued_on` is None for a draft, `hours` where they are not shown."""
+
+    workshop: str
+    number: int
+    reference: str
+    title: str
+    customer: str
+    from_day: dt.date
+    to_day: dt.date
+    issued_on: dt.date | None
+    stage: str
+    promised: dt.date | None
+    headline: str | None
+    public_notes: str | None
+    next_steps: str | None
+    notes: tuple[Note, ...]
+    decisions: tuple[Decision, ...]
+    answers: tuple[Answer, ...]
+    hours: Hours | None
+    replaces: int | None
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> ReportContent:
+        """Read the content back from its frozen form; a missing part is a `KeyError`."""
+        return cls(
+            workshop=plain["workshop"],
+            number=plain["number"],
+            reference=plain["reference"],
+            title=plain["title"],
+            customer=plain["customer"],
+            from_day=dt.date.fromisoformat(plain["from_day"]),
+            to_day=dt.date.fromisoformat(plain["to_day"]),
+            issued_on=_day_if_any(plain["issued_on"]),
+            stage=plain["stage"],
+            promised=_day_if_any(plain["promised"]),
+            headline=plain["headline"],
+            public_notes=plain["public_notes"],
+            next_steps=plain["next_steps"],
+            notes=tuple(Note.from_plain(note) for note in plain["notes"]),
+            decisions=tuple(Decision.from_plain(each) for each in plain["decisions"]),
+            answers=tuple(Answer.from_plain(each) for each in plain["answers"]),
+            hours=Hours.from_plain(plain["hours"]) if plain["hours"] is not None else None,
+            replaces=plain["replaces"],
+        )
+
+    @property
+    def first_words(self) -> str | None:
+        """The one thing that matters: the headline, or else how many answers are waited for."""
+        if self.headline or not self.decisions:
+            return self.headline
+        waiting = len(self.decisions)
+        return (
+            "One question waits for your answer."
+            if waiting == 1
+            else f"{waiting} questions wait for your answer."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ReportPicture:
+    """A cleaned photograph with its measures in pixels."""
+
+    sha256: str
+    media_type: str
+    width: int
+    height: int
+    caption: str | None
+
+    def describe(self, day: dt.date) -> str:
+        """What a reader is told who cannot see the picture."""
+        return self.caption or f"Photograph from the note of {show_day(day)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What was done or found on a day."""
+
+    day: dt.date
+    text: str
+    pictures: tuple[ReportPicture, ...]
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> Note:
+        """Read a note back from its frozen form."""
+        return cls(
+            day=dt.date.fromisoformat(plain["day"]),
+            text=plain["text"],
+            pictures=tuple(ReportPicture(**picture) for picture in plain["pictures"]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """A question that waits for the customer's answer, and the note that led to it."""
+
+    asked_on: dt.date
+    question: str
+    note: str
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> Decision:
+        """Read a decision back from its frozen form."""
+        return cls(dt.date.fromisoformat(plain["asked_on"]), plain["question"], plain["note"])
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A question that the customer has answered."""
+
+    asked_on: dt.date
+    question: str
+    answer: str
+    answered_on: dt.date
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> Answer:
+        """Read an answer back from its frozen form."""
+        return cls(
+            asked_on=dt.date.fromisoformat(plain["asked_on"]),
+            question=plain["question"],
+            answer=plain["answer"],
+            answered_on=dt.date.fromisoformat(plain["answered_on"]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OperationTime:
+    """Time given to one kind of work in the span of the report."""
+
+    operation: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """Time and its worth, for commissions priced so that they are the customer's business."""
+
+    minutes_in_span: int
+    minutes_to_date: int
+    estimate_minutes: int | None
+    by_operation: tuple[OperationTime, ...]
+    labour_to_date: Decimal | None
+    estimate_value: Decimal | None
+    currency: str
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any]) -> Hours:
+        """Read the hours back from their frozen form."""
+        return cls(
+            minutes_in_span=plain["minutes_in_span"],
+            minutes_to_date=plain["minutes_to_date"],
+            estimate_minutes=plain["estimate_minutes"],
+            by_operation=tuple(OperationTime(**each) for each in plain["by_operation"]),
+            labour_to_date=_money_if_any(plain["labour_to_date"]),
+            estimate_value=_money_if_any(plain["estimate_value"]),
+            currency=plain["currency"],
+        )
+
+    @property
+    def minutes_left(self) -> int | None:
+        """What is left of the estimate, less than nothing when it is overrun."""
+        if not self.estimate_minutes:
+            return None
+        return self.estimate_minutes - self.minutes_to_date
+
+    @property
+    def share_used(self) -> float | None:
+        """How much of the estimate is used, at most all of it."""
+        if not self.estimate_minutes:
+            return None
+        return min(self.minutes_to_date / self.estimate_minutes, 1.0)
+
+
+def list_sums(hours: Hours) -> Iterator[tuple[str, str]]:
+    """The figures of time and money, each with its name, as far as they are known."""
+    yield "In these days", show_minutes(hours.minutes_in_span)
+    yield "To date", show_minutes(hours.minutes_to_date)
+    if hours.estimate_minutes:
+        yield "Estimate", show_minutes(hours.estimate_minutes)
+    if hours.labour_to_date is not None:
+        yield "Labour to date", show_money(hours.labour_to_date, hours.currency)
+    if hours.estimate_value is not None:
+        yield "Labour as estimated", show_money(hours.estimate_value, hours.currency)
+
+
+def _day_if_any(text: str | None) -> dt.date | None:
+    return dt.date.fromisoformat(text) if text else None
+
+
+def _money_if_any(text: str | None) -> Decimal | None:
+    return Decimal(text) if text is not None else None

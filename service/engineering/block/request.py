@@ -1,0 +1,237 @@
+"""What is wanted of a distribution block: its ports, its steam, and what it may cost in pressure.
+
+The block lies along x with its left end at x = 0. Its front face is y = 0, its bottom face z = 0;
+the corner of the three is the datum from which everything is set out.
+"""
+
+from dataclasses import dataclass, replace
+from math import pi
+from typing import Literal
+
+from service.engineering.errors import Unsuitable, require
+from service.engineering.steam.expansion import require_pulsation
+from service.engineering.steam.properties import ATMOSPHERE, LOWEST_PRESSURE, require_pressure
+from service.engineering.threads.drills import Drill
+from service.engineering.threads.forms import Thread
+
+Face = Literal["top", "front", "bottom", "back"]
+End = Literal["left end", "right end"]
+Place = Literal["top", "front", "bottom", "back", "left end", "right end"]
+
+FACES: tuple[Face, ...] = ("top", "front", "bottom", "back")
+ENDS: tuple[End, ...] = ("left end", "right end")
+
+MOST_OUTLETS = 12
+MOST_CASES = 12
+
+LEAST_WALL = 0.0016
+"""Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
+
+SHOULDER_SHARE = 1.5
+"""Washer face of a screwed fitting over the diameter of its thread [-]; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """One tapped hole that is wanted; lengths in metres."""
+
+    thread: Thread
+    place: Place | None = None
+    """Face or end; None: the top for an outlet, the left end for the inlet, a free end else."""
+    name: str = ""
+    """What is screwed in: `port engine`, `whistle`; blank for none."""
+    spacing: float | None = None
+    """Room along the block that the valve's body and handwheel want; None: only the thread's."""
+    seat: float | None = None
+    """Flat wanted for the shoulder or washer, across; None: one and a half diameters."""
+    engagement: float | None = None
+    """Full thread wanted; None: five turns, or more where strength asks for it."""
+    pointing: float | None = None
+    """Where the fitting is to point [rad], clockwise from the right end, seen from outside."""
+    male_material: str = "brass"
+
+    @property
+    def radius(self) -> float:
+        """Half the major diameter of the thread [m]."""
+        return self.thread.major_diameter / 2
+
+    @property
+    def shoulder(self) -> float:
+        """Flat wanted for the shoulder or washer, across [m]."""
+        return SHOULDER_SHARE * self.thread.major_diameter if self.seat is None else self.seat
+
+
+@dataclass(frozen=True, slots=True)
+class RunningCase:
+    """The steam that each port passes at one time [kg/s]; 0 for a port that is shut."""
+
+    name: str
+    outlets: tuple[float, ...]
+    ends: tuple[float, ...] = ()
+    """Steam of the end ports, in their order; none given: all shut."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlockRequest:
+    """A distribution block that is wanted; SI, the pressure absolute."""
+
+    outlets: tuple[Port, ...]
+    inlet: Port
+    pressure: float
+    """Working pressure, absolute [Pa]."""
+    drop_budget: float
+    """Pressure that the block may cost on the way to any port [Pa]."""
+    cases: tuple[RunningCase, ...]
+    ends: tuple[Port, ...] = ()
+    """Ports in the ends other than the inlet: whistle, gauge, drain."""
+    material: str = "brass"
+    least_wall: float = LEAST_WALL
+    """Metal to leave between holes and around them [m], 0.5 to 20 mm."""
+    pulsation: float = 1.2
+    """Mean square over square of mean flow [-]: 1.2 for one double-acting cylinder an outlet."""
+    drills: tuple[Drill, ...] | None = None
+    """Drills on hand for bore and ways [-]; None: fractions of an inch for inch bar, else mm."""
+
+    @property
+    def ports(self) -> tuple[Port, ...]:
+        """Inlet, outlets and end ports, in that order."""
+        return (self.inlet, *self.outlets, *self.ends)
+
+
+def settle_request(request: BlockRequest) -> BlockRequest:
+    """Check a request and give every port its place.
+
+    Parameters
+    ----------
+    request : BlockRequest
+        The request; its limits stand with its fields [SI].
+
+    Returns
+    -------
+    BlockRequest
+        The same with no place left open [-].
+
+    Raises
+    ------
+    OutOfRange
+        A figure outside its range.
+    Unsuitable
+        A taper thread, two ports in one end, an outlet in an end or an end port in a face.
+
+    Source
+    ------
+    The project's own limits: common practice.
+    """
+    _check_figures(request)
+    for port in request.ports:
+        _check_port(port)
+    settled = replace(
+        request,
+        inlet=_placed(request.inlet, "left end"),
+        outlets=tuple(_placed(outlet, "top") for outlet in request.outlets),
+    )
+    settled = replace(settled, ends=_settle_ends(settled))
+    _check_places(settled)
+    _check_cases(settled)
+    return settled
+
+
+def _placed(port: Port, place: Place) -> Port:
+    return port if port.place else replace(port, place=place)
+
+
+def _settle_ends(request: BlockRequest) -> tuple[Port, ...]:
+    taken = {port.place for port in (request.inlet, *request.ends)}
+    free = [end for end in reversed(ENDS) if end not in taken]
+    settled = []
+    for port in request.ends:
+        if port.place is None and not free:
+            raise Unsuitable("A block has two ends: too many ports are put in them.", field="ends")
+        settled.append(port if port.place else replace(port, place=free.pop(0)))
+    return tuple(settled)
+
+
+def _check_figures(request: BlockRequest) -> None:
+    require_pressure(request.pressure)
+    require_pulsation(request.pulsation)
+    require(request.pressure > ATMOSPHERE, "pressure", "The block must be under pressure.")
+    require(
+        0 < request.drop_budget < request.pressure - LOWEST_PRESSURE,
+        "drop_budget",
+        "The drop that is allowed must be above 0 and below the working pressure.",
+    )
+    require(0.0005 <= request.least_wall <= 0.020, "least_wall", "The least wall is 0.5 to 20 mm.")
+    require(
+        1 <= len(request.outlets) <= MOST_OUTLETS,
+        "outlets",
+        f"A block has 1 to {MOST_OUTLETS} outlets.",
+    )
+    require(request.drills is None or bool(request.drills), "drills", "There are no drills.")
+
+
+def _check_port(port: Port) -> None:
+    name = port.thread.designation
+    if port.thread.is_taper:
+        raise Unsuitable(
+            f"{name} is a taper thread: it spreads a small block and cannot be made to point."
+            " Take a parallel thread that seals on a washer.",
+            field="thread",
+        )
+    require(
+        0.001 <= port.thread.major_diameter <= 0.060,
+        "thread",
+        f"{name} lies outside the 1 to 60 mm for which a block is planned.",
+    )
+    require(port.spacing is None or 0 < port.spacing <= 0.5, "spacing", "Spacing is up to 500 mm.")
+    require(
+        port.seat is None or port.thread.major_diameter <= port.seat <= 0.1,
+        "seat",
+        f"The seat of {name} must be at least as wide as the thread, and at most 100 mm.",
+    )
+    require(
+        port.engagement is None or 0 < port.engagement <= 0.05,
+        "engagement",
+        "The engagement wanted must be above 0 and at most 50 mm.",
+    )
+    require(
+        port.pointing is None or -2 * pi <= port.pointing <= 2 * pi,
+        "pointing",
+        "The way a fitting points lies within one turn.",
+    )
+
+
+def _check_places(request: BlockRequest) -> None:
+    if any(outlet.place not in FACES for outlet in request.outlets):
+        raise Unsuitable("An outlet lies in a face; name end ports as ends.", field="outlets")
+    if any(port.place not in ENDS for port in request.ends):
+        raise Unsuitable("An end port lies in an end of the block.", field="ends")
+    in_ends = [port.place for port in request.ports if port.place in ENDS]
+    if len(in_ends) > len(set(in_ends)):
+        raise Unsuitable("Two ports are put in the same end.", field="ends")
+
+
+def _check_cases(request: BlockRequest) -> None:
+    require(
+        1 <= len(request.cases) <= MOST_CASES,
+        "flows",
+        f"Give 1 to {MOST_CASES} running cases.",
+    )
+    for case in request.cases:
+        require(
+            len(case.outlets) == len(request.outlets),
+            "flows",
+            f"Case {case.name!r} must give the steam of every outlet, 0 for one that is shut.",
+        )
+        require(
+            len(case.ends) in (0, len(request.ends)),
+            "flows",
+            f"Case {case.name!r} must give the steam of every end port, or of none.",
+        )
+        require(
+            all(0 <= flow <= 1 for flow in (*case.outlets, *case.ends)),
+            "flows",
+            f"Case {case.name!r} has a flow that is negative or above 1 kg/s.",
+        )
+        require(
+            any((*case.outlets, *case.ends)), "flows", f"Case {case.name!r} passes no steam at all."
+        )

@@ -1,0 +1,145 @@
+"""Bar that a block can be cut from."""
+
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from functools import cache
+from math import pi, sqrt
+from typing import Literal, cast
+
+from service.engineering.errors import UnknownName, require
+from service.engineering.threads.materials import find_material
+from service.engineering.threads.tables import Row, need_number, read_table, read_unit
+
+Shape = Literal["square", "rectangle", "round"]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A bar as it lies: square, rectangle or round; lengths in metres."""
+
+    name: str
+    shape: Shape
+    width: float
+    """From front to back; the diameter of a round."""
+    height: float
+    """From bottom to top; the diameter of a round."""
+    unit: Literal["in", "mm"] = "mm"
+    """What the bar is sized in, and so how it is set out."""
+    materials: tuple[str, ...] = ()
+    """Metals it is commonly kept in; none named: whatever is asked for."""
+    source: str = "as given"
+
+    def __post_init__(self) -> None:
+        for field, size in (("width", self.width), ("height", self.height)):
+            require(0.003 <= size <= 0.2, field, "A bar is 3 to 200 mm across.")
+        require(
+            self.shape == "rectangle" or self.width == self.height,
+            "height",
+            "A square or round bar is as high as it is wide.",
+        )
+
+    @property
+    def area(self) -> float:
+        """Area of the section [m2]."""
+        full = self.width * self.height
+        return full * pi / 4 if self.shape == "round" else full
+
+    def turned(self) -> "Section":
+        """The same bar on its other side."""
+        return replace(self, width=self.height, height=self.width)
+
+    def reach(self, place: str, across: float) -> float:
+        """From the middle to a face [m]; on a round, to a flat `across` [m] wide."""
+        if self.shape == "round":
+            return sqrt(max(self.width**2 - across**2, 0.0)) / 2
+        return (self.height if place in ("top", "bottom") else self.width) / 2
+
+    def breadth(self, place: str) -> float:
+        """Width of a face [m]; of an end, its lesser side."""
+        if place in ("top", "bottom"):
+            return self.width
+        return self.height if place in ("front", "back") else min(self.width, self.height)
+
+
+@cache
+def stock_sections() -> tuple[Section, ...]:
+    """Every bar of the table of stock, in table order.
+
+    Returns
+    -------
+    tuple of Section
+        Squares, rectangles and rounds, inch and metric; sizes [m].
+
+    Source
+    ------
+    Each row of `stock_sections.csv` names its own.
+    """
+    return tuple(_read_section(row) for row in read_table("stock_sections.csv"))
+
+
+def sections_in(material: str) -> tuple[Section, ...]:
+    """The bars of the table of stock that a metal is commonly kept in.
+
+    Parameters
+    ----------
+    material : str
+        The metal [-].
+
+    Returns
+    -------
+    tuple of Section
+        In table order; sizes [m].
+
+    Raises
+    ------
+    UnknownMaterial
+        A metal that is not in the table of materials.
+
+    Source
+    ------
+    Each row of `stock_sections.csv` names its own.
+    """
+    name = find_material(material).name
+    return tuple(section for section in stock_sections() if name in section.materials)
+
+
+def find_section(name: str) -> Section:
+    """Look a bar up by name.
+
+    Parameters
+    ----------
+    name : str
+        Such as `5/8 in square`, `15 x 20 mm`, `20 mm round` [-].
+
+    Returns
+    -------
+    Section
+        The bar; sizes [m].
+
+    Raises
+    ------
+    UnknownName
+        The table has none of that name; names the nearest.
+
+    Source
+    ------
+    As `stock_sections`.
+    """
+    known = {section.name: section for section in stock_sections()}
+    if name in known:
+        return known[name]
+    nearest = tuple(get_close_matches(name[:60], known, n=3, cutoff=0.4))
+    raise UnknownName(name, nearest, kind="bar", field="sections")
+
+
+def _read_section(row: Row) -> Section:
+    unit = read_unit(row)
+    return Section(
+        name=row["name"],
+        shape=cast(Shape, row["shape"]),
+        width=need_number(row, "width", scale=unit),
+        height=need_number(row, "height", scale=unit),
+        unit=cast(Literal["in", "mm"], row["unit"]),
+        materials=tuple(row["materials"].split(";")),
+        source=row["source"],
+    )

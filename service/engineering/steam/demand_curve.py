@@ -1,0 +1,181 @@
+"""The steam an outlet draws, as a curve a solver can walk: pressure and flow both rise along it.
+
+Below 0 the outlet stands and only its pressure changes. From 0 to 1 an engine comes up to its
+speed; beyond, a propeller runs faster, and any other load holds its speed.
+"""
+
+from math import exp, expm1, inf, log, sqrt
+from typing import NamedTuple, Protocol
+
+from service.engineering.errors import NoSolution
+from service.engineering.steam.outlets import STEADY_SHARE, EngineOnBranch, Leaf
+from service.engineering.steam.properties import ATMOSPHERE, STEAM_EXPONENT, vapour_volume
+
+SMALLEST_PART = 1e-9
+"""Least part of its speed at which an engine is said to turn [-]; keeps slopes finite."""
+
+_RATIO_POWER = 2.0 / STEAM_EXPONENT
+_STEP_POWER = (STEAM_EXPONENT - 1.0) / STEAM_EXPONENT
+_CRITICAL_RATIO = (2.0 / (STEAM_EXPONENT + 1.0)) ** (1.0 / _STEP_POWER)
+_CHOKED_FACTOR = sqrt(
+    STEAM_EXPONENT
+    * (2.0 / (STEAM_EXPONENT + 1.0)) ** ((STEAM_EXPONENT + 1.0) / (STEAM_EXPONENT - 1.0))
+)
+
+CurvePoint = tuple[float, float, float, float, float]
+"""Pressure [Pa], flow [kg/s], slope of ln pressure, slope of flow, and how much of the flow falls
+with ln(p v) [kg/s]."""
+
+
+class DemandCurve(Protocol):
+    """What a solver asks of an outlet."""
+
+    def at(self, part: float, product: float) -> CurvePoint:
+        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+
+    def find_part(self, pressure: float) -> float:
+        """Where along the curve the outlet stands at that pressure."""
+
+
+class EngineCurve(NamedTuple):
+    """An engine under its load."""
+
+    start: float
+    """Absolute pressure at which it begins to turn [Pa]."""
+    reference: float
+    """Absolute pressure at which it reaches its speed [Pa]."""
+    top: float
+    """Part of its speed beyond which it is held [-]; infinite for a propeller."""
+    held: float
+    """Absolute pressure to which a governor or hand throttles [Pa]."""
+    fill: float
+    """Flow at full speed per density at the chest [m3/s]."""
+    cushion: float
+    """Flow saved at full speed by the steam left in the clearance [kg/s]."""
+
+    def at(self, part: float, product: float) -> CurvePoint:
+        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+        start, reference, top, held, fill, cushion = self
+        if part <= 0.0:
+            return start * exp(part), 0.0, 1.0, 0.0, 0.0
+        if part <= top:
+            rise = part * (reference - start)
+            pressure = start + part * rise
+            taken = fill * pressure / product
+            slope = taken - cushion + 2.0 * part * rise * fill / product
+            return pressure, part * (taken - cushion), 2.0 * rise / pressure, slope, part * taken
+        pressure = reference * (1.0 + part - top)
+        if pressure >= held:
+            taken = fill * held / product
+            return pressure, taken - cushion, reference / pressure, 0.0, taken
+        taken = fill * pressure / product
+        slope = fill * reference / product
+        return pressure, taken - cushion, reference / pressure, slope, taken
+
+    def find_part(self, pressure: float) -> float:
+        """Where along the curve the outlet stands at that pressure."""
+        if pressure <= self.start:
+            return log(pressure / self.start)
+        part = sqrt((pressure - self.start) / (self.reference - self.start))
+        return part if part <= self.top else self.top + pressure / self.reference - 1.0
+
+
+class NozzleCurve(NamedTuple):
+    """A hole that blows to the open air; smooth through choking."""
+
+    area: float
+    """Area times discharge coefficient [m2]."""
+
+    def at(self, part: float, product: float) -> CurvePoint:
+        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+        if part <= SMALLEST_PART:
+            return ATMOSPHERE * exp(min(part, 0.0)), 0.0, 1.0, 0.0, 0.0
+        pressure = ATMOSPHERE * (1.0 + part * part)
+        rise = 2.0 * part * ATMOSPHERE / pressure
+        factor, power = _nozzle_factor(ATMOSPHERE / pressure)
+        flow = self.area * pressure / sqrt(product) * factor
+        return pressure, flow, rise, flow * power * rise, 0.5 * flow
+
+    def find_part(self, pressure: float) -> float:
+        """Where along the curve the outlet stands at that pressure."""
+        if pressure <= ATMOSPHERE:
+            return log(pressure / ATMOSPHERE)
+        return sqrt(pressure / ATMOSPHERE - 1.0)
+
+
+def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
+    """The curve of an engine under its load.
+
+    Parameters
+    ----------
+    outlet : EngineOnBranch
+        The engine and its load.
+    condensation : float
+        Steam lost to walls and leakage per dry steam [-], 0 to 5.
+
+    Returns
+    -------
+    EngineCurve
+        The curve [SI].
+
+    Raises
+    ------
+    NoSolution
+        If the cushion would hold more steam than is let in.
+
+    Source
+    ------
+    Torque balance with hyperbolic mean pressure; water-rate method (textbook of steam engines).
+    """
+    engine, load = outlet.engine, outlet.load
+    swept = engine.swept_volume * load.speed * (1.0 + condensation)
+    idle = outlet.start_pressure
+    reference = idle * 1.02 if load.at_pressure is None else load.at_pressure
+    steady = STEADY_SHARE if load.kind == "fixed torque" else 0.0
+    curve = EngineCurve(
+        start=idle + steady * (reference - idle),
+        reference=reference,
+        top=inf if load.kind == "propeller" else 1.0,
+        held=inf if load.at_pressure is None else reference,
+        fill=swept * (engine.cut_off + engine.clearance),
+        cushion=swept
+        * (engine.exhaust_closure + engine.clearance)
+        / vapour_volume(outlet.back_pressure),
+    )
+    if curve.fill / vapour_volume(curve.start) <= curve.cushion:
+        raise NoSolution(
+            f"{engine.name}: the cushion would hold more steam than is let in;"
+            " check exhaust closure, clearance and cut-off.",
+            field="exhaust_closure",
+        )
+    return curve
+
+
+def trace_leaf(leaf: Leaf) -> NozzleCurve:
+    """The curve of a hole that blows.
+
+    Parameters
+    ----------
+    leaf : Leaf
+        The hole.
+
+    Returns
+    -------
+    NozzleCurve
+        The curve [SI].
+
+    Source
+    ------
+    Isentropic nozzle, k = 1.135 for dry saturated steam, form of ISO 4126-1.
+    """
+    return NozzleCurve(leaf.area * leaf.coefficient)
+
+
+def _nozzle_factor(ratio: float) -> tuple[float, float]:
+    """Flow over A p/root(p v), and the power of the pressure with which the flow rises."""
+    if ratio <= _CRITICAL_RATIO:
+        return _CHOKED_FACTOR, 1.0
+    gap = -expm1(_STEP_POWER * log(ratio))
+    factor = sqrt(_RATIO_POWER / _STEP_POWER * ratio**_RATIO_POWER * gap)
+    slope = 0.5 * (_RATIO_POWER - _STEP_POWER * (1.0 - gap) / gap)
+    return factor, 1.0 - slope

@@ -1,0 +1,11 @@
+"""Server-rendered pages: the customer's report, and the description of the API for people."""
+
+from flask import Flask
+
+
+def register_pages(app: Flask) -> None:
+    """Hang every page on the application."""
+    from service.pages import documentation, reports
+
+    app.register_blueprint(documentation.blp)
+    app.register_blueprint(reports.blp)

@@ -1,0 +1,97 @@
+"""The customer's report behind its link: a page, its pictures and its paper.
+
+A link that is wrong, revoked or run out gets the same page and the same 404.
+"""
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, abort, render_template, url_for
+from sqlalchemy.orm import Session
+
+from service.api.access import blobs, database, now, settings
+from service.documents.report import ReportContent, typeset_report
+from service.pages.manners import finish
+from service.records.models import ReportState
+from service.records.operations.report_contents import gather_report
+from service.records.operations.reports import count_view, find_report_by_link
+
+PRIVATE = "private, no-store"
+
+blp = Blueprint("report_pages", __name__, url_prefix="/r", template_folder="templates")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A report as its link opened it."""
+
+    report_id: int
+    content: ReportContent
+    document_sha256: str | None
+
+    @property
+    def is_draft(self) -> bool:
+        """Whether the owner is still reading it."""
+        return self.content.issued_on is None
+
+
+@blp.get("/<secret>")
+def show_report(secret: str) -> Response:
+    """The page."""
+    with database().reading() as session:
+        opened = open_report(session, secret)
+    if not opened.is_draft:
+        with database().writing() as session:
+            count_view(session, opened.report_id, now=now())
+    page = render_template(
+        "report.html",
+        report=opened.content,
+        draft=opened.is_draft,
+        picture_address=lambda picture: url_for(
+            ".show_picture", secret=secret, sha256=picture.sha256
+        ),
+        document_address=url_for(".fetch_document", secret=secret),
+    )
+    return _close(Response(page))
+
+
+@blp.get("/<secret>/report.pdf")
+def fetch_document(secret: str) -> Response:
+    """The paper: as it was issued, or as the draft stands now."""
+    with database().reading() as session:
+        opened = open_report(session, secret)
+    if opened.document_sha256:
+        paper = blobs().read(opened.document_sha256)
+    else:
+        paper = typeset_report(opened.content, read_picture=blobs().read)
+    response = Response(paper, mimetype="application/pdf")
+    name = f"{opened.content.reference}-report-{opened.content.number}.pdf"
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    return _close(response)
+
+
+@blp.get("/<secret>/pictures/<sha256>")
+def show_picture(secret: str, sha256: str) -> Response:
+    """A picture of this report, and of no other."""
+    with database().reading() as session:
+        opened = open_report(session, secret)
+    for note in opened.content.notes:
+        for picture in note.pictures:
+            if picture.sha256 == sha256:
+                return _close(Response(blobs().read(sha256), mimetype=picture.media_type))
+    abort(404)
+
+
+def open_report(session: Session, secret: str) -> Opened:
+    """The report a link opens, or 404."""
+    report = find_report_by_link(session, secret)
+    if report is None or report.state is ReportState.REVOKED:
+        abort(404)
+    content = report.content or gather_report(
+        session, report, workshop=settings().workshop, zone=settings().time_zone, issued_on=None
+    )
+    return Opened(report.id, ReportContent.from_plain(content), report.document_sha256)
+
+
+def _close(response: Response) -> Response:
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    return finish(response, cache=PRIVATE)

@@ -1,0 +1,149 @@
+"""The check of a plant: every joint, the engines together against the boiler, worst first."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.engineering.errors import EngineeringError
+from service.engineering.findings import Finding, Level, Working, worst_level
+from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
+from service.engineering.steam.engine import PlantDemand, plant_demand
+from service.engineering.threads.cautions import CAUTIONS as THREAD_CAUTIONS
+from service.engineering.threads.ends import FemaleEnd, MaleEnd
+from service.engineering.threads.fitting import FittingCheck, check_fitting
+from service.engineering.threads.indexing import Indexing, index_fitting
+from service.plant.graph import Joint, Plant
+from service.plant.supply import check_supply
+
+SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
+"""Shim thicknesses a workshop has on hand: common practice [m]."""
+
+POINTING_TOLERANCE = 0.0873
+"""Five degrees [rad]: what the eye lets pass on a fitting (common practice)."""
+
+_ORDER: dict[Level, int] = {"fail": 0, "caution": 1, "ok": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class JointCheck:
+    """One joint: whether it goes together, and what makes it good."""
+
+    joint: Joint
+    fitting: FittingCheck
+    indexing: Indexing | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def level(self) -> Level:
+        """The worst that was found."""
+        return worst_level(self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A finding and the part of the plant it is about."""
+
+    subject: str
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class PlantCheck:
+    """The whole check; joints and findings worst first."""
+
+    plant: Plant
+    joints: tuple[JointCheck, ...]
+    demand: PlantDemand | None
+    evaporation: float | None
+    """Stated evaporation of all boilers together [kg/s]; None where none is stated."""
+    judged: tuple[Judged, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def level(self) -> Level:
+        """The worst that was found anywhere."""
+        return worst_level(one.finding for one in self.judged)
+
+
+def check_plant(plant: Plant) -> PlantCheck:
+    """Check every joint of a plant, and its engines together against its boilers and valves."""
+    joints = tuple(check_joint(joint, plant.working_pressure) for joint in plant.joints)
+    demand = _reckon_demand(plant)
+    supply = check_supply(plant, demand)
+    judged = [*_judge_joints(joints), *_judge_engines(demand)]
+    judged += [Judged(subject, finding) for subject, finding in supply.findings]
+    return PlantCheck(
+        plant=plant,
+        joints=tuple(sorted(joints, key=lambda check: _ORDER[check.level])),
+        demand=demand,
+        evaporation=supply.evaporation,
+        judged=tuple(sorted(judged, key=lambda one: _ORDER[one.finding.level])),
+        workings=(*(demand.workings if demand else ()), *supply.workings),
+        cautions=tuple(dict.fromkeys((*STEAM_CAUTIONS, *THREAD_CAUTIONS))),
+    )
+
+
+def check_joint(joint: Joint, working_pressure: float) -> JointCheck:
+    """Check one joint at a working pressure [Pa absolute]."""
+    male, female = joint.male, joint.female
+    fitting = check_fitting(
+        MaleEnd(
+            thread=male.port.thread,
+            length=male.port.length,
+            bore=male.port.bore,
+            material=male.port.material,
+            owner=male.item.owner,
+        ),
+        FemaleEnd(
+            thread=female.port.thread,
+            depth=female.port.length,
+            boss=female.port.boss,
+            drilled=female.port.drilled,
+            material=female.port.material,
+            owner=female.item.owner,
+        ),
+        pressure=working_pressure,
+    )
+    indexing, refusal = _index(joint)
+    findings = (*fitting.findings, *(indexing.findings if indexing else ()), *refusal)
+    return JointCheck(joint=joint, fitting=fitting, indexing=indexing, findings=findings)
+
+
+def _index(joint: Joint) -> tuple[Indexing | None, tuple[Finding, ...]]:
+    """How to make the joint point; a thread that cannot be shimmed is a finding, not a fault."""
+    if joint.points_wanted is None or joint.points_found is None:
+        return None, ()
+    try:
+        indexing = index_fitting(
+            joint.male.port.thread,
+            found=joint.points_found,
+            wanted=joint.points_wanted,
+            shims=SHIMS,
+            tolerance=POINTING_TOLERANCE,
+        )
+    except EngineeringError as error:
+        return None, (Finding("caution", "cannot-be-indexed", error.message),)
+    return indexing, ()
+
+
+def _reckon_demand(plant: Plant) -> PlantDemand | None:
+    if not plant.engines:
+        return None
+    return plant_demand(
+        plant.engines,
+        pressure=plant.working_pressure,
+        back_pressure=plant.back_pressure,
+        feed_temperature=plant.feed_temperature,
+    )
+
+
+def _judge_joints(joints: tuple[JointCheck, ...]) -> Iterator[Judged]:
+    for check in joints:
+        for finding in check.findings:
+            yield Judged(check.joint.label, finding)
+
+
+def _judge_engines(demand: PlantDemand | None) -> Iterator[Judged]:
+    for engine in demand.engines if demand else ():
+        for finding in engine.findings:
+            yield Judged(engine.name, finding)

@@ -1,0 +1,65 @@
+"""Blobs: files named by the SHA-256 of their content, so a file once written never changes."""
+
+import hashlib
+import os
+import re
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+_NAME = re.compile(r"[0-9a-f]{64}")
+
+
+@dataclass(frozen=True, slots=True)
+class BlobStore:
+    """A folder of files `ab/cd/<sha256>`; any number of processes may put and read at once."""
+
+    folder: Path
+
+    def put(self, data: bytes) -> str:
+        """Keep `data` and give its name; when this returns the file is whole and on the disk."""
+        name = hashlib.sha256(data).hexdigest()
+        if not self.exists(name):
+            _write_whole(self.path(name), data)
+        return name
+
+    def read(self, sha256: str) -> bytes:
+        """The bytes of a blob; `FileNotFoundError` where there is none."""
+        return self.path(sha256).read_bytes()
+
+    def exists(self, sha256: str) -> bool:
+        """Whether a blob of this name is kept."""
+        return self.path(sha256).is_file()
+
+    def path(self, sha256: str) -> Path:
+        """Where the blob lies, or would lie; `ValueError` for a name that is no SHA-256."""
+        if not _NAME.fullmatch(sha256):
+            raise ValueError(f"{sha256!r} is not the name of a blob: 64 small hexadecimal digits")
+        return self.folder / sha256[:2] / sha256[2:4] / sha256
+
+
+def _write_whole(place: Path, data: bytes) -> None:
+    """Write beside the place, then move: a reader sees nothing or all of it."""
+    place.parent.mkdir(parents=True, exist_ok=True)
+    handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, place)
+    except BaseException:
+        os.unlink(beside)
+        raise
+    _settle_folder(place.parent)
+
+
+def _settle_folder(folder: Path) -> None:
+    """Bring the new name itself to the disk, where the system lets a folder be opened."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,115 @@
+"""The database: base class, connections, and the two ways in: reading and writing.
+
+A transaction begins and ends here and nowhere else. On SQLite a writing transaction takes the
+write lock at once (BEGIN IMMEDIATE): a lock taken half-way fails at once under contention, however
+long the busy timeout.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import event
+from sqlalchemy.orm import (
+    DeclarativeBase,
+    Mapped,
+    Session,
+    declared_attr,
+    mapped_column,
+    sessionmaker,
+)
+from sqlalchemy.orm.exc import StaleDataError
+
+from service.records.columns import Key, Moment
+from service.records.errors import Stale
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+
+class Base(DeclarativeBase):
+    """Base of every table; on SQLite STRICT, and a number once given to a row is not given again."""
+
+    metadata = sa.MetaData(naming_convention=NAMING)
+    __table_args__: Any = {"sqlite_strict": True, "sqlite_autoincrement": True}
+
+
+class Versioned:
+    """A record with an identity, a version for compare-and-swap, and its two moments."""
+
+    id: Mapped[Key]
+    version: Mapped[int] = mapped_column(default=1)
+    created_at: Mapped[Moment]
+    updated_at: Mapped[Moment]
+
+    @declared_attr.directive
+    @classmethod
+    def __mapper_args__(cls) -> dict[str, Any]:
+        return {"version_id_col": cls.__table__.c.version}  # type: ignore[attr-defined]
+
+
+class Database:
+    """One database, opened by address or upon a connection whose transaction is somebody else's."""
+
+    def __init__(self, bind: str | sa.Engine | sa.Connection) -> None:
+        self.bind = make_engine(bind) if isinstance(bind, str) else bind
+        reader = (
+            self.bind.execution_options(readonly=True)
+            if isinstance(self.bind, sa.Engine)
+            else self.bind
+        )
+        self._writers = sessionmaker(self.bind, join_transaction_mode="create_savepoint")
+        self._readers = sessionmaker(reader, join_transaction_mode="create_savepoint")
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session that is rolled back at the end: many may read while one writes."""
+        with self._readers() as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session that is committed when the block ends well and rolled back otherwise."""
+        with self._writers() as session:
+            try:
+                with session.begin():
+                    yield session
+            except StaleDataError:
+                raise Stale("record") from None
+
+    def dispose(self) -> None:
+        """Close every pooled connection."""
+        if isinstance(self.bind, sa.Engine):
+            self.bind.dispose()
+
+
+def make_engine(address: str) -> sa.Engine:
+    """An engine for `address` with the pragmas and locking this project relies on."""
+    engine = sa.create_engine(address, pool_pre_ping=not address.startswith("sqlite"))
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _prepare_sqlite(connection: Any, _: Any) -> None:
+    connection.isolation_level = None  # stop the driver's own BEGIN; ours is in _begin_sqlite
+    for pragma in (
+        "journal_mode=WAL",
+        "foreign_keys=ON",
+        "busy_timeout=5000",
+        "synchronous=FULL",  # an entry that was acknowledged survives a power cut
+        "trusted_schema=OFF",
+    ):
+        connection.execute("PRAGMA " + pragma)
+
+
+def _begin_sqlite(connection: sa.Connection) -> None:
+    readonly = connection.get_execution_options().get("readonly")
+    connection.exec_driver_sql("BEGIN" if readonly else "BEGIN IMMEDIATE")

@@ -1,0 +1,31 @@
+"""Idempotency keys: the first answer to a write, kept so that a repeat gets it again."""
+
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Mapped, mapped_column
+
+from service.records.columns import Key, Moment
+from service.records.database import Base
+
+LONGEST_KEY = 200
+
+
+class IdempotencyKey(Base):
+    """One key of one token, the request it came with, and the answer that was given."""
+
+    __tablename__ = "idempotency_keys"
+    __table_args__ = (
+        sa.UniqueConstraint("token_id", "key"),
+        sa.Index(None, "created_at"),
+        Base.__table_args__,
+    )
+
+    id: Mapped[Key]
+    token_id: Mapped[int] = mapped_column(sa.ForeignKey("tokens.id"))
+    key: Mapped[str] = mapped_column(sa.String(LONGEST_KEY))
+    fingerprint: Mapped[str] = mapped_column(sa.String(64))
+    status: Mapped[int | None]
+    headers: Mapped[dict[str, Any] | None] = mapped_column(sa.JSON(none_as_null=True))
+    body: Mapped[str | None] = mapped_column(sa.Text)
+    created_at: Mapped[Moment]

@@ -1,0 +1,156 @@
+"""Commissions: entering, amending, and listing with totals."""
+
+from functools import cache
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm import Session
+
+from service.records.errors import Conflict
+from service.records.history import Signature, amend, check_version, enter
+from service.records.models import Commission, Customer, LabourEntry, Part
+from service.records.operations.lookup import get, require_named
+
+REFERENCE_TRIES = 5
+
+
+def list_commissions(
+    session: Session, *, cursor: int | None, limit: int, **filters: Any
+) -> tuple[list[dict[str, Any]], int | None]:
+    """A page of commissions with their totals as plain rows, newest first.
+
+    `filters` are equal values of `customer_id`, `reference` or `stage`. Rows and not records, from
+    a statement built once: this is the list that stands open all day.
+    """
+    given = {name: value for name, value in filters.items() if value is not None}
+    values = {**given, "limit": limit + 1}
+    if cursor is not None:
+        values["cursor"] = cursor
+    statement = _listing(frozenset(values) - {"limit"})
+    rows = [dict(row) for row in session.execute(statement, values).mappings()]
+    return rows[:limit], rows[limit - 1]["id"] if len(rows) > limit else None
+
+
+def get_commission(session: Session, commission_id: int) -> Commission:
+    """One commission."""
+    return get(session, Commission, commission_id)
+
+
+def create_commission(
+    session: Session,
+    *,
+    customer_id: int,
+    signed: Signature,
+    reference: str | None = None,
+    **particulars: Any,
+) -> Commission:
+    """Enter a commission; without a reference it takes the next one of the year, as `26-014`."""
+    require_named(session, Customer, customer_id, field="customer_id")
+    if reference is not None:
+        return _enter(session, reference, signed, customer_id=customer_id, **particulars)
+    for _ in range(REFERENCE_TRIES):  # another writer may take the same number first
+        try:
+            number = next_reference(session, year=signed.now.year)
+            return _enter(session, number, signed, customer_id=customer_id, **particulars)
+        except Conflict:
+            continue
+    raise Conflict("No free reference was found; give one.", field="reference")
+
+
+def update_commission(
+    session: Session, commission_id: int, *, version: int | None, signed: Signature, **changes: Any
+) -> Commission:
+    """Amend a commission."""
+    commission = get(session, Commission, commission_id)
+    check_version(commission, version, "commission")
+    if "customer_id" in changes:
+        require_named(session, Customer, changes["customer_id"], field="customer_id")
+    try:
+        with session.begin_nested():
+            amend(session, commission, changes, signed=signed)
+    except IntegrityError:
+        raise _taken(changes.get("reference")) from None
+    return commission
+
+
+def next_reference(session: Session, *, year: int) -> str:
+    """The next free reference of a year: two digits of the year, then a running number."""
+    prefix = f"{year % 100:02d}-"
+    numbers = [
+        int(tail)
+        for reference in session.scalars(
+            sa.select(Commission.reference).where(Commission.reference.startswith(prefix))
+        )
+        if (tail := reference.removeprefix(prefix)).isascii() and tail.isdigit()
+    ]
+    return f"{prefix}{max(numbers, default=0) + 1:03d}"
+
+
+def _enter(session: Session, reference: str, signed: Signature, **particulars: Any) -> Commission:
+    commission = Commission(reference=reference, **particulars)
+    try:
+        with session.begin_nested():
+            enter(session, commission, signed=signed)
+    except IntegrityError:
+        raise _taken(reference) from None
+    return commission
+
+
+def _taken(reference: str | None) -> Conflict:
+    return Conflict(
+        f"The reference {reference} is taken by another commission.",
+        field="reference",
+        code="reference-taken",
+    )
+
+
+@cache
+def _listing(given: frozenset[str]) -> sa.Select[Any]:
+    """The list's statement for one set of filters; totals are added up for the page only."""
+    ids = sa.select(Commission.id)
+    for name in sorted(given - {"cursor"}):
+        ids = ids.where(getattr(Commission, name) == sa.bindparam(name))
+    if "cursor" in given:
+        ids = ids.where(Commission.id < sa.bindparam("cursor"))
+    page = ids.order_by(Commission.id.desc()).limit(sa.bindparam("limit")).cte("page")
+    labour = _labour_totals(page)
+    parts = _part_totals(page)
+    return (
+        sa.select(
+            *Commission.__table__.columns,
+            Customer.name.label("customer_name"),
+            sa.func.coalesce(labour.c.minutes, 0).label("minutes"),
+            sa.func.coalesce(labour.c.billable_minutes, 0).label("billable_minutes"),
+            sa.func.coalesce(parts.c.part_lines, 0).label("part_lines"),
+        )
+        .join(page, page.c.id == Commission.id)
+        .join(Customer, Customer.id == Commission.customer_id)
+        .outerjoin(labour, labour.c.commission_id == Commission.id)
+        .outerjoin(parts, parts.c.commission_id == Commission.id)
+        .order_by(Commission.id.desc())
+    )
+
+
+def _labour_totals(page: sa.CTE) -> sa.Subquery:
+    return (
+        sa.select(
+            LabourEntry.commission_id,
+            sa.func.sum(LabourEntry.minutes).label("minutes"),
+            sa.func.sum(sa.case((LabourEntry.billable, LabourEntry.minutes), else_=0)).label(
+                "billable_minutes"
+            ),
+        )
+        .where(LabourEntry.commission_id.in_(sa.select(page.c.id)))
+        .group_by(LabourEntry.commission_id)
+        .subquery("labour")
+    )
+
+
+def _part_totals(page: sa.CTE) -> sa.Subquery:
+    return (
+        sa.select(Part.commission_id, sa.func.count().label("part_lines"))
+        .where(Part.commission_id.in_(sa.select(page.c.id)))
+        .group_by(Part.commission_id)
+        .subquery("part_totals")
+    )

@@ -1,0 +1,52 @@
+"""Finding one record by its number, and reading a list a page at a time."""
+
+from typing import Any, TypeVar
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from service.records.database import Base
+from service.records.errors import NotFound, Refused
+
+Record = TypeVar("Record", bound=Base)
+
+NOUNS = {
+    "audit_lines": "audit line",
+    "labour_entries": "labour entry",
+    "parts": "supplied part",
+    "progress_notes": "progress note",
+}
+
+
+def noun_of(model: type[Base]) -> str:
+    """The word for one record of a table."""
+    name: str = model.__tablename__
+    return NOUNS.get(name, name.removesuffix("s"))
+
+
+def get(session: Session, model: type[Record], record_id: int) -> Record:
+    """The record with this number; raise `NotFound` when there is none."""
+    record = session.get(model, record_id)
+    if record is None:
+        raise NotFound(noun_of(model))
+    return record
+
+
+def require_named(session: Session, model: type[Record], record_id: int, *, field: str) -> Record:
+    """The record that `field` of a request names; raise `Refused` for that field otherwise."""
+    record = session.get(model, record_id)
+    if record is None:
+        raise Refused(
+            f"There is no {noun_of(model)} {record_id}.", field=field, code="unknown-record"
+        )
+    return record
+
+
+def page(
+    session: Session, statement: sa.Select[Any], model: type[Any], *, cursor: int | None, limit: int
+) -> tuple[list[Any], int | None]:
+    """The newest `limit` records below `cursor`, and the cursor of the next page or None."""
+    if cursor is not None:
+        statement = statement.where(model.id < cursor)
+    rows = list(session.scalars(statement.order_by(model.id.desc()).limit(limit + 1)))
+    return rows[:limit], rows[limit - 1].id if len(rows) > limit else None

@@ -1,0 +1,43 @@
+"""Pictures: entering a cleaned photograph that already lies in the blob store."""
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from service.records.history import Signature, write_line
+from service.records.models import Commission, Picture
+from service.records.operations.lookup import require_named
+
+
+def enter_picture(
+    session: Session,
+    *,
+    commission_id: int,
+    sha256: str,
+    media_type: str,
+    width: int,
+    height: int,
+    size: int,
+    caption: str | None,
+    signed: Signature,
+) -> Picture:
+    """Enter a picture of a commission; the same picture again gives the record it already has."""
+    require_named(session, Commission, commission_id, field="commission_id")
+    present = session.scalar(
+        sa.select(Picture).where(Picture.commission_id == commission_id, Picture.sha256 == sha256)
+    )
+    if present is not None:
+        return present
+    picture = Picture(
+        commission_id=commission_id,
+        sha256=sha256,
+        media_type=media_type,
+        width=width,
+        height=height,
+        size=size,
+        caption=caption,
+        created_at=signed.now,
+    )
+    session.add(picture)
+    session.flush()  # the audit line needs the new id
+    write_line(session, "created", picture, after={"sha256": sha256}, signed=signed)
+    return picture

@@ -1,0 +1,241 @@
+"""Plants, their items and joints: planning what is to be built.
+
+Whatever is entered is read once as calculation will read it, so that nothing is kept that a check
+could not use later.
+"""
+
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from service.records.errors import Conflict, Refused
+from service.records.history import Signature, amend, check_version, enter, strike
+from service.records.models import Commission, Gender, Item, Joint, Part, Plant, Port
+from service.records.operations.lookup import get, page, require_named
+from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
+
+MOST_ITEMS = 500
+
+
+def list_plants(
+    session: Session, commission_id: int, *, cursor: int | None, limit: int
+) -> tuple[list[Plant], int | None]:
+    """A page of a commission's plants, newest first."""
+    get(session, Commission, commission_id)
+    statement = sa.select(Plant).where(Plant.commission_id == commission_id)
+    return page(session, statement, Plant, cursor=cursor, limit=limit)
+
+
+def create_plant(
+    session: Session, commission_id: int, *, signed: Signature, **particulars: Any
+) -> Plant:
+    """Enter a plant for a commission."""
+    get(session, Commission, commission_id)
+    plant = Plant(commission_id=commission_id, **particulars)
+    read_plant(plant, items=(), joints=())
+    enter(session, plant, signed=signed)
+    return plant
+
+
+def update_plant(
+    session: Session, plant_id: int, *, version: int | None, signed: Signature, **changes: Any
+) -> Plant:
+    """Amend a plant; no boiler's stated pressure may be passed."""
+    plant = get(session, Plant, plant_id)
+    check_version(plant, version, "plant")
+    amend(session, plant, changes, signed=signed)
+    check_pressures(plant, items_of(session, plant_id))
+    return plant
+
+
+def list_items(
+    session: Session, plant_id: int, *, cursor: int | None, limit: int
+) -> tuple[list[Item], int | None]:
+    """A page of a plant's items, newest first."""
+    get(session, Plant, plant_id)
+    statement = sa.select(Item).where(Item.plant_id == plant_id)
+    return page(session, statement, Item, cursor=cursor, limit=limit)
+
+
+def items_of(session: Session, plant_id: int) -> list[Item]:
+    """All items of a plant in the order they were entered."""
+    return list(session.scalars(sa.select(Item).where(Item.plant_id == plant_id).order_by(Item.id)))
+
+
+def create_item(
+    session: Session,
+    plant_id: int,
+    *,
+    ports: list[dict[str, Any]],
+    signed: Signature,
+    **particulars: Any,
+) -> Item:
+    """Enter an item with its ports."""
+    plant = get(session, Plant, plant_id)
+    if len(items_of(session, plant_id)) >= MOST_ITEMS:
+        raise Refused(f"A plant holds {MOST_ITEMS} items at the most.")
+    item = Item(plant_id=plant_id, **particulars)
+    _check_part(session, plant, item.part_id)
+    item.ports = [_make_port(port) for port in _distinct(ports)]
+    _check_item(plant, item)
+    enter(session, item, signed=signed)
+    return item
+
+
+def update_item(
+    session: Session,
+    item_id: int,
+    *,
+    version: int | None,
+    signed: Signature,
+    data: dict[str, Any],
+    ports: list[dict[str, Any]] | None = None,
+    **changes: Any,
+) -> Item:
+    """Amend an item; ports keep their identity by name, and a joined port cannot be dropped.
+
+    `data` holds the sections that change; a section is replaced whole.
+    """
+    item = get(session, Item, item_id)
+    check_version(item, version, "item")
+    plant = get(session, Plant, item.plant_id)
+    _check_part(session, plant, changes.get("part_id"))
+    _refuse_strange_sections(item, data)
+    changes["data"] = {**item.data, **data}
+    if ports is not None:
+        _replace_ports(session, item, _distinct(ports), signed=signed)
+    amend(session, item, changes, signed=signed)
+    _check_item(plant, item)
+    session.flush()  # the version must be the new one when the answer is made
+    return item
+
+
+def delete_item(session: Session, item_id: int, *, version: int | None, signed: Signature) -> None:
+    """Take an item out of the plan; refused while one of its ports is joined."""
+    item = get(session, Item, item_id)
+    check_version(item, version, "item")
+    if joints := _joints_at(session, [port.id for port in item.ports]):
+        raise Conflict(f"Joint {joints[0].id} uses this item; take the joint out first.")
+    strike(session, item, signed=signed)
+
+
+def list_joints(
+    session: Session, plant_id: int, *, cursor: int | None, limit: int
+) -> tuple[list[Joint], int | None]:
+    """A page of a plant's joints, newest first."""
+    get(session, Plant, plant_id)
+    statement = sa.select(Joint).where(Joint.plant_id == plant_id)
+    return page(session, statement, Joint, cursor=cursor, limit=limit)
+
+
+def joints_of(session: Session, plant_id: int) -> list[Joint]:
+    """All joints of a plant in the order they were entered."""
+    return list(
+        session.scalars(sa.select(Joint).where(Joint.plant_id == plant_id).order_by(Joint.id))
+    )
+
+
+def create_joint(
+    session: Session, plant_id: int, *, signed: Signature, **particulars: Any
+) -> Joint:
+    """Join a male port to a female port of the same plant."""
+    get(session, Plant, plant_id)
+    joint = Joint(plant_id=plant_id, **particulars)
+    _check_end(session, joint, "male_port_id", Gender.MALE)
+    _check_end(session, joint, "female_port_id", Gender.FEMALE)
+    read_joint_angles(joint)
+    enter(session, joint, signed=signed)
+    return joint
+
+
+def update_joint(
+    session: Session, joint_id: int, *, version: int | None, signed: Signature, **changes: Any
+) -> Joint:
+    """Amend how a joint points, or its notes."""
+    joint = get(session, Joint, joint_id)
+    check_version(joint, version, "joint")
+    amend(session, joint, changes, signed=signed)
+    read_joint_angles(joint)
+    return joint
+
+
+def delete_joint(
+    session: Session, joint_id: int, *, version: int | None, signed: Signature
+) -> None:
+    """Take a joint out of the plan."""
+    joint = get(session, Joint, joint_id)
+    check_version(joint, version, "joint")
+    strike(session, joint, signed=signed)
+
+
+def _check_item(plant: Plant, item: Item) -> None:
+    read_item(item, owner="workshop")
+    check_pressures(plant, [item])
+
+
+def _refuse_strange_sections(item: Item, data: dict[str, Any]) -> None:
+    for section in data.keys() - {"material", item.kind.section}:
+        raise Refused(f"This {item.kind} has no data of that kind.", field=section)
+
+
+def _check_part(session: Session, plant: Plant, part_id: int | None) -> None:
+    if part_id is None:
+        return
+    part = require_named(session, Part, part_id, field="part_id")
+    if part.commission_id != plant.commission_id:
+        raise Refused(f"There is no supplied part {part_id}.", field="part_id")
+
+
+def _make_port(port: dict[str, Any]) -> Port:
+    data = {name: value for name, value in port.items() if name not in {"name", "gender"}}
+    return Port(name=port["name"], gender=port["gender"], data=data)
+
+
+def _distinct(ports: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    names = [port["name"] for port in ports]
+    if len(set(names)) != len(names):
+        raise Refused("Two ports of one item have the same name.", field="ports")
+    return ports
+
+
+def _replace_ports(
+    session: Session, item: Item, ports: list[dict[str, Any]], *, signed: Signature
+) -> None:
+    present = {port.name: port for port in item.ports}
+    wanted = {port["name"]: _make_port(port) for port in ports}
+    dropped = [port.id for name, port in present.items() if name not in wanted]
+    if _joints_at(session, dropped):
+        raise Conflict("A joined port cannot be dropped; take the joint out first.", field="ports")
+    for name, new in wanted.items():
+        old = present.get(name)
+        if old is None:
+            continue
+        if old.gender != new.gender and _joints_at(session, [old.id]):
+            raise Conflict("A joined port cannot change its gender.", field="ports")
+        old.gender, old.data = new.gender, new.data
+    item.ports = [present.get(name, new) for name, new in wanted.items()]
+    item.updated_at = signed.now  # the item's version must rise with its ports
+
+
+def _joints_at(session: Session, port_ids: list[int]) -> list[Joint]:
+    if not port_ids:
+        return []
+    return list(
+        session.scalars(
+            sa.select(Joint).where(
+                sa.or_(Joint.male_port_id.in_(port_ids), Joint.female_port_id.in_(port_ids))
+            )
+        )
+    )
+
+
+def _check_end(session: Session, joint: Joint, field: str, gender: Gender) -> None:
+    port = require_named(session, Port, getattr(joint, field), field=field)
+    item = get(session, Item, port.item_id)
+    if item.plant_id != joint.plant_id:
+        raise Refused(f"There is no port {port.id} in this plant.", field=field)
+    if port.gender is not gender:
+        raise Refused(f"Port {port.id} is {port.gender}; a {gender} port is wanted.", field=field)
+    if _joints_at(session, [port.id]):
+        raise Conflict(f"Port {port.id} is joined already.", field=field, code="port-joined")

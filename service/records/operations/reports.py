@@ -1,0 +1,154 @@
+"""Progress reports: drafting, issuing once, revoking, and showing by a secret link."""
+
+import datetime as dt
+import secrets
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from service.records.errors import Conflict, Refused
+from service.records.history import Signature, amend, check_version, enter
+from service.records.models import Commission, Report, ReportState
+from service.records.operations.lookup import get, page, require_named
+from service.records.operations.tokens import digest
+
+
+def list_reports(
+    session: Session,
+    *,
+    cursor: int | None,
+    limit: int,
+    commission_id: int | None = None,
+    state: ReportState | None = None,
+) -> tuple[list[Report], int | None]:
+    """A page of reports, newest first."""
+    statement = sa.select(Report)
+    if commission_id is not None:
+        statement = statement.where(Report.commission_id == commission_id)
+    if state is not None:
+        statement = statement.where(Report.state == state)
+    return page(session, statement, Report, cursor=cursor, limit=limit)
+
+
+def draft_report(
+    session: Session, *, commission_id: int, signed: Signature, **particulars: Any
+) -> tuple[Report, str]:
+    """Begin a report; the secret returned with it opens the draft for the owner to read."""
+    require_named(session, Commission, commission_id, field="commission_id")
+    # Locked, so that two drafts of one commission cannot take the same number.
+    session.execute(
+        sa.select(Commission.id).where(Commission.id == commission_id).with_for_update()
+    )
+    number = _next_number(session, commission_id)
+    if (replaced := particulars.get("replaces")) is not None and replaced >= number:
+        raise Refused(f"This commission has no report {replaced}.", field="replaces")
+    secret = make_secret()
+    report = Report(
+        commission_id=commission_id,
+        number=number,
+        state=ReportState.DRAFT,
+        link_hash=digest(secret),
+        **particulars,
+    )
+    enter(session, report, signed=signed)
+    return report, secret
+
+
+def update_report(
+    session: Session, report_id: int, *, version: int | None, signed: Signature, **changes: Any
+) -> Report:
+    """Amend a draft; an issued report never changes."""
+    report = get(session, Report, report_id)
+    check_version(report, version, "report")
+    _refuse_unless_draft(report)
+    from_day = changes.get("from_day", report.from_day)
+    if changes.get("to_day", report.to_day) < from_day:
+        raise Refused("The span ends before it begins.", field="to_day")
+    amend(session, report, changes, signed=signed)
+    return report
+
+
+def issue_report(
+    session: Session,
+    report_id: int,
+    *,
+    version: int | None,
+    content: dict[str, Any],
+    document_sha256: str,
+    signed: Signature,
+) -> tuple[Report, str]:
+    """Freeze a draft with the content and document the owner has read; returns the new secret."""
+    report = get(session, Report, report_id)
+    check_version(report, version, "report")
+    _refuse_unless_draft(report)
+    secret = make_secret()
+    report.content, report.link_hash = content, digest(secret)
+    amend(
+        session,
+        report,
+        {
+            "state": ReportState.ISSUED,
+            "document_sha256": document_sha256,
+            "issued_at": signed.now,
+        },
+        signed=signed,
+    )
+    return report, secret
+
+
+def relink_report(
+    session: Session, report_id: int, *, version: int | None, signed: Signature
+) -> tuple[Report, str]:
+    """A new link for a report; the old one opens nothing any more."""
+    report = get(session, Report, report_id)
+    check_version(report, version, "report")
+    if report.state is ReportState.REVOKED:
+        raise Conflict("This report was revoked; draft a new one.", code="report-revoked")
+    secret = make_secret()
+    amend(session, report, {"link_hash": digest(secret)}, signed=signed)
+    return report, secret
+
+
+def revoke_report(
+    session: Session, report_id: int, *, version: int | None, signed: Signature
+) -> Report:
+    """Close a report's link for good."""
+    report = get(session, Report, report_id)
+    check_version(report, version, "report")
+    amend(session, report, {"state": ReportState.REVOKED, "link_hash": None}, signed=signed)
+    return report
+
+
+def find_report_by_link(session: Session, secret: str) -> Report | None:
+    """The report a link opens, or None; a revoked report has no link."""
+    return session.scalar(sa.select(Report).where(Report.link_hash == digest(secret)))
+
+
+def count_view(session: Session, report_id: int, *, now: dt.datetime) -> None:
+    """Note that a report was looked at. Not a change of the record, so its version stays."""
+    session.execute(
+        sa.update(Report)
+        .where(Report.id == report_id)
+        .values(views=Report.views + 1, last_viewed_at=now)
+    )
+
+
+def make_secret() -> str:
+    """The secret part of a link: 256 bits of chance."""
+    return secrets.token_urlsafe(32)
+
+
+def _next_number(session: Session, commission_id: int) -> int:
+    highest = session.scalar(
+        sa.select(sa.func.max(Report.number)).where(Report.commission_id == commission_id)
+    )
+    return (highest or 0) + 1
+
+
+def _refuse_unless_draft(report: Report) -> None:
+    if report.state is not ReportState.DRAFT:
+        raise Conflict(
+            f"Report {report.number} was {report.state}; draft a new one that replaces it.",
+            code="document-issued-locked",
+        )

@@ -1,0 +1,72 @@
+"""Tokens: making, finding by hash, revoking."""
+
+import datetime as dt
+import hashlib
+import secrets
+
+import sqlalchemy as sa
+from sqlalchemy.orm import Session
+
+from service.records.errors import Refused
+from service.records.history import Signature, write_line
+from service.records.models import Scope, Token
+from service.records.operations.lookup import get, page
+
+PREFIX = "cbx_"
+
+
+def list_tokens(
+    session: Session, *, cursor: int | None, limit: int
+) -> tuple[list[Token], int | None]:
+    """A page of tokens, newest first; their secrets are not kept anywhere."""
+    return page(session, sa.select(Token), Token, cursor=cursor, limit=limit)
+
+
+def any_token(session: Session) -> bool:
+    """Whether a usable token has ever been made."""
+    return (
+        session.scalar(sa.select(Token.id).where(Token.revoked_at.is_(None)).limit(1)) is not None
+    )
+
+
+def create_token(
+    session: Session,
+    *,
+    name: str,
+    scope: Scope,
+    signed: Signature,
+    expires_at: dt.datetime | None = None,
+) -> tuple[Token, str]:
+    """Make a token; the text returned with it is shown once and not kept."""
+    if expires_at is not None and expires_at <= signed.now:
+        raise Refused("A token that has already run out opens nothing.", field="expires_at")
+    secret = PREFIX + secrets.token_urlsafe(32)
+    token = Token(
+        name=name, scope=scope, hash=digest(secret), created_at=signed.now, expires_at=expires_at
+    )
+    session.add(token)
+    session.flush()  # the audit line needs the new id
+    write_line(session, "created", token, after={"name": name, "scope": scope}, signed=signed)
+    return token, secret
+
+
+def revoke_token(session: Session, token_id: int, *, signed: Signature) -> Token:
+    """Close a token for good; closing it twice changes nothing."""
+    token = get(session, Token, token_id)
+    if token.revoked_at is None:
+        token.revoked_at = signed.now
+        write_line(session, "revoked", token, signed=signed)
+    return token
+
+
+def find_token(session: Session, secret: str, *, now: dt.datetime) -> Token | None:
+    """The live token for a secret, or None."""
+    token = session.scalar(sa.select(Token).where(Token.hash == digest(secret)))
+    if token is None or token.revoked_at is not None:
+        return None
+    return token if token.expires_at is None or token.expires_at > now else None
+
+
+def digest(secret: str) -> str:
+    """What is kept of a secret. It is 256 bits of chance, so a plain hash is enough."""
+    return hashlib.sha256(secret.encode("utf-8", "surrogatepass")).hexdigest()

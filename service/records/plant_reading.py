@@ -1,0 +1,172 @@
+"""From rows to the plant that calculation works on: the kept texts are read as quantities here."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from service.engineering.errors import EngineeringError
+from service.engineering.steam.engine import Engine
+from service.plant import graph
+from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
+from service.records.errors import Refused
+from service.records.models import Item, ItemKind, Joint, Plant, Port
+
+FREE_EXHAUST = "0 bar"
+COLD_FEED = "15 degC"
+
+
+def read_plant(
+    plant: Plant, *, items: Sequence[graph.Item], joints: Sequence[graph.Joint]
+) -> graph.Plant:
+    """The plant with items and joints that were read already."""
+    return graph.Plant(
+        name=plant.name,
+        working_pressure=_pressure(plant.working_pressure, "working_pressure"),
+        back_pressure=_pressure(plant.back_pressure or FREE_EXHAUST, "back_pressure"),
+        feed_temperature=parse(
+            plant.feed_temperature or COLD_FEED, Kind.TEMPERATURE, field="feed_temperature"
+        ).si,
+        items=tuple(items),
+        joints=tuple(joints),
+    )
+
+
+def read_graph(
+    plant: Plant, *, items: Sequence[Item], joints: Sequence[Joint], owners: dict[int, str]
+) -> graph.Plant:
+    """The whole plant; `owners` tells by part number whose an item is."""
+    read = [
+        (item, read_item(item, owner=owners.get(item.part_id or 0, "workshop"))) for item in items
+    ]
+    ends = {
+        port.id: graph.End(whole, part)
+        for item, whole in read
+        for port, part in zip(item.ports, whole.ports, strict=True)
+    }
+    return read_plant(
+        plant,
+        items=[whole for _, whole in read],
+        joints=[_read_joint(joint, ends) for joint in joints],
+    )
+
+
+def read_item(item: Item, *, owner: str) -> graph.Item:
+    """One item; raise for the field that cannot be read or lies out of range."""
+    data = item.data
+    return graph.Item(
+        name=item.name,
+        kind=item.kind.value,
+        owner=owner,
+        ports=tuple(
+            _read_port(port, data, f"ports.{number}") for number, port in enumerate(item.ports)
+        ),
+        engine=_read_engine(item.name, data) if item.kind is ItemKind.ENGINE else None,
+        boiler=_read_boiler(data) if item.kind is ItemKind.BOILER else None,
+        safety_valve=_read_safety_valve(data) if item.kind is ItemKind.SAFETY_VALVE else None,
+    )
+
+
+def read_joint_angles(joint: Joint) -> tuple[float | None, float | None]:
+    """Where a joint's fitting should point and where it stops, in radians."""
+    return (
+        _optional(joint.points_wanted, Kind.ANGLE, "points_wanted"),
+        _optional(joint.points_found, Kind.ANGLE, "points_found"),
+    )
+
+
+def check_pressures(plant: Plant, items: Sequence[Item]) -> None:
+    """Refuse a working pressure above what an inspector stated for any boiler in the plant."""
+    working = _pressure(plant.working_pressure, "working_pressure")
+    for item in items:
+        if item.kind is not ItemKind.BOILER:
+            continue
+        stated = item.data["boiler"]["inspector_pressure"]
+        if working > _pressure(stated, "boiler.inspector_pressure"):
+            raise Refused(
+                f"The plant's working pressure of {plant.working_pressure} is above the {stated} "
+                f"that the inspector stated for {item.name}. That limit is not raised here.",
+                field="working_pressure",
+                code="above-inspector-pressure",
+            )
+
+
+@contextmanager
+def _within(section: str) -> Iterator[None]:
+    """Name the section of the request in which a refused field stands."""
+    try:
+        yield
+    except (QuantityError, EngineeringError) as error:
+        error.field = f"{section}.{error.field}" if error.field else section
+        raise
+
+
+def _read_port(port: Port, item_data: dict[str, Any], section: str) -> graph.Port:
+    data = port.data
+    with _within(section):
+        return graph.Port(
+            name=port.name,
+            gender=port.gender.value,
+            thread=parse_thread(data["thread"], field="thread"),
+            length=_optional(data.get("length"), Kind.LENGTH, "length"),
+            bore=_optional(data.get("bore"), Kind.LENGTH, "bore"),
+            boss=_optional(data.get("boss"), Kind.LENGTH, "boss"),
+            drilled=_drill(data.get("drilled")),
+            material=data.get("material") or item_data.get("material") or "brass",
+        )
+
+
+def _read_engine(name: str, data: dict[str, Any]) -> Engine:
+    particulars = data["engine"]
+    with _within("engine"):
+        return Engine(
+            name=name,
+            bore=parse(particulars["bore"], Kind.LENGTH, field="bore").si,
+            stroke=parse(particulars["stroke"], Kind.LENGTH, field="stroke").si,
+            speed=parse(particulars["speed"], Kind.SPEED, field="speed").si,
+            piston_rod=_optional(particulars.get("piston_rod"), Kind.LENGTH, "piston_rod") or 0.0,
+            **{key: particulars[key] for key in _ENGINE_NUMBERS if key in particulars},
+        )
+
+
+_ENGINE_NUMBERS = (
+    "cylinders", "acting", "cut_off", "clearance", "condensation", "diagram_factor",
+    "exhaust_closure",
+)  # fmt: skip
+
+
+def _read_boiler(data: dict[str, Any]) -> graph.Boiler:
+    particulars = data["boiler"]
+    with _within("boiler"):
+        return graph.Boiler(
+            inspector_pressure=_pressure(particulars["inspector_pressure"], "inspector_pressure"),
+            evaporation=_optional(particulars.get("evaporation"), Kind.MASS_FLOW, "evaporation"),
+        )
+
+
+def _read_safety_valve(data: dict[str, Any]) -> graph.SafetyValve:
+    with _within("safety_valve"):
+        stated = data["safety_valve"]["set_pressure"]
+        return graph.SafetyValve(set_pressure=_pressure(stated, "set_pressure"))
+
+
+def _read_joint(joint: Joint, ends: dict[int, graph.End]) -> graph.Joint:
+    wanted, found = read_joint_angles(joint)
+    return graph.Joint(
+        key=joint.id,
+        male=ends[joint.male_port_id],
+        female=ends[joint.female_port_id],
+        points_wanted=wanted,
+        points_found=found,
+    )
+
+
+def _pressure(text: str, field: str) -> float:
+    return parse(text, Kind.PRESSURE, field=field).absolute
+
+
+def _optional(text: str | None, kind: Kind, field: str) -> float | None:
+    return None if text is None else parse(text, kind, field=field).si
+
+
+def _drill(text: str | None) -> float | None:
+    return None if text is None else parse_drill(text, field="drilled").si

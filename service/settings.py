@@ -1,0 +1,97 @@
+"""Settings: one frozen record read from the environment, and nothing else decides how we run."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+PREFIX = "CLACKBOX_"
+
+
+class SettingsError(ValueError):
+    """The environment holds a key we do not know, or a value we cannot use."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How this installation runs; README.md has the table of the environment keys."""
+
+    data: Path
+    database: str = ""
+    """SQLAlchemy address; empty means an SQLite file in the data folder."""
+    host: str = "127.0.0.1"
+    port: int = 8361
+    public_address: str = ""
+    """Address under which customers reach the service; empty means the loopback address."""
+    trusted_hosts: tuple[str, ...] = ()
+    """Host names that are answered; empty answers any."""
+    workshop: str = "The workshop"
+    """Name that stands at the head of a report."""
+    time_zone: ZoneInfo = ZoneInfo("Europe/London")
+    """Where the workshop's days begin and end."""
+    largest_upload: int = 20_000_000
+    """Bytes of one request's body at the most."""
+
+    @property
+    def database_address(self) -> str:
+        """The SQLAlchemy address of the database."""
+        return self.database or f"sqlite:///{self.data / 'clackbox.sqlite'}"
+
+    @property
+    def base_address(self) -> str:
+        """The address under which links are written, without a trailing slash."""
+        return (self.public_address or f"http://{self.host}:{self.port}").rstrip("/")
+
+    @classmethod
+    def from_environment(cls, environment: Mapping[str, str] = os.environ) -> "Settings":
+        """Read every `CLACKBOX_*` key; raise `SettingsError` for one that is unknown or unusable."""
+        given = {
+            key.removeprefix(PREFIX).lower(): text
+            for key, text in environment.items()
+            if key.startswith(PREFIX)
+        }
+        known = {field.name for field in fields(cls)}
+        if unknown := sorted(given.keys() - known):
+            raise SettingsError(
+                f"{PREFIX}{unknown[0].upper()} is not a setting; the settings are "
+                + ", ".join(sorted(PREFIX + name.upper() for name in known))
+            )
+        given.setdefault("data", str(checkout() / ".data"))
+        return cls(**{name: _read(name, text) for name, text in given.items()})  # type: ignore[arg-type]
+
+
+def checkout() -> Path:
+    """The folder that holds this checkout, or the current folder for an installed copy."""
+    folder = Path(__file__).resolve().parent.parent
+    return folder if (folder / "pyproject.toml").exists() else Path.cwd()
+
+
+def _read(name: str, text: str) -> object:
+    reader = _READERS.get(name, str)
+    try:
+        return reader(text)
+    except (ValueError, KeyError, OSError) as problem:
+        raise SettingsError(f"{PREFIX}{name.upper()}={text!r} cannot be used: {problem}") from None
+
+
+def _port(text: str) -> int:
+    port = int(text)
+    if not 0 < port < 65536:
+        raise ValueError("a port is a number from 1 to 65535")
+    return port
+
+
+def _zone(text: str) -> ZoneInfo:
+    if not text:
+        raise ValueError("name a time zone such as Europe/London")
+    return ZoneInfo(text)
+
+
+_READERS = {
+    "data": lambda text: Path(text).expanduser().resolve(),
+    "port": _port,
+    "largest_upload": int,
+    "time_zone": _zone,
+    "trusted_hosts": lambda text: tuple(text.replace(",", " ").split()),
+}
