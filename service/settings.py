@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -28,7 +28,7 @@ class Settings:
     """Host names that are answered; empty answers any."""
     workshop: str = "The workshop"
     """Name that stands at the head of a report."""
-    time_zone: ZoneInfo = ZoneInfo("Europe/London")
+    time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))
     """Where the workshop's days begin and end."""
     largest_upload: int = 20_000_000
     """Bytes of one request's body at the most."""

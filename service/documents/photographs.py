@@ -26,7 +26,11 @@ THUMBNAIL_SIDE = 320
 QUALITY = 82
 
 _WHITE = (255, 255, 255, 255)
-_DAMAGE = (OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, OverflowError)
+_DAMAGE = (
+    *(OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, OverflowError),
+    struct.error,
+    UserWarning,  # a reader's doubts about the camera's notes, where warnings are made errors
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +116,7 @@ def _damage_told() -> Iterator[None]:
     """Turn every way in which a reader gives up into one plain refusal."""
     try:
         yield
-    except (*_DAMAGE, struct.error):
+    except _DAMAGE:
         raise UnusablePicture(
             "The picture is damaged or was cut short on its way. Send the whole file again.",
             code="picture-damaged",
@@ -132,7 +136,7 @@ def _shrunk(image: Image.Image, longest: int) -> Image.Image:
 def _upright(image: Image.Image) -> Image.Image:
     try:
         return ImageOps.exif_transpose(image)
-    except (*_DAMAGE, struct.error):
+    except _DAMAGE:
         return image  # an unreadable note about the camera is no reason to refuse the picture
 
 

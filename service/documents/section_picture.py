@@ -64,16 +64,16 @@ def draw_section(
     female_name = female_label or overlay.female.designation
     prefix = f"s{crc32(f'{male_name}|{female_name}|{overlay.radial_interference}'.encode()):08x}"
     whole = _view_whole(overlay, top=5 * LINE + MARGIN)
-    close = _view_close(overlay, top=whole.bottom + 3.3 * LINE)
+    close = _view_close(overlay, top=whole.bottom + 3.0 * LINE)
     facts = _facts(overlay)
-    height = close.bottom + (len(facts) + 2.2) * LINE
+    height = close.bottom + (len(facts) + 2.4) * LINE
     body = [
         _legend(overlay, male_name, female_name, prefix),
         _draw_view(whole, prefix),
         _draw_engagement(overlay, whole),
         _draw_view(close, prefix),
         _draw_callout(overlay, close),
-        *_lines(facts, top=close.bottom + 2.0 * LINE),
+        *_lines(facts, top=close.bottom + 2.5 * LINE),
     ]
     title = f"{male_name} male in {female_name} female"
     return "\n".join(
@@ -233,42 +233,40 @@ def _describe(thread: Thread) -> str:
 
 def _draw_engagement(overlay: Overlay, view: _View) -> str:
     """A dimension line under the whole view: turns and length engaged."""
-    y = view.bottom + 0.55 * LINE
+    y = view.bottom + 0.5 * LINE
     text = f"{overlay.turns:.1f} turns, {(view.end - view.start) * 1000:.1f} mm engaged"
-    middle = (view.left + view.right) / 2
     ends = "".join(
         f'<path class="line" d="M{x:.1f} {y - 8:.1f}V{y + 8:.1f}"/>'
         for x in (view.left, view.right)
     )
     return (
         f'{ends}<path class="line" d="M{view.left:.1f} {y:.1f}H{view.right:.1f}"/>'
-        f'<text class="small halo" text-anchor="middle" x="{middle:.1f}" y="{y + 7:.1f}">{text}'
-        f'</text><text class="small" x="{view.left:.1f}" y="{y + 30:.1f}">mouth of the female</text>'
+        f'<text class="small" x="{view.left:.1f}" y="{y + 30:.1f}">mouth</text>'
+        f'<text class="small" text-anchor="middle" x="{(view.left + view.right) / 2:.1f}" '
+        f'y="{y + 30:.1f}">{text}</text>'
     )
 
 
 def _draw_callout(overlay: Overlay, view: _View) -> str:
-    """Names on the metals, and a leader to the worst foul in the close view."""
+    """Names on the metals, and a leader from the worst foul to its size below the close view."""
     along, above = _overlap(view.male, view.female)
     worst = int(above.argmax())
     names = (
         f'<text class="strong halo" text-anchor="middle" x="{WIDTH / 2}" '
-        f'y="{view.top + 26:.0f}">female</text>'
+        f'y="{view.top + 28:.0f}">female</text>'
         f'<text class="strong halo" text-anchor="middle" x="{WIDTH / 2}" '
-        f'y="{view.bottom - 12:.0f}">male</text>'
+        f'y="{view.bottom - 14:.0f}">male</text>'
     )
     if above[worst] <= TOUCHING:
         return names
     x = view.across(float(along[worst]))
     y = view.down(float(np.interp(along[worst], view.male[:, 0], view.male[:, 1])))
-    side = -1 if x > WIDTH / 2 else 1
-    anchor = "end" if side < 0 else "start"
-    label = f"{overlay.radial_interference * 1000:.3f} mm a side"
+    anchor = "end" if x > WIDTH / 2 else "start"
     return (
         f'{names}<circle class="line" cx="{x:.1f}" cy="{y:.1f}" r="15"/>'
-        f'<path class="line" d="M{x + side * 11:.1f} {y + 11:.1f}L{x + side * 40:.1f} '
-        f'{y + 40:.1f}"/><text class="halo" text-anchor="{anchor}" x="{x + side * 44:.1f}" '
-        f'y="{y + 58:.1f}">{label}</text>'
+        f'<path class="line" d="M{x:.1f} {y + 15:.1f}V{view.bottom + 10:.1f}"/>'
+        f'<text text-anchor="{anchor}" x="{x:.1f}" y="{view.bottom + 32:.1f}">'
+        f"fouls by {overlay.radial_interference * 1000:.3f} mm a side</text>"
     )
 
 
@@ -276,11 +274,12 @@ def _facts(overlay: Overlay) -> list[str]:
     """What the picture shows, in words: short lines, as wide as a phone."""
     if overlay.diametral_interference:
         facts = [
-            f"{overlay.diametral_interference * 1000:.3f} mm too large on diameter ({_fit(overlay)}).",
+            f"Enters with {overlay.diametral_interference * 1000:.3f} mm off its diameter.",
+            f"That is at {_fit(overlay)}.",
             f"Touches at {_place(overlay)}.",
         ]
     else:
-        facts = [f"Enters, with {overlay.play * 1000:.3f} mm of play ({_fit(overlay)})."]
+        facts = [f"Enters with {overlay.play * 1000:.3f} mm of play at {_fit(overlay)}."]
     turns = overlay.turns_before_binding
     if turns:
         facts.append(f"Binds after {turns:.1f} turns.")

@@ -39,7 +39,7 @@ def group_operations(description: dict[str, Any]) -> dict[str, list[dict[str, An
                 "path": path,
                 "parameters": [*shared, *operation.get("parameters", [])],
                 "body": _body_schema(operation),
-                "example": _example(operation, description["components"]["schemas"]),
+                "example": _example(operation),
                 **{name: operation.get(name, "") for name in ("operationId", "summary")},
                 "scope": operation.get("security", [{}])[0].get("token", [""])[0],
             }
@@ -61,8 +61,8 @@ def _body_schema(operation: dict[str, Any]) -> str | None:
     )
 
 
-def _example(operation: dict[str, Any], schemas: dict[str, Any]) -> str | None:
+def _example(operation: dict[str, Any]) -> str | None:
     content = operation.get("requestBody", {}).get("content", {}).get("application/json")
-    if content is None:
+    if content is None or "example" not in content:
         return None
     return json.dumps(content["example"], indent=2, ensure_ascii=False)

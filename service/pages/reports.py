@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, abort, render_template, url_for
 from sqlalchemy.orm import Session
+from werkzeug.exceptions import HTTPException
 
 from service.api.access import blobs, database, now, settings
 from service.documents.report import ReportContent, typeset_report
@@ -79,6 +80,12 @@ def show_picture(secret: str, sha256: str) -> Response:
             if picture.sha256 == sha256:
                 return _close(Response(blobs().read(sha256), mimetype=picture.media_type))
     abort(404)
+
+
+@blp.errorhandler(HTTPException)
+def refuse(error: HTTPException) -> tuple[Response, int]:
+    """One page for every refusal: it must not tell a wrong link from a revoked one."""
+    return _close(Response(render_template("refused.html"))), error.code or 404
 
 
 def open_report(session: Session, secret: str) -> Opened:

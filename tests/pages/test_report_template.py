@@ -184,6 +184,8 @@ def test_a_page_keeps_to_a_strict_content_policy_and_to_this_house(templates, na
         render(templates) if name == "report.html" else templates.get_template(name).render()
     )
 
+    (sheet,) = page.of("link")
+    assert (files("service.pages") / sheet["href"].removeprefix("/")).is_file()
     for tag, attributes in page.found:
         assert tag not in {"script", "style", "iframe", "object", "form", "base"}
         assert not [key for key in attributes if key == "style" or key.startswith("on")]

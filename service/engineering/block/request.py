@@ -21,6 +21,9 @@ Place = Literal["top", "front", "bottom", "back", "left end", "right end"]
 FACES: tuple[Face, ...] = ("top", "front", "bottom", "back")
 ENDS: tuple[End, ...] = ("left end", "right end")
 
+PLUG = "plug"
+"""Name of the port that is there only to drill the bore through."""
+
 MOST_OUTLETS = 12
 MOST_CASES = 12
 
@@ -133,7 +136,7 @@ def settle_request(request: BlockRequest) -> BlockRequest:
     settled = replace(settled, ends=_settle_ends(settled))
     _check_places(settled)
     _check_cases(settled)
-    return settled
+    return _with_plug(settled)
 
 
 def _placed(port: Port, place: Place) -> Port:
@@ -149,6 +152,14 @@ def _settle_ends(request: BlockRequest) -> tuple[Port, ...]:
             raise Unsuitable("A block has two ends: too many ports are put in them.", field="ends")
         settled.append(port if port.place else replace(port, place=free.pop(0)))
     return tuple(settled)
+
+
+def _with_plug(request: BlockRequest) -> BlockRequest:
+    """The request with a plugged end, where no end was open to drill the bore from."""
+    if any(port.place in ENDS for port in request.ports):
+        return request
+    plug = Port(request.inlet.thread, "left end", name=PLUG, male_material=request.material)
+    return replace(request, ends=(plug,))
 
 
 def _check_figures(request: BlockRequest) -> None:

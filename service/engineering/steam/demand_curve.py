@@ -36,6 +36,10 @@ class DemandCurve(Protocol):
     def find_part(self, pressure: float) -> float:
         """Where along the curve the outlet stands at that pressure."""
 
+    @property
+    def knee(self) -> float:
+        """Absolute pressure above which it may draw no more [Pa]."""
+
 
 class EngineCurve(NamedTuple):
     """An engine under its load."""
@@ -52,6 +56,11 @@ class EngineCurve(NamedTuple):
     """Flow at full speed per density at the chest [m3/s]."""
     cushion: float
     """Flow saved at full speed by the steam left in the clearance [kg/s]."""
+
+    @property
+    def knee(self) -> float:
+        """Absolute pressure above which it may draw no more [Pa]."""
+        return self.reference
 
     def at(self, part: float, product: float) -> CurvePoint:
         """The point of the curve at `part`, for steam of a product p v [J/kg]."""
@@ -85,6 +94,11 @@ class NozzleCurve(NamedTuple):
 
     area: float
     """Area times discharge coefficient [m2]."""
+
+    @property
+    def knee(self) -> float:
+        """Absolute pressure above which it may draw no more [Pa]: of a nozzle, none."""
+        return inf
 
     def at(self, part: float, product: float) -> CurvePoint:
         """The point of the curve at `part`, for steam of a product p v [J/kg]."""
@@ -176,6 +190,6 @@ def _nozzle_factor(ratio: float) -> tuple[float, float]:
     if ratio <= _CRITICAL_RATIO:
         return _CHOKED_FACTOR, 1.0
     gap = -expm1(_STEP_POWER * log(ratio))
-    factor = sqrt(_RATIO_POWER / _STEP_POWER * ratio**_RATIO_POWER * gap)
+    factor = sqrt(2.0 / _STEP_POWER * ratio**_RATIO_POWER * gap)
     slope = 0.5 * (_RATIO_POWER - _STEP_POWER * (1.0 - gap) / gap)
     return factor, 1.0 - slope

@@ -15,7 +15,6 @@ from service.engineering.steam.elements import Element
 from service.engineering.steam.expansion import require_pulsation
 from service.engineering.steam.passage import find_pulsation
 from service.engineering.steam.properties import (
-    ATMOSPHERE,
     HIGHEST_PRESSURE,
     LOWEST_PRESSURE,
     require_pressure,
@@ -175,4 +174,4 @@ def find_start_pressure(engine: Engine, *, back_pressure: float, friction: float
     start = low + (friction - at_low) * (high - low) / (at_high - at_low)
     if start > high:
         raise NoSolution(f"{engine.name}: no steam below 40 bar would turn it.", field="friction")
-    return max(start, ATMOSPHERE / 2)
+    return max(start, LOWEST_PRESSURE)

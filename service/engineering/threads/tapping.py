@@ -11,7 +11,7 @@ from service.engineering.threads.forms import Thread
 from service.engineering.threads.materials import find_material
 from service.engineering.threads.tables import need_number, read_table
 
-FOREIGN_DRILL_PENALTY = 8.0
+FOREIGN_DRILL_PENALTY = 10.0
 """How much nearer, in % of depth, an inch drill must be for a metric thread, or the reverse."""
 
 DEEPER_COUNTS = 2.0

@@ -116,7 +116,7 @@ def test_impossible_custom_thread_is_refused_by_field(
     given_thread = {"diameter": 0.006, "pitch": 0.001, "included_angle": radians(60)} | changes
 
     with pytest.raises(OutOfRange) as refusal:
-        custom_thread("odd", **given_thread)  # type: ignore[arg-type]
+        custom_thread("odd", **given_thread)
 
     assert refusal.value.field == field
 
