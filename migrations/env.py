@@ -32,7 +32,7 @@ def migrate(connection: Connection) -> None:
     sqlite = connection.dialect.name == "sqlite"
     raw = connection.connection.dbapi_connection
     if sqlite and raw is not None:
-        raw.execute("PRAGMA foreign_keys=OFF")  # type: ignore[attr-defined]
+        raw.execute("PRAGMA foreign_keys=OFF")
     context.configure(
         connection=connection,
         target_metadata=Base.metadata,
@@ -47,7 +47,7 @@ def migrate(connection: Connection) -> None:
                 f"the migration would leave rows without their parents: {broken[:5]}"
             )
     if sqlite and raw is not None:
-        raw.execute("PRAGMA foreign_keys=ON")  # type: ignore[attr-defined]
+        raw.execute("PRAGMA foreign_keys=ON")
 
 
 def _render_own_type(kind: str, thing: object, _: AutogenContext) -> str | Literal[False]:

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from service.records.database import Database
     from service.settings import Settings
 
-__version__ = "0.1.0"
-
 
 @dataclass(frozen=True, slots=True)
 class Workshop:

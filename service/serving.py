@@ -5,7 +5,7 @@ import signal
 from types import FrameType
 
 import click
-import waitress
+from waitress.server import create_server
 
 from service import create_app
 from service.records.database import Database
@@ -23,7 +23,7 @@ def run(settings: Settings) -> None:
     app = create_app(settings)
     database: Database = app.extensions["clackbox"].database
     _check_schema(database)
-    server = waitress.create_server(
+    server = create_server(
         app,
         host=settings.host,
         port=settings.port,

@@ -1,7 +1,7 @@
 """Settings: one frozen record read from the environment, and nothing else decides how we run."""
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -88,7 +88,7 @@ def _zone(text: str) -> ZoneInfo:
     return ZoneInfo(text)
 
 
-_READERS = {
+_READERS: dict[str, Callable[[str], object]] = {
     "data": lambda text: Path(text).expanduser().resolve(),
     "port": _port,
     "largest_upload": int,

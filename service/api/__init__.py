@@ -1,9 +1,10 @@
 """HTTP: checked data in, operations called, plain data out. Routes hold no rule of the trade."""
 
+from importlib.metadata import version
+
 from flask import Flask
 from werkzeug.routing import IntegerConverter
 
-from service import __version__
 from service.api.paging import LARGEST_ID
 
 PREFIX = "/api/v1"
@@ -39,7 +40,7 @@ def register_api(app: Flask) -> None:
     app.url_map.strict_slashes = False
     app.config.update(
         API_TITLE="Clackbox",
-        API_VERSION=__version__,
+        API_VERSION=version("clackbox"),
         OPENAPI_VERSION="3.1.0",
         OPENAPI_URL_PREFIX=PREFIX,
         OPENAPI_JSON_PATH="openapi.json",

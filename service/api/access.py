@@ -53,7 +53,8 @@ def reading(scope: Scope) -> Callable[[View], View]:
             with database().reading() as session:
                 _admit(session, scope)
                 response = make_response(view(*args, **kwargs))
-                return _tag(response).make_conditional(request)
+                _tag(response).make_conditional(request)
+                return response
 
         return door  # type: ignore[return-value]
 

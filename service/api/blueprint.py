@@ -21,7 +21,7 @@ class StrictParser(FlaskParser):
     DEFAULT_UNKNOWN_BY_LOCATION = {**FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION, "query": RAISE}
 
 
-class Blueprint(SmorestBlueprint):  # type: ignore[misc]
+class Blueprint(SmorestBlueprint):
     """A blueprint whose operations are named, secured and documented in one decorator."""
 
     ARGUMENTS_PARSER = StrictParser()

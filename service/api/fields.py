@@ -293,7 +293,9 @@ def describe_fields(api: Api) -> None:
     api.register_field(fields.Enum, "string", None)
     api.register_field(QuantityIn, "string", None)
     api.register_field(DrillIn, "string", None)
-    for field in (QuantityOut, BandOut):
+    objects: tuple[type[fields.Field[Any]], ...] = (QuantityOut, BandOut)
+    for field in objects:
         api.register_field(field, "object", None)
-    for field in (ThreadIn, Minutes, Hours):
+    untyped: tuple[type[fields.Field[Any]], ...] = (ThreadIn, Minutes, Hours)
+    for field in untyped:
         api.register_field(field, None, None)

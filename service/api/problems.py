@@ -124,14 +124,14 @@ class Problem(Schema):
     )
 
 
-class ProblemApi(Api):  # type: ignore[misc]
+class ProblemApi(Api):
     """flask-smorest's Api, speaking problem+json and keeping the headers of what it refuses."""
 
     ERROR_SCHEMA = Problem
 
     def _register_responses(self) -> None:
         # Private, hence the pin on flask-smorest: it documents errors under the default media type.
-        kept = self.DEFAULT_RESPONSE_CONTENT_TYPE
+        kept: str = self.DEFAULT_RESPONSE_CONTENT_TYPE  # type: ignore[has-type]
         self.DEFAULT_RESPONSE_CONTENT_TYPE = MEDIA_TYPE
         try:
             super()._register_responses()

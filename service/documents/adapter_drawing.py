@@ -5,26 +5,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt, tan
 from typing import Any
+from xml.sax.saxutils import escape
 
-import ezdxf
-from ezdxf import units
-from ezdxf.addons.drawing import Frontend, RenderContext, layout
+from ezdxf import options, units  # type: ignore[attr-defined]
+from ezdxf.addons.drawing import layout
 from ezdxf.addons.drawing.config import BackgroundPolicy, ColorPolicy, Configuration
+from ezdxf.addons.drawing.frontend import Frontend
+from ezdxf.addons.drawing.properties import RenderContext
 from ezdxf.addons.drawing.svg import SVGBackend
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new as new_document
 
 from service.engineering.threads.adapters import AdapterEnd, AdapterPlan
 
 PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 210.0, 297.0, 12.0
 """A4 upright, and its margin [mm]."""
 
-VIEW_WIDTH, VIEW_HEIGHT = 120.0, 62.0
+VIEW_WIDTH, VIEW_HEIGHT = 130.0, 80.0
 """Paper that the view itself may take [mm]; dimensions stand around it."""
 
 SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 """Scales of ISO 5455."""
 
-AXIS = 212.0
+AXIS = 188.0
 """Height of the adapter's axis on the page [mm]."""
 
 TEXT, SMALL_TEXT, ROW = 3.0, 2.5, 5.0
@@ -33,7 +36,7 @@ TEXT, SMALL_TEXT, ROW = 3.0, 2.5, 5.0
 DRILL_POINT = 1.0297
 """Half the 118 degree point of a twist drill [rad]."""
 
-COLUMNS = (0.0, 8.0, 122.0, 172.0)
+COLUMNS = (0.0, 8.0, 113.0, 172.0)
 """Where the columns of the table begin: number, operation, tool, minutes [mm]."""
 
 Place = tuple[float, float]
@@ -55,9 +58,10 @@ def draw_adapter(plan: AdapterPlan, *, title: str = "") -> AdapterDrawing:
     sheet.draw_outside()
     sheet.draw_threads()
     sheet.draw_dimensions()
-    _write_heading(sheet, title or _default_title(plan))
+    heading = title or _default_title(plan)
+    _write_heading(sheet, heading)
     _write_table(sheet)
-    return AdapterDrawing(dxf=_to_dxf(document), svg=_to_svg(document, title or "Adapter"))
+    return AdapterDrawing(dxf=_to_dxf(document), svg=_to_svg(document, heading))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +166,8 @@ class _Sheet:
         hatch.paths.add_polyline_path([self.at(*place) for place in metal], is_closed=True)
         overrun = 0.004 / self.scale
         self.line((-overrun, 0.0), (self.plan.total_length + overrun, 0.0), "CENTRE")
-        for along, _ in {inside[0], inside[-1]}:
-            self.line((along, 0.0), (along, self._radius_at_end(along)), "OUTLINE")
-
-    def _radius_at_end(self, along: float) -> float:
-        return self.inside()[0][1] if along == 0 else self.inside()[-1][1]
+        for along, radius in (inside[0], inside[-1]):
+            self.line((along, 0.0), (along, radius), "OUTLINE")
 
     def draw_outside(self) -> None:
         """The half below the axis: the outside, its hexagon's edge and its shoulders."""
@@ -184,9 +185,9 @@ class _Sheet:
         for end in self.plan.ends:
             thread = end.thread
             if end.gender == "male":
-                start, depth, sides = thread.external_depth, -thread.external_depth, (1, -1)
+                start, depth, sides = thread.external_depth, -thread.external_depth, [1, -1]
             else:
-                start, depth, sides = 0.0, 0.0, (1,)
+                start, depth, sides = 0.0, 0.0, [1]
             at_tip = thread.major_diameter / 2 - thread.small_end_offset / 2 + depth
             at_end = at_tip + thread.taper / 2 * (end.thread_length - start)
             for side in sides:
@@ -199,12 +200,11 @@ class _Sheet:
         start, end = self.body()
         top = self.half_height
         above = AXIS + top * self.size
-        self._measure((start, top), (end, top), base=above + 9)
         for side in self.plan.ends:
-            (first, last) = self.mirrored(side, [(0.0, 0.0), (side.length, 0.0)])
-            self._measure((first[0], top), (last[0], top), base=above + 18)
-            first, last = self.mirrored(side, [(0.0, 0.0), (side.thread_length, 0.0)])
-            self._measure((first[0], top), (last[0], top), base=above + 27)
+            for row, length in enumerate(sorted({side.thread_length, side.length})):
+                first, last = self.mirrored(side, [(0.0, 0.0), (length, 0.0)])
+                self._measure((first[0], top), (last[0], top), base=above + 9 * (row + 1))
+        self._measure((start, top), (end, top), base=above + 27)
         bottom = AXIS - top * self.size
         self._measure((0.0, -top), (self.plan.total_length, -top), base=bottom - 9)
         for row, note in enumerate(_notes(self.plan)):
@@ -224,8 +224,9 @@ class _Sheet:
 
 def _notes(plan: AdapterPlan) -> list[str]:
     notes = [
-        f"Bar {plan.stock}, {plan.stock_diameter * 1000:.2f} across flats, {plan.material}; "
-        f"bore Ø{plan.bore * 1000:.2f} right through; part off at {plan.parting_length * 1000:.1f}."
+        f"Bar {plan.stock}, {plan.stock_diameter * 1000:.2f} across flats, {plan.material}.",
+        f"Bore Ø{plan.bore * 1000:.2f} right through; part off at "
+        f"{plan.parting_length * 1000:.1f}, bar used {plan.bar_length * 1000:.1f}.",
     ]
     for side, end in zip(("Left", "Right"), plan.ends, strict=True):
         length = f"{end.thread_length * 1000:.1f} full thread"
@@ -299,7 +300,7 @@ def _frame(sheet: _Sheet, left: float, bottom: float, right: float, top: float) 
 
 
 def _new_document() -> Any:
-    document = ezdxf.new("R2010", setup=True)
+    document = new_document("R2010", setup=True)
     document.units = units.MM
     document.header["$MEASUREMENT"] = 1
     document.header["$LTSCALE"] = 3.5
@@ -337,7 +338,12 @@ def _add_dimension_style(document: Any) -> None:
 
 def _to_dxf(document: Any) -> bytes:
     stream = io.StringIO()
-    document.write(stream)
+    fixed = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # the same plan gives the same bytes
+    try:
+        document.write(stream)
+    finally:
+        options.write_fixed_meta_data_for_testing = fixed
     return stream.getvalue().encode("utf-8")
 
 
@@ -352,4 +358,5 @@ def _to_svg(document: Any, title: str) -> str:
         document.modelspace()
     )
     page = layout.Page(PAGE_WIDTH, PAGE_HEIGHT, layout.Units.mm, layout.Margins.all(0))
-    return backend.get_string(page, settings=layout.Settings(fit_page=False, scale=1.0))
+    drawn = backend.get_string(page, settings=layout.Settings(fit_page=False, scale=1.0))
+    return drawn.replace("<defs>", f"<title>{escape(title)}</title><defs>", 1)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from service.engineering.steam.engine import Engine
+from service.engineering.threads.ends import Owner
 from service.engineering.threads.forms import Thread
 
 Gender = Literal["male", "female"]
@@ -51,7 +52,7 @@ class Item:
 
     name: str
     kind: str
-    owner: str
+    owner: Owner
     ports: tuple[Port, ...]
     engine: Engine | None = None
     boiler: Boiler | None = None

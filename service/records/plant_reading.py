@@ -6,6 +6,7 @@ from typing import Any
 
 from service.engineering.errors import EngineeringError
 from service.engineering.steam.engine import Engine
+from service.engineering.threads.ends import Owner
 from service.plant import graph
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
 from service.records.errors import Refused
@@ -32,7 +33,7 @@ def read_plant(
 
 
 def read_graph(
-    plant: Plant, *, items: Sequence[Item], joints: Sequence[Joint], owners: dict[int, str]
+    plant: Plant, *, items: Sequence[Item], joints: Sequence[Joint], owners: dict[int, Owner]
 ) -> graph.Plant:
     """The whole plant; `owners` tells by part number whose an item is."""
     read = [
@@ -50,7 +51,7 @@ def read_graph(
     )
 
 
-def read_item(item: Item, *, owner: str) -> graph.Item:
+def read_item(item: Item, *, owner: Owner) -> graph.Item:
     """One item; raise for the field that cannot be read or lies out of range."""
     data = item.data
     return graph.Item(

@@ -87,7 +87,7 @@ def test_friction_agrees_with_fluids_outside_the_blend(reynolds: float, roughnes
 def test_losses_agree_with_fluids(ratio: float) -> None:
     """Rennels' forms as fluids has them."""
     assert sharp_entry_loss(ratio) == pytest.approx(
-        fluids.contraction_sharp(ratio, 1.0, method="Rennels"), rel=1e-9
+        fluids.contraction_sharp(1.0, ratio, method="Rennels"), rel=1e-9
     )
     angle = 90 * ratio
     assert corner_loss(radians(angle)) == pytest.approx(

@@ -4,7 +4,7 @@ from typing import Any
 
 from flask.views import MethodView
 
-from service.api.access import calculating
+from service.api.access import calculating, reading
 from service.api.blueprint import Blueprint
 from service.api.schemas.fittings import (
     FittingCheckIn,
@@ -13,15 +13,26 @@ from service.api.schemas.fittings import (
     read_male,
 )
 from service.api.schemas.threads import (
+    CatalogueOut,
+    CatalogueQuery,
+    IdentifyIn,
+    IdentifyOut,
     IndexingIn,
     IndexingOut,
     ThreadCalculationIn,
     ThreadCalculationOut,
+    read_measurement,
 )
 from service.engineering.threads.description import ThreadDescription, describe_thread
 from service.engineering.threads.ends import MaleEnd
 from service.engineering.threads.fitting import check_fitting
+from service.engineering.threads.identify import (
+    identify_thread,
+    judge_candidates,
+    write_workings,
+)
 from service.engineering.threads.indexing import Indexing, index_fitting
+from service.engineering.threads.series import catalogue, disagreements, families, threads_of
 from service.plant.check import POINTING_TOLERANCE, SHIMS
 from service.records.models import Scope
 
@@ -42,6 +53,44 @@ class ThreadCalculation(MethodView):
         return describe_thread(
             data["thread"], material=data["material"], drilled=None if drill is None else drill.si
         )
+
+
+@blp.route("/threads")
+class Catalogue(MethodView):
+    """The catalogue of threads."""
+
+    @reading(Scope.CALCULATE)
+    @blp.operation("list_threads", Scope.CALCULATE, "lists")
+    @blp.arguments(CatalogueQuery, location="query")
+    @blp.response(200, CatalogueOut)
+    def get(self, query: dict[str, Any]) -> dict[str, Any]:
+        """List the threads of the catalogue, or of one family, and where sources disagree."""
+        family = query["family"]
+        listed = catalogue() if family is None else threads_of(family)
+        names = {thread.designation for thread in listed}
+        return {
+            "families": families(),
+            "items": listed,
+            "disagreements": [one for one in disagreements() if one.thread.designation in names],
+        }
+
+
+@blp.route("/calculations/thread-identify")
+class ThreadIdentification(MethodView):
+    """The naming of an unknown thread."""
+
+    @calculating
+    @blp.operation("identify_thread", Scope.CALCULATE, "calculates")
+    @blp.arguments(IdentifyIn)
+    @blp.response(200, IdentifyOut)
+    def post(self, data: dict[str, Any]) -> dict[str, Any]:
+        """Name the threads that would measure so, likeliest first."""
+        candidates = identify_thread(read_measurement(data))
+        return {
+            "candidates": candidates,
+            "findings": judge_candidates(candidates),
+            "workings": write_workings(candidates),
+        }
 
 
 @blp.route("/calculations/indexing")

@@ -2,12 +2,16 @@
 
 from typing import Any
 
-from marshmallow import fields, validate
+from marshmallow import ValidationError, fields, validate, validates_schema
 
 from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
+from service.engineering.threads.forms import INCH
+from service.engineering.threads.measurement import Measurement
+from service.engineering.threads.series import families
 from service.quantities import Kind, parse
+from service.records.models import Gender
 
 MOST_SHIMS = 24
 DEFAULT_SHIMS = ("0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm")
@@ -77,6 +81,78 @@ class ThreadCalculationOut(CalculationOut):
     drilled = fields.Nested(DrilledOut)
 
 
+class IdentifyIn(In):
+    """What was measured at the bench.
+
+    The pitch is known by `threads_per_inch` or `pitch` from a gauge, or by a `count` of threads
+    `over` a length; a taper by a second diameter measured `apart` from the first.
+    """
+
+    gender = fields.Enum(
+        Gender, by_value=True, load_default=Gender.MALE, metadata={"example": "male"}
+    )
+    diameter = length("6.28 mm", required=True)
+    caliper_error = length("0.03 mm", load_default=None, allow_none=True)
+    threads_per_inch = fields.Float(
+        load_default=None,
+        allow_none=True,
+        validate=validate.Range(3, 100),
+        metadata={"example": 40},
+    )
+    pitch = length("0.64 mm", load_default=None, allow_none=True)
+    count = fields.Float(load_default=None, allow_none=True, validate=validate.Range(1, 500))
+    over = length("1/2 in", load_default=None, allow_none=True)
+    included_angle = QuantityIn(
+        Kind.ANGLE, example="55 deg", load_default=None, allow_none=True
+    )
+    second_diameter = length("6.1 mm", load_default=None, allow_none=True)
+    apart = length("5 mm", load_default=None, allow_none=True)
+    wear = length("0.05 mm", load_default=None, allow_none=True)
+
+    @validates_schema
+    def check_pairs(self, data: dict[str, Any], **_: Any) -> None:
+        """One way to know the pitch, and both halves of whatever comes in two halves."""
+        ways = [name for name in ("threads_per_inch", "pitch", "count") if data.get(name)]
+        if len(ways) > 1:
+            raise ValidationError("Give the pitch in one way only.", ways[1])
+        for one, other in (("count", "over"), ("second_diameter", "apart")):
+            if bool(data.get(one)) != bool(data.get(other)):
+                missing = other if data.get(one) else one
+                raise ValidationError(f"{one} and {other} go together.", missing)
+
+
+def read_measurement(data: dict[str, Any]) -> Measurement:
+    """The measurement of a request; what was not given keeps the bench's usual error."""
+    given = {name: data[name] for name in _MEASURED if data[name] is not None}
+    lengths = {name: value if name == "count" else value.si for name, value in given.items()}
+    if data["threads_per_inch"] is not None:
+        lengths["pitch"] = INCH / data["threads_per_inch"]
+    return Measurement(gender=data["gender"].value, **lengths)
+
+
+_MEASURED = (
+    "diameter", "caliper_error", "pitch", "count", "over", "included_angle", "second_diameter",
+    "apart", "wear",
+)  # fmt: skip
+
+
+class CandidateOut(Out):
+    """A thread that would measure so."""
+
+    designation = fields.String(required=True, attribute="thread.designation")
+    family = fields.String(required=True, attribute="thread.family")
+    likelihood = fields.Float(required=True)
+    why = fields.String(required=True)
+    tell_apart = fields.String(required=True)
+    wrong_guess = fields.String(required=True)
+
+
+class IdentifyOut(CalculationOut):
+    """Candidates, likeliest first; none when nothing in the catalogue comes near."""
+
+    candidates = fields.List(fields.Nested(CandidateOut), required=True)
+
+
 class IndexingIn(In):
     """Where a fitting stops and where it should point; angles clockwise from the fitting's end."""
 
@@ -105,3 +181,54 @@ class IndexingOut(CalculationOut):
     shim_with_cut = fields.List(QuantityOut(Kind.LENGTH), required=True, allow_none=True)
     turns_lost = fields.Float(required=True)
     flats_back = fields.Float(required=True, allow_none=True)
+
+
+class CatalogueQuery(In):
+    """Which family of threads."""
+
+    family = fields.String(
+        load_default=None,
+        validate=validate.OneOf([family.key for family in families()]),
+        metadata={"example": "ME"},
+    )
+
+
+class FamilyOut(Out):
+    """A family of threads."""
+
+    key = fields.String(required=True)
+    name = fields.String(required=True)
+    description = fields.String(required=True)
+    included_angle = QuantityOut(Kind.ANGLE, required=True)
+    source = fields.String(required=True)
+
+
+class CatalogueThreadOut(Out):
+    """A thread of the catalogue at basic size."""
+
+    designation = fields.String(required=True)
+    family = fields.String(required=True)
+    major_diameter = QuantityOut(Kind.LENGTH, required=True)
+    effective_diameter = QuantityOut(Kind.LENGTH, required=True)
+    core_diameter = QuantityOut(Kind.LENGTH, required=True)
+    pitch = QuantityOut(Kind.LENGTH, required=True)
+    threads_per_inch = fields.Float(required=True, allow_none=True)
+    taper = fields.Float(required=True)
+    source = fields.String(required=True)
+
+
+class DisagreementOut(Out):
+    """A row whose printed figures differ from its form's formula, or were misprinted."""
+
+    designation = fields.String(required=True, attribute="thread.designation")
+    effective_excess = QuantityOut(Kind.LENGTH, required=True)
+    core_excess = QuantityOut(Kind.LENGTH, required=True)
+    reason = fields.String(required=True)
+
+
+class CatalogueOut(Out):
+    """The catalogue of threads."""
+
+    families = fields.List(fields.Nested(FamilyOut), required=True)
+    items = fields.List(fields.Nested(CatalogueThreadOut), required=True)
+    disagreements = fields.List(fields.Nested(DisagreementOut), required=True)

@@ -64,9 +64,11 @@ def trace_paths(
     *,
     layout: Layout,
     bore: float,
-    reach: float,
 ) -> dict[int, Path]:
     """The path of the steam to every port but the inlet.
+
+    A way is counted as long as its port needs, thread and all, whatever the bar: the bore that a
+    budget asks for then does not depend on the bar.
 
     Parameters
     ----------
@@ -80,8 +82,6 @@ def trace_paths(
         Where the ports lie [m].
     bore : float
         Diameter of the bore [m].
-    reach : float
-        From the middle of the bore to the farthest face [m].
 
     Returns
     -------
@@ -92,7 +92,7 @@ def trace_paths(
     ------
     Bore with sharp entry, square branches without recovery: Rennels and Hudson, Pipe Flow; TP-410.
     """
-    plan = _Plan(request, tappings, ways, layout, bore, reach)
+    plan = _Plan(request, tappings, ways, layout, bore)
     return {index: plan.trace(index) for index in range(1, len(request.ports))}
 
 
@@ -317,7 +317,6 @@ class _Plan:
     ways: Sequence[Way]
     layout: Layout
     bore: float
-    reach: float
 
     def trace(self, index: int) -> Path:
         """The path to one port."""
@@ -333,7 +332,7 @@ class _Plan:
         """Into the bore by the inlet: through its own narrower hole, or round a corner."""
         ports = tuple(range(1, len(self.request.ports)))
         if not self._is_in_end(0):
-            way = Bore(self.ways[0].feed.diameter, self.reach).trace(float("inf"))
+            way = Bore(self.ways[0].feed.diameter, self._way_length(0)).trace(float("inf"))
             corner = Bore(self.bore, 0.0).trace(way.diameter)
             turned = corner._replace(loss=corner.loss + corner_loss(pi / 2))
             return [Step(way, ports), Step(turned, side)]
@@ -375,7 +374,7 @@ class _Plan:
 
     def _branch_off(self, index: int, run: tuple[int, ...]) -> Step:
         feed = self.ways[index].feed.diameter
-        segment = Bore(feed, max(self.reach - self.bore / 2, 0.0)).trace(self.bore)
+        segment = Bore(feed, self._way_length(index)).trace(self.bore)
         return Step(segment, (index,), feed / self.bore, run)
 
     def _leave_by_end(self, index: int) -> list[Step]:
@@ -384,6 +383,9 @@ class _Plan:
             return []
         segment = Bore(tapping.drill.diameter, tapping.depth + tapping.lead).trace(self.bore)
         return [Step(segment, (index,))]
+
+    def _way_length(self, index: int) -> float:
+        return self.ways[index].spent + self.tappings[index].depth - self.bore / 2
 
     def _station(self, index: int) -> float:
         return self.layout.stations[index]

@@ -14,6 +14,9 @@ from service.engineering.steam.properties import ATMOSPHERE, STEAM_EXPONENT, vap
 SMALLEST_PART = 1e-9
 """Least part of its speed at which an engine is said to turn [-]; keeps slopes finite."""
 
+IDLE_RISE = 1.1
+"""Chest pressure over starting pressure at which an engine without load is up to speed [-]."""
+
 _RATIO_POWER = 2.0 / STEAM_EXPONENT
 _STEP_POWER = (STEAM_EXPONENT - 1.0) / STEAM_EXPONENT
 _CRITICAL_RATIO = (2.0 / (STEAM_EXPONENT + 1.0)) ** (1.0 / _STEP_POWER)
@@ -144,13 +147,14 @@ def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
     engine, load = outlet.engine, outlet.load
     swept = engine.swept_volume * load.speed * (1.0 + condensation)
     idle = outlet.start_pressure
-    reference = idle * 1.02 if load.at_pressure is None else load.at_pressure
-    steady = STEADY_SHARE if load.kind == "fixed torque" else 0.0
+    known = load.at_pressure is not None
+    reference = load.at_pressure or idle * IDLE_RISE
+    steady = STEADY_SHARE if known and load.kind == "fixed torque" else 0.0
     curve = EngineCurve(
         start=idle + steady * (reference - idle),
         reference=reference,
         top=inf if load.kind == "propeller" else 1.0,
-        held=inf if load.at_pressure is None else reference,
+        held=reference if known else inf,
         fill=swept * (engine.cut_off + engine.clearance),
         cushion=swept
         * (engine.exhaust_closure + engine.clearance)

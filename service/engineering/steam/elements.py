@@ -30,9 +30,6 @@ VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)
 VALVE_EXPONENT_FACTOR = 1.3 / 1.4
 """Fk of IEC 60534-2-1 [-]: its table gives saturated steam 1.25 to 1.32 against 1.4 for air."""
 
-PLAIN_WAY_LOSS = 3.0
-"""Loss below which a valve's own bore chokes before its plug does [-]; it is then a plain loss."""
-
 GIVEN = "given"
 
 
@@ -238,14 +235,10 @@ class Valve:
     def trace(self, upstream: float) -> Segment:
         """The segment this makes; what stands before it is part of its own statement."""
         loss = valve_loss(self.diameter, self.kv)
-        if loss < PLAIN_WAY_LOSS:
+        limit = VALVE_EXPONENT_FACTOR * self.xt
+        if loss < 8 / 9 * limit / (1 - limit) ** 2:  # so open that its bore chokes before its plug
             return _segment(self.diameter, loss)
-        return _segment(
-            self.diameter,
-            0.0,
-            valve_area=VALVE_NUMERAL * self.kv,
-            valve_limit=VALVE_EXPONENT_FACTOR * self.xt,
-        )
+        return _segment(self.diameter, 0.0, valve_area=VALVE_NUMERAL * self.kv, valve_limit=limit)
 
 
 @dataclass(frozen=True, slots=True)

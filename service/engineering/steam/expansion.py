@@ -22,6 +22,10 @@ from service.engineering.steam.properties import (
 from service.engineering.steam.solving import solve_rising
 
 
+SLIGHTEST_LOSS = 1e-12
+"""Loss coefficient below which an element is no hindrance [-]."""
+
+
 class ExpandingSteam(NamedTuple):
     """What stays the same while steam expands along a line."""
 
@@ -308,9 +312,9 @@ def require_pulsation(pulsation: float) -> None:
 
 def _squared_ratio(head: float, loss: float) -> float:
     """t = (p_in/p_out)² from t = 1 + h (K + ln t), h = G² p v/p_out² at most 1, by Newton."""
-    if head * loss == 0.0:
+    if loss < SLIGHTEST_LOSS:
         return 1.0
-    ratio = 1.0 + head * (loss + log(1.0 + head * loss))
+    ratio = 1.0 + head * (loss + log(1.0 + head * loss) + sqrt(SLIGHTEST_LOSS))
     for _ in range(60):
         step = (ratio - 1.0 - head * (loss + log(ratio))) / (1.0 - head / ratio)
         ratio -= step
@@ -339,8 +343,8 @@ def _pass_valve(segment: Segment, thrust: float, outlet_pressure: float) -> Pass
 
 
 def _flow_ceiling(segment: Segment, steam: ExpandingSteam, pressure: float) -> float:
-    """More than a segment can pass from a pressure, whatever its loss."""
+    """A little more than a segment can pass from a pressure, whatever its loss."""
+    throat = segment.area
     if segment.valve_area:
         throat = segment.valve_area * 2.0 / 3.0 * sqrt(segment.valve_limit)
-        return throat * pressure / steam.limit
-    return segment.area * pressure / steam.limit
+    return 1.0001 * throat * pressure / steam.limit

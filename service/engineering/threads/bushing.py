@@ -1,5 +1,7 @@
 """A piece between: a bush in the female, an adapter outside it, or a new fitting altogether."""
 
+from dataclasses import replace
+
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding
 from service.engineering.threads.adapters import AdapterPlan, plan_adapter
@@ -147,14 +149,7 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
 def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     inside, old = joint.male.thread, joint.female.thread
     hole = choose_tapping_drill(outside, joint.female.material).drill.diameter
-    female = FemaleEnd(
-        outside,
-        joint.female.depth,
-        joint.female.boss,
-        hole,
-        joint.female.material,
-        joint.female.owner,
-    )
+    female = replace(joint.female, thread=outside, drilled=hole)
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")

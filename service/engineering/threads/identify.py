@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.engineering.errors import require
+from service.engineering.findings import Finding, Level, Working
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.likelihood import (
     Spread,
@@ -27,6 +28,8 @@ from service.engineering.threads.telling_apart import (
 
 MOST_CANDIDATES = 8
 LEAST_LIKELIHOOD = 0.002
+CLEAR = 0.9
+"""Likelihood from which the first candidate is called clear [-]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,3 +111,60 @@ def _rival_of(spread: Spread, *, ranked: list[tuple[int, float]], place: int) ->
     if len(ranked) < 2:
         return None
     return spread.threads[ranked[1 if place == 0 else 0][0]]
+
+
+def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
+    """Say how far the first of the candidates may be trusted.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        As `identify_thread` ranks them [-].
+
+    Returns
+    -------
+    tuple of Finding
+        One finding: nothing near, to be told apart, or clear [-].
+
+    Source
+    ------
+    Nine chances in ten are called clear: common practice.
+    """
+    if not candidates:
+        text = "Nothing in the catalogue measures so: measure again, or describe the thread itself."
+        return (Finding("caution", "no-thread-near", text, source="the catalogue"),)
+    best = candidates[0]
+    share = f"{best.thread.designation}: {best.likelihood:.0%} likely"
+    if best.likelihood < CLEAR:
+        return (_likelihood_finding("caution", "tell-apart", f"{share}. {best.tell_apart}", best),)
+    return (_likelihood_finding("ok", "clear", f"{share}.", best),)
+
+
+def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
+    """The arithmetic behind each candidate's likelihood.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        As `identify_thread` ranks them [-].
+
+    Returns
+    -------
+    tuple of Working
+        One line a candidate [-].
+
+    Source
+    ------
+    Bayes' rule.
+    """
+    formula = "p(measured | thread) x commonness, over the same summed over the catalogue"
+    return tuple(
+        Working(f"p({each.thread.designation})", formula, each.likelihood, "1", "Bayes' rule")
+        for each in candidates
+    )
+
+
+def _likelihood_finding(level: Level, code: str, text: str, best: Candidate) -> Finding:
+    return Finding(
+        level, code, text, value=best.likelihood, limit=CLEAR, unit="1", source="Bayes' rule"
+    )

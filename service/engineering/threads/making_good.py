@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from service.engineering.errors import require
 from service.engineering.threads.bushing import (
     propose_adapting,
     propose_bushing,
@@ -77,6 +78,7 @@ def find_remedies(
     ------
     Common practice, from memory; each finding names its own.
     """
+    require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
     check_table_of_times(table_of_times)
     joint = Joint(male, female, pressure, steam_temperature, table_of_times)

@@ -1,10 +1,11 @@
 """Cutting one thread over the other in its own helix, with a die or with a tap."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from service.engineering.findings import Finding
 from service.engineering.threads.compatibility import is_same_thread
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.limits import Range, limits_of
 from service.engineering.threads.profile import Profile, female_profile, male_profile
@@ -12,10 +13,11 @@ from service.engineering.threads.remedies import (
     Joint,
     Proposal,
     choose_tapping_drill,
+    describe_size,
     judge_depth,
     judge_remnant,
 )
-from service.engineering.threads.sealing import choose_sealing
+from service.engineering.threads.sealing import Sealing, choose_sealing
 from service.engineering.threads.steps import JobSheet
 
 
@@ -43,15 +45,68 @@ def propose_recutting(joint: Joint) -> tuple[Proposal, ...]:
 
 def _recut_male(joint: Joint) -> Proposal:
     old, new = joint.male.thread, joint.female.thread
-    male = MaleEnd(new, joint.male.length, joint.male.bore, joint.male.material, joint.male.owner)
+    male = replace(joint.male, thread=new)
     removed, missing = _compare(male_profile(old), male_profile(new))
-    sheet = JobSheet(male.material, joint.times)
+    crest = min(old.major_diameter, new.major_diameter)
+    return Proposal(
+        kind="recut",
+        summary=(
+            f"Run a {new.designation} die over the {old.designation} male: the helix is the same, "
+            f"{removed * 1000:.3f} mm a side comes off."
+        ),
+        sheet=_chase_male(joint),
+        joints=((male, joint.female),),
+        sealing=_seal(joint, new, missing),
+        alters=(joint.male,),
+        findings=(
+            _helix_finding(joint, removed),
+            judge_remnant(_beyond_tolerance(missing, limits_of(new).male_effective), new),
+            judge_depth((crest - joint.female.bore) / (2 * new.internal_depth)),
+        ),
+    )
+
+
+def _recut_female(joint: Joint) -> Proposal:
+    old, new = joint.female.thread, joint.male.thread
+    hole = _hole_for(joint)
+    female = replace(joint.female, thread=new, drilled=hole)
+    missing, removed = _compare(female_profile(old), female_profile(new))
+    return Proposal(
+        kind="recut",
+        summary=(
+            f"Run a {new.designation} tap through the {old.designation} hole: the helix is the "
+            f"same, {removed * 1000:.3f} mm a side comes off."
+        ),
+        sheet=_chase_female(joint, hole),
+        joints=((joint.male, female),),
+        sealing=_seal(joint, new, missing),
+        alters=(joint.female,),
+        findings=(
+            _helix_finding(joint, removed),
+            judge_remnant(_beyond_tolerance(missing, limits_of(new).female_effective), new),
+            judge_depth((new.major_diameter - hole) / (2 * new.internal_depth)),
+        ),
+    )
+
+
+def _hole_for(joint: Joint) -> float:
+    """The hole that is tapped [m]: as it is, or opened out where the new tap would bind in it."""
+    new, bore = joint.male.thread, joint.female.bore
+    if bore >= new.core_diameter:
+        return bore
+    return choose_tapping_drill(new, joint.female.material).drill.diameter
+
+
+def _chase_male(joint: Joint) -> JobSheet:
+    old, new = joint.male.thread, joint.female.thread
+    sheet = JobSheet(joint.male.material, joint.times)
     sheet.add("hold fitting", "Hold the male so that its thread runs true.")
     if old.major_diameter > new.major_diameter + 1e-5:
+        size = f"{new.major_diameter * 1000:.2f} mm"
         sheet.add(
             "turn",
-            f"Skim the crests to {new.major_diameter * 1000:.2f} mm.",
-            size=f"{new.major_diameter * 1000:.2f} mm",
+            f"Skim the crests to {size}.",
+            size=size,
             diameter=new.major_diameter,
             length=joint.length,
         )
@@ -61,54 +116,21 @@ def _recut_male(joint: Joint) -> Proposal:
         size=f"{new.designation} die",
         length=joint.length,
     )
-    _finish(sheet, mate=joint.female.thread)
-    share = (min(old.major_diameter, new.major_diameter) - joint.female.bore) / (
-        2 * new.internal_depth
-    )
-    return Proposal(
-        kind="recut",
-        summary=(
-            f"Run a {new.designation} die over the {old.designation} male: the helix is the same, "
-            f"{removed * 1000:.3f} mm a side comes off."
-        ),
-        sheet=sheet,
-        joints=((male, joint.female),),
-        sealing=choose_sealing(
-            "taper" if new.is_taper else "thread",
-            steam_temperature=joint.steam_temperature,
-            gap=2 * missing,
-        ),
-        alters=(joint.male,),
-        findings=(
-            _helix_finding(joint, removed),
-            judge_remnant(_beyond_tolerance(missing, limits_of(new).male_effective), new),
-            judge_depth(share),
-        ),
-    )
+    _finish(sheet, mate=new)
+    return sheet
 
 
-def _recut_female(joint: Joint) -> Proposal:
-    old, new = joint.female.thread, joint.male.thread
-    tapping = choose_tapping_drill(new, joint.female.material)
-    hole = max(joint.female.bore, tapping.drill.diameter)
-    must_drill = joint.female.bore < new.core_diameter
-    female = FemaleEnd(
-        new,
-        joint.female.depth,
-        joint.female.boss,
-        hole if must_drill else joint.female.bore,
-        joint.female.material,
-        joint.female.owner,
-    )
-    missing, removed = _compare(female_profile(old), female_profile(new))
-    sheet = JobSheet(female.material, joint.times)
+def _chase_female(joint: Joint, hole: float) -> JobSheet:
+    new = joint.male.thread
+    sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
-    if must_drill:
+    if hole > joint.female.bore:
+        size = describe_size(hole)
         sheet.add(
             "open out",
-            f"Open the crests out to {tapping.drill.name}.",
-            size=tapping.drill.name,
+            f"Open the crests out to {size}.",
+            size=size,
             diameter=hole,
             length=joint.length,
         )
@@ -119,26 +141,15 @@ def _recut_female(joint: Joint) -> Proposal:
         length=joint.length,
     )
     _finish(sheet, mate=new)
-    share = (new.major_diameter - female.bore) / (2 * new.internal_depth)
-    return Proposal(
-        kind="recut",
-        summary=(
-            f"Run a {new.designation} tap through the {old.designation} hole: the helix is the "
-            f"same, {removed * 1000:.3f} mm a side comes off."
-        ),
-        sheet=sheet,
-        joints=((joint.male, female),),
-        sealing=choose_sealing(
-            "taper" if new.is_taper else "thread",
-            steam_temperature=joint.steam_temperature,
-            gap=2 * missing,
-        ),
-        alters=(joint.female,),
-        findings=(
-            _helix_finding(joint, removed),
-            judge_remnant(_beyond_tolerance(missing, limits_of(new).female_effective), new),
-            judge_depth(share),
-        ),
+    return sheet
+
+
+def _seal(joint: Joint, new: Thread, missing: float) -> Sealing:
+    """On the thread, since old metal may be missing there."""
+    return choose_sealing(
+        "taper" if new.is_taper else "thread",
+        steam_temperature=joint.steam_temperature,
+        gap=2 * missing,
     )
 
 

@@ -1,10 +1,11 @@
 """A new thread in fresh metal: turn the male down, open the female out, or plug it."""
 
+from dataclasses import replace
 from typing import Literal
 
 from service.engineering.findings import Finding
 from service.engineering.threads.drills import all_drills
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
+from service.engineering.threads.ends import MaleEnd
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.metal import judge_wall, wanted_wall
 from service.engineering.threads.remedies import (
@@ -46,7 +47,7 @@ def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
     old, new = joint.male.thread, joint.female.thread
     if joint.can_be_chased or new.major_diameter > old.major_diameter:
         return ()
-    male = MaleEnd(new, joint.male.length, joint.male.bore, joint.male.material, joint.male.owner)
+    male = replace(joint.male, thread=new)
     groove = (new.major_diameter - old.root_diameter) / 2
     return (
         Proposal(
@@ -88,14 +89,7 @@ def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
         return ()
     tapping = choose_tapping_drill(new, joint.female.material)
     hole = tapping.drill.diameter
-    female = FemaleEnd(
-        new,
-        joint.female.depth,
-        joint.female.boss,
-        hole,
-        joint.female.material,
-        joint.female.owner,
-    )
+    female = replace(joint.female, thread=new, drilled=hole)
     groove = (old.major_diameter - hole) / 2
     return (
         Proposal(
@@ -138,9 +132,7 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
     material = joint.female.material
     plug = _plug_diameter(joint)
     tapping = choose_tapping_drill(new, material)
-    female = FemaleEnd(
-        new, joint.female.depth, None, tapping.drill.diameter, material, joint.female.owner
-    )
+    female = replace(joint.female, thread=new, boss=None, drilled=tapping.drill.diameter)
     findings = [_heat_finding()]
     walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
     if joint.female.boss is not None:

@@ -3,6 +3,7 @@
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from service.engineering.threads.ends import Owner
 from service.plant import graph
 from service.records.models import Part, Plant
 from service.records.operations.lookup import get
@@ -22,6 +23,6 @@ def load_plant(session: Session, plant_id: int) -> graph.Plant:
     )
 
 
-def _owners(session: Session, part_ids: list[int]) -> dict[int, str]:
+def _owners(session: Session, part_ids: list[int]) -> dict[int, Owner]:
     rows = session.execute(sa.select(Part.id, Part.owner).where(Part.id.in_(part_ids)))
     return {part_id: owner.value for part_id, owner in rows}
