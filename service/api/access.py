@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import wraps
 from typing import Any, TypeVar
 
@@ -22,7 +21,7 @@ from service.records.database import Database
 from service.records.errors import Stale
 from service.records.history import Signature
 from service.records.models import Scope
-from service.records.operations.tokens import find_token
+from service.records.operations.tokens import Asker, find_asker
 from service.settings import Settings
 
 __all__ = [
@@ -32,15 +31,6 @@ __all__ = [
 
 View = TypeVar("View", bound=Callable[..., Any])
 JSON = "application/json"
-
-
-@dataclass(frozen=True, slots=True)
-class Asker:
-    """The holder of the token a request came with."""
-
-    token_id: int
-    name: str
-    scope: Scope
 
 
 def reading(scope: Scope) -> Callable[[View], View]:
@@ -177,14 +167,13 @@ def show_version(version: int) -> None:
 
 def _admit(session: Session, scope: Scope) -> Asker:
     scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
-    token = find_token(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
-    if token is None:
+    asker = find_asker(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
+    if asker is None:
         raise NotRecognised
-    if not token.scope.allows(scope):
+    if not asker.scope.allows(scope):
         raise NotPermitted(scope.value)
-    g.session = session
-    g.asker = Asker(token_id=token.id, name=token.name, scope=token.scope)
-    return g.asker  # type: ignore[no-any-return]
+    g.session, g.asker = session, asker
+    return asker
 
 
 def _check_content_type(takes: str | None) -> None:

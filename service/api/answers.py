@@ -25,5 +25,5 @@ def created(record: Any) -> tuple[Any, int, dict[str, str]]:
 
 def collection() -> str:
     """The address of the noun's own collection, whichever address the record was posted to."""
-    prefix, _, path = request.path.partition("/api/v1/")
+    prefix, _, path = request.path.rstrip("/").partition("/api/v1/")
     return f"{prefix}/api/v1/{path.split('/')[-1]}"

@@ -1,6 +1,7 @@
 """Marshmallow fields for what this trade sends: quantities, threads, money, text, moments."""
 
 import datetime as dt
+import re
 import unicodedata
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -20,6 +21,8 @@ from service.quantities import (
     parse_thread,
 )
 
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+FIRST_YEAR, LAST_YEAR = 1900, 2999
 MOST_MONEY = Decimal("9999999999.99")
 
 
@@ -39,6 +42,42 @@ class Text(fields.String):
         if any(unicodedata.category(sign) in {"Cc", "Cs"} and sign not in allowed for sign in text):
             raise ValidationError("Control characters cannot be kept; write plain text.")
         return text.strip()
+
+
+class Whole(fields.Integer):
+    """A whole number: a JSON integer, and no text or fraction that could be read as one."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(strict=True, **kwargs)
+
+
+class WholeInQuery(fields.Integer):
+    """A whole number in a query, where all is text: plain digits and nothing else."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> int:
+        if not (isinstance(value, str) and value.isascii() and value.isdigit() and len(value) < 20):
+            raise self.make_error("invalid", input=value)
+        number: int = super()._deserialize(value, *args, **kwargs)
+        return number
+
+
+class Number(fields.Float):
+    """A plain number, such as a ratio: a JSON number, and no text that could be read as one."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> float:
+        if not isinstance(value, int | float):
+            raise self.make_error("invalid", input=value)
+        number: float = super()._deserialize(value, *args, **kwargs)
+        return number
+
+
+class YesOrNo(fields.Boolean):
+    """A claim that is true or false, and no word or number for either."""
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> bool:
+        if not isinstance(value, bool):
+            raise self.make_error("invalid", input=value)
+        return value
 
 
 class LongText(Text):
@@ -232,7 +271,12 @@ class Hours(fields.Field[int]):
         return Decimal(seconds.numerator) / Decimal(seconds.denominator) / 60
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> float | None:
-        return None if value is None else round(value / 60, 4)
+        return show_hours(value)
+
+
+def show_hours(minutes: int | None) -> float | None:
+    """Minutes as the hours of the wire."""
+    return None if minutes is None else round(minutes / 60, 4)
 
 
 class Moment(fields.AwareDateTime):
@@ -241,17 +285,27 @@ class Moment(fields.AwareDateTime):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(format="iso", default_timezone=None, **kwargs)
 
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> dt.datetime:
+        moment: dt.datetime = super()._deserialize(value, *args, **kwargs)
+        _refuse_strange_year(moment.year)
+        return moment
+
 
 class Day(fields.Date):
     """A day of the workshop's calendar, `2026-11-25`."""
 
     def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> dt.date:
-        if not isinstance(value, str) or len(value) != len("2026-11-25"):
+        if not isinstance(value, str) or not DAY.fullmatch(value):
             raise ValidationError("Write the day as 2026-11-25.")
         day: dt.date = super()._deserialize(value, *args, **kwargs)
-        if day.year < 1900:
-            raise ValidationError("Write the day as 2026-11-25.")
+        _refuse_strange_year(day.year)
         return day
+
+
+def _refuse_strange_year(year: int) -> None:
+    """At the ends of the calendar the next day, or the same moment in UTC, does not exist."""
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        raise ValidationError(f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}.")
 
 
 _SHOWN: dict[str, Any] = {

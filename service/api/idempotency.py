@@ -11,7 +11,7 @@ from service.api.problems import WrongRequest
 from service.records.models.idempotency import LONGEST_KEY
 from service.records.operations.idempotency import claim_key, keep_answer
 
-KEPT_HEADERS = ("Content-Type", "Location", "ETag")
+KEPT_HEADERS = ("Content-Type", "Location", "ETag", "Cache-Control")
 
 
 def answer_once(

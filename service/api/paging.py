@@ -4,12 +4,19 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import request
-from marshmallow import RAISE, Schema, fields, validate
+from marshmallow import RAISE, Schema, validate
+
+from service.api.fields import WholeInQuery
 
 LARGEST_ID = 2_147_483_647
 """What an INTEGER holds on PostgreSQL; anything larger would be an error of the database."""
 
 MOST = 100
+
+
+def wanted_id(**kwargs: Any) -> WholeInQuery:
+    """A filter that names a record."""
+    return WholeInQuery(validate=validate.Range(1, LARGEST_ID), **kwargs)
 
 
 class PageQuery(Schema):
@@ -20,16 +27,13 @@ class PageQuery(Schema):
 
         unknown = RAISE
 
-    limit = fields.Integer(
-        strict=True,
+    limit = WholeInQuery(
         load_default=50,
         validate=validate.Range(1, MOST),
         metadata={"description": "How many at the most.", "example": 50},
     )
-    cursor = fields.Integer(
-        strict=True,
+    cursor = wanted_id(
         load_default=None,
-        validate=validate.Range(1, LARGEST_ID),
         metadata={"description": "Where the page begins, as found in `next`."},
     )
 

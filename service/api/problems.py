@@ -9,6 +9,7 @@ from flask_smorest import Api
 from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException
 
+from service.documents.errors import DocumentError
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.records.errors import Conflict, NotFound, Refused, Stale
@@ -104,6 +105,7 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
     Refused: HTTPStatus.UNPROCESSABLE_ENTITY,
     QuantityError: HTTPStatus.UNPROCESSABLE_ENTITY,
     EngineeringError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    DocumentError: HTTPStatus.UNPROCESSABLE_ENTITY,
 }
 """The only place where an error of ours meets an HTTP status; a test holds it complete."""
 
@@ -152,12 +154,18 @@ def answer_http_error(error: HTTPException) -> Response:
     messages = data.get("messages") or {}
     body = problem(
         error.code,
-        detail=_DETAILS.get(error.code) or error.description or error.name,
+        detail=_explain(error, has_messages=bool(messages)),
         code=_CODES.get(error.code),
         errors=dict(_flatten_locations(messages)) or None,
     )
     headers = {**dict(response.headers), **(data.get("headers") or {})}
     return _respond(body, error.code, headers)
+
+
+def _explain(error: HTTPException, *, has_messages: bool) -> str:
+    if has_messages and error.code == HTTPStatus.BAD_REQUEST:
+        return "The body is not JSON that can be read."
+    return _DETAILS.get(error.code or 0) or error.description or error.name
 
 
 def answer_error(error: Exception) -> Response:
@@ -222,7 +230,6 @@ def _respond(body: dict[str, Any], status: int, headers: Mapping[str, str]) -> R
 
 
 _DETAILS = {
-    400: "The body is not JSON that can be read.",
     404: "There is nothing at this address.",
     405: "This address does not take that method.",
     413: "The body is larger than this service takes.",

@@ -1,7 +1,8 @@
 """A workshop drawing of an adapter: half in section, dimensioned, its operations in a table."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from math import sqrt, tan
 from typing import Any
@@ -51,14 +52,22 @@ class AdapterDrawing:
 
 
 def draw_adapter(plan: AdapterPlan, *, title: str = "") -> AdapterDrawing:
-    """Draw an adapter on an A4 sheet, end a on the left, with its table of operations."""
+    """Draw an adapter on an A4 sheet, end a on the left, with its table of operations.
+
+    The same plan gives the same DXF to the byte. The SVG's hatching is laid by ezdxf at random
+    within a micrometre of paper.
+    """
+    with _without_dates():
+        return _draw(plan, title or _default_title(plan))
+
+
+def _draw(plan: AdapterPlan, heading: str) -> AdapterDrawing:
     document = _new_document()
     sheet = _Sheet(document.modelspace(), plan, _choose_scale(plan))
     sheet.draw_section()
     sheet.draw_outside()
     sheet.draw_threads()
     sheet.draw_dimensions()
-    heading = title or _default_title(plan)
     _write_heading(sheet, heading)
     _write_table(sheet)
     return AdapterDrawing(dxf=_to_dxf(document), svg=_to_svg(document, heading))
@@ -101,7 +110,7 @@ class _Sheet:
         end = self.plan.total_length - (b.length if b.gender == "male" else 0.0)
         return start, end
 
-    def line(self, start: Place, end: Place, layer: str) -> None:
+    def line(self, start: Place, end: Place, *, layer: str) -> None:
         self.space.add_line(self.at(*start), self.at(*end), dxfattribs={"layer": layer})
 
     def polyline(self, places: Sequence[Place], layer: str) -> None:
@@ -165,9 +174,9 @@ class _Sheet:
         hatch.set_pattern_fill("ANSI31", scale=0.6)
         hatch.paths.add_polyline_path([self.at(*place) for place in metal], is_closed=True)
         overrun = 0.004 / self.scale
-        self.line((-overrun, 0.0), (self.plan.total_length + overrun, 0.0), "CENTRE")
+        self.line((-overrun, 0.0), (self.plan.total_length + overrun, 0.0), layer="CENTRE")
         for along, radius in (inside[0], inside[-1]):
-            self.line((along, 0.0), (along, radius), "OUTLINE")
+            self.line((along, 0.0), (along, radius), layer="OUTLINE")
 
     def draw_outside(self) -> None:
         """The half below the axis: the outside, its hexagon's edge and its shoulders."""
@@ -176,9 +185,9 @@ class _Sheet:
         self.polyline(closed, "OUTLINE")
         start, end = self.body()
         edge = -self.half_height / 2
-        self.line((start, edge), (end, edge), "OUTLINE")
+        self.line((start, edge), (end, edge), layer="OUTLINE")
         for along in (start, end):
-            self.line((along, 0.0), (along, -self.half_height), "OUTLINE")
+            self.line((along, 0.0), (along, -self.half_height), layer="OUTLINE")
 
     def draw_threads(self) -> None:
         """The thin line of each thread: the bottom of a male, the major diameter of a female."""
@@ -193,7 +202,7 @@ class _Sheet:
             for side in sides:
                 places = [(start, side * at_tip), (end.thread_length, side * at_end)]
                 first, last = self.mirrored(end, places)
-                self.line(first, last, "THIN")
+                self.line(first, last, layer="THIN")
 
     def draw_dimensions(self) -> None:
         """Lengths above, over-all below, and the diameters as notes with leaders."""
@@ -265,7 +274,7 @@ def _choose_scale(plan: AdapterPlan) -> float:
 
 def _write_heading(sheet: _Sheet, title: str) -> None:
     plan = sheet.plan
-    _frame(sheet, MARGIN, MARGIN, PAGE_WIDTH - MARGIN, PAGE_HEIGHT - MARGIN)
+    _frame(sheet, MARGIN, bottom=MARGIN, right=PAGE_WIDTH - MARGIN, top=PAGE_HEIGHT - MARGIN)
     top = PAGE_HEIGHT - MARGIN
     sheet.write(title, (MARGIN + 4, top - 9), height=5)
     ratio = f"{sheet.scale:g}:1" if sheet.scale >= 1 else f"1:{1 / sheet.scale:g}"
@@ -286,17 +295,28 @@ def _write_table(sheet: _Sheet) -> None:
         y = top - row * ROW
         for column, cell in zip(COLUMNS, cells, strict=True):
             sheet.write(cell, (MARGIN + 4 + column, y - 3.4), height=SMALL_TEXT)
-        _rule(sheet, MARGIN, PAGE_WIDTH - MARGIN, y - ROW + 0.2)
-    _rule(sheet, MARGIN, PAGE_WIDTH - MARGIN, top + 0.2)
+        _rule(sheet, MARGIN, right=PAGE_WIDTH - MARGIN, y=y - ROW + 0.2)
+    _rule(sheet, MARGIN, right=PAGE_WIDTH - MARGIN, y=top + 0.2)
 
 
-def _rule(sheet: _Sheet, left: float, right: float, y: float) -> None:
+def _rule(sheet: _Sheet, left: float, *, right: float, y: float) -> None:
     sheet.space.add_line((left, y), (right, y), dxfattribs={"layer": "THIN"})
 
 
-def _frame(sheet: _Sheet, left: float, bottom: float, right: float, top: float) -> None:
+def _frame(sheet: _Sheet, left: float, *, bottom: float, right: float, top: float) -> None:
     corners = [(left, bottom), (right, bottom), (right, top), (left, top)]
     sheet.space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "OUTLINE"})
+
+
+@contextmanager
+def _without_dates() -> Iterator[None]:
+    """Keep the time of day and random marks out of what ezdxf writes."""
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
 
 
 def _new_document() -> Any:
@@ -338,12 +358,7 @@ def _add_dimension_style(document: Any) -> None:
 
 def _to_dxf(document: Any) -> bytes:
     stream = io.StringIO()
-    fixed = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # the same plan gives the same bytes
-    try:
-        document.write(stream)
-    finally:
-        options.write_fixed_meta_data_for_testing = fixed
+    document.write(stream)
     return stream.getvalue().encode("utf-8")
 
 

@@ -68,7 +68,7 @@ def draw_section(
     facts = _facts(overlay)
     height = close.bottom + (len(facts) + 2.4) * LINE
     body = [
-        _legend(overlay, male_name, female_name, prefix),
+        _legend(overlay, male_name, female_name=female_name, prefix=prefix),
         _draw_view(whole, prefix),
         _draw_engagement(overlay, whole),
         _draw_view(close, prefix),
@@ -126,7 +126,9 @@ class _View:
 
 
 def _view_whole(overlay: Overlay, *, top: float) -> _View:
-    return _view(overlay, 0.0, float(overlay.male_profile[-1, 0]), top=top, tallest=WHOLE_HEIGHT)
+    return _view(
+        overlay, 0.0, end=float(overlay.male_profile[-1, 0]), top=top, tallest=WHOLE_HEIGHT
+    )
 
 
 def _view_close(overlay: Overlay, *, top: float) -> _View:
@@ -134,12 +136,12 @@ def _view_close(overlay: Overlay, *, top: float) -> _View:
     end = float(overlay.male_profile[-1, 0])
     span = min(end, CLOSE_PITCHES * overlay.male.pitch)
     start = min(max(0.0, _worst_place(overlay) - span / 2), end - span)
-    return _view(overlay, start, start + span, top=top, tallest=CLOSE_HEIGHT)
+    return _view(overlay, start, end=start + span, top=top, tallest=CLOSE_HEIGHT)
 
 
-def _view(overlay: Overlay, start: float, end: float, *, top: float, tallest: float) -> _View:
-    male = _cut(overlay.male_profile, start, end)
-    female = _cut(overlay.female_profile, start, end)
+def _view(overlay: Overlay, start: float, *, end: float, top: float, tallest: float) -> _View:
+    male = _cut(overlay.male_profile, start, end=end)
+    female = _cut(overlay.female_profile, start, end=end)
     backing = BACKING * max(overlay.male.external_depth, overlay.female.internal_depth)
     lowest = float(min(male[:, 1].min(), female[:, 1].min())) - backing
     highest = float(max(male[:, 1].max(), female[:, 1].max())) + backing
@@ -148,7 +150,7 @@ def _view(overlay: Overlay, start: float, end: float, *, top: float, tallest: fl
     return _View(male, female, start, end, lowest, highest, left, top, scale)
 
 
-def _cut(outline: Points, start: float, end: float) -> Points:
+def _cut(outline: Points, start: float, *, end: float) -> Points:
     """The outline between two places, with points at both."""
     inside = outline[(outline[:, 0] > start) & (outline[:, 0] < end), 0]
     along = np.concatenate([[start], inside, [end]])
@@ -204,7 +206,7 @@ def _with_crossings(along: Points, above: Points) -> Points:
     return np.union1d(along, along[turn] + share * (along[turn + 1] - along[turn]))
 
 
-def _legend(overlay: Overlay, male_name: str, female_name: str, prefix: str) -> str:
+def _legend(overlay: Overlay, male_name: str, *, female_name: str, prefix: str) -> str:
     rows = []
     for row, (letter, kind, name, thread) in enumerate(
         (
@@ -276,7 +278,7 @@ def _facts(overlay: Overlay) -> list[str]:
         facts = [
             f"Enters with {overlay.diametral_interference * 1000:.3f} mm off its diameter.",
             f"That is at {_fit(overlay)}.",
-            f"Touches at {_place(overlay)}.",
+            f"Touches at {overlay.touches_member}.",
         ]
     else:
         facts = [f"Enters with {overlay.play * 1000:.3f} mm of play at {_fit(overlay)}."]
@@ -295,16 +297,6 @@ def _fit(overlay: Overlay) -> str:
         "middle": "middle sizes",
         "loosest": "loosest sizes",
     }[overlay.fit]
-
-
-def _place(overlay: Overlay) -> str:
-    return {
-        "crest": "the male's crests",
-        "root": "the male's roots",
-        "flank outer end": "the flanks, near the male's crests",
-        "flank inner end": "the flanks, near the male's roots",
-        "nowhere": "no place",
-    }[overlay.touches]
 
 
 def _lines(texts: list[str], *, top: float) -> list[str]:

@@ -87,6 +87,8 @@ def _judge_valves(plant: Plant) -> Iterator[tuple[str, Finding]]:
         yield "boiler", Finding("caution", "no-boiler", "No boiler is entered.")
         return
     limit = min(limits)
+    if plant.working_pressure > limit:
+        yield "boiler", _judge_pressure(plant.working_pressure, limit)
     if not valves:
         yield (
             "safety valve",
@@ -95,6 +97,17 @@ def _judge_valves(plant: Plant) -> Iterator[tuple[str, Finding]]:
     for item in valves:
         if item.safety_valve is not None:
             yield item.name, _judge_setting(item.safety_valve.set_pressure, limit, plant)
+
+
+def _judge_pressure(working: float, limit: float) -> Finding:
+    return _setting(
+        "fail",
+        "above-inspector-pressure",
+        f"The plant is to work at {_bar(working)} bar; the inspector stated {_bar(limit)} bar. "
+        "That limit is not raised here.",
+        working,
+        limit,
+    )
 
 
 def _judge_setting(setting: float, limit: float, plant: Plant) -> Finding:

@@ -6,13 +6,14 @@ from typing import TypedDict
 
 from service.engineering.threads.drills import nearest_drill
 from service.quantities.errors import QuantityError
-from service.quantities.kinds import TRAITS, Kind
+from service.quantities.kinds import TRAITS, Kind, Traits
 from service.quantities.numbers import show_decimal, show_four_figures, show_mixed
 from service.quantities.quantity import Quantity
 from service.quantities.units import INCH, PSI
 
 SIXTY_FOURTH = INCH / 64
-NEAR_ENOUGH = Fraction(1, 10**7)
+_SIXTY_FOURTH = float(SIXTY_FOURTH)
+NEAR_ENOUGH = 1e-7
 """How far from a sixty-fourth a length may be and still be called one [m]."""
 
 WHOLE_PSI = Fraction(1, 1000)
@@ -41,17 +42,20 @@ def describe(quantity: Quantity | Fraction | float, kind: Kind | str | None = No
     if kind is None:
         raise TypeError("a bare value needs its kind")
     traits = TRAITS[Kind(kind)]
-    value = traits.to_wire(quantity)
-    return Shown(value=value, unit=traits.unit, text=show(quantity, kind))
+    number = traits.to_wire(quantity)
+    return Shown(value=number, unit=traits.unit, text=_show(quantity, number, traits, Kind(kind)))
 
 
 def show(value: Fraction | float, kind: Kind | str) -> str:
     """A value in SI in workshop notation; reading it gives the value back as far as it shows."""
     kind = Kind(kind)
     traits = TRAITS[kind]
-    number = traits.to_wire(value)
+    return _show(value, traits.to_wire(value), traits, kind)
+
+
+def _show(value: Fraction | float, number: float, traits: Traits, kind: Kind) -> str:
     if kind is Kind.LENGTH:
-        return _show_length(Fraction(value))
+        return _show_length(value)
     if kind is Kind.DURATION:
         return show_minutes(number)
     if kind in PRESSURES:
@@ -84,9 +88,9 @@ def show_minutes(minutes: float) -> str:
     return " ".join(parts)
 
 
-def _show_length(length: Fraction) -> str:
-    sixty_fourths = round(length / SIXTY_FOURTH)
-    if sixty_fourths > 0 and abs(length - sixty_fourths * SIXTY_FOURTH) <= NEAR_ENOUGH:
+def _show_length(length: Fraction | float) -> str:
+    sixty_fourths = round(length / _SIXTY_FOURTH)
+    if sixty_fourths > 0 and abs(length - sixty_fourths * _SIXTY_FOURTH) <= NEAR_ENOUGH:
         return f"{show_mixed(Fraction(sixty_fourths, 64))} in"
     return f"{show_decimal(length * 1000, places=3)} mm"
 

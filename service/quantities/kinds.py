@@ -4,9 +4,10 @@ Values are exact fractions in SI. The radian is not a rational part of a turn, s
 pi of fifty places: degrees to radians and back is exact.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from math import isfinite
 
 from service.quantities.errors import QuantityError
 
@@ -62,13 +63,21 @@ class Traits:
     """The limits in words."""
     zero: Fraction = Fraction(0)
     """The SI value at which the wire unit reads nought."""
+    float_scale: float = field(init=False)
+    float_zero: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "float_scale", float(self.scale))
+        object.__setattr__(self, "float_zero", float(self.zero))
 
     def to_wire(self, value: Fraction | float) -> float:
         """A value in SI as the number that goes over the wire, to twelve figures."""
-        try:
-            number = float((Fraction(value) - self.zero) / self.scale)
-        except (ValueError, OverflowError):
-            raise QuantityError(f"{value} is not {self.noun} that can be shown.") from None
+        if not isfinite(value):
+            raise QuantityError(f"{value} is not {self.noun} that can be shown.")
+        if isinstance(value, float):  # fractions would cost ten times as much and show no more
+            number = (value - self.float_zero) / self.float_scale
+        else:
+            number = float((value - self.zero) / self.scale)
         return float(f"{number:.12g}")
 
 

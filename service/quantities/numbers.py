@@ -49,6 +49,10 @@ def show_mixed(value: Fraction) -> str:
 
 def show_decimal(value: Fraction | float, *, places: int) -> str:
     """A number to at most so many decimal places, trailing zeros trimmed, never an exponent."""
+    if isinstance(value, float):  # rounds as the fraction would, half to even, and much faster
+        text = f"{value:.{places}f}"
+        text = text.rstrip("0").rstrip(".") if places else text
+        return "0" if text == "-0" else text
     scaled = round(Fraction(value) * 10**places)
     whole, rest = divmod(abs(scaled), 10**places)
     sign = "-" if scaled < 0 else ""

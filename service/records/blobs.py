@@ -4,6 +4,7 @@ import hashlib
 import os
 import re
 import tempfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,6 +31,12 @@ class BlobStore:
     def exists(self, sha256: str) -> bool:
         """Whether a blob of this name is kept."""
         return self.path(sha256).is_file()
+
+    def all(self) -> Iterator[str]:
+        """The name of every blob that is kept; a file still being written is not among them."""
+        for place in sorted(self.folder.glob("??/??/*")):
+            if _NAME.fullmatch(place.name):
+                yield place.name
 
     def path(self, sha256: str) -> Path:
         """Where the blob lies, or would lie; `ValueError` for a name that is no SHA-256."""

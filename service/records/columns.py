@@ -1,4 +1,4 @@
-"""Column types that mean the same on SQLite and PostgreSQL, and the annotated columns made of them."""
+"""Column types that mean the same on SQLite and PostgreSQL, and annotated columns made of them."""
 
 import datetime as dt
 from decimal import Decimal
@@ -34,7 +34,9 @@ class UtcDateTime(TypeDecorator[dt.datetime]):
     def process_result_value(self, value: Any, dialect: Dialect) -> dt.datetime | None:
         if value is None:
             return None
-        moment = dt.datetime.fromisoformat(value) if isinstance(value, str) else value
+        if isinstance(value, str):
+            return dt.datetime.fromisoformat(value)  # written in UTC, so read in UTC
+        moment: dt.datetime = value
         return moment.astimezone(dt.UTC)
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy import event
+from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import (
     DeclarativeBase,
     Mapped,
@@ -22,7 +23,7 @@ from sqlalchemy.orm import (
 from sqlalchemy.orm.exc import StaleDataError
 
 from service.records.columns import Key, Moment
-from service.records.errors import Stale
+from service.records.errors import Conflict, Stale
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -34,10 +35,10 @@ NAMING = {
 
 
 class Base(DeclarativeBase):
-    """Base of every table; on SQLite STRICT, and a number once given to a row is not given again."""
+    """Base of every table; on SQLite STRICT, and a number given to a row is not given again."""
 
     metadata = sa.MetaData(naming_convention=NAMING)
-    __table_args__: Any = {"sqlite_strict": True, "sqlite_autoincrement": True}
+    __table_args__: Any = {"sqlite_strict": True, "sqlite_autoincrement": True}  # noqa: RUF012
 
 
 class Versioned:
@@ -82,11 +83,27 @@ class Database:
                     yield session
             except StaleDataError:
                 raise Stale("record") from None
+            except IntegrityError as error:
+                if not _was_overtaken(error):
+                    raise
+                raise Conflict(
+                    "Somebody else wrote at the same moment. Read again, then repeat the change.",
+                    code="overtaken",
+                ) from None
 
     def dispose(self) -> None:
         """Close every pooled connection."""
         if isinstance(self.bind, sa.Engine):
             self.bind.dispose()
+
+
+def _was_overtaken(error: IntegrityError) -> bool:
+    """Whether a rival's row came between our look and our write.
+
+    PostgreSQL only: on SQLite there is one writer at a time. A broken unique or foreign key that no
+    rival can explain is a fault of ours all the same; the check before the write is there for it.
+    """
+    return getattr(error.orig, "sqlstate", None) in {"23503", "23505"}
 
 
 def make_engine(address: str) -> sa.Engine:
@@ -112,4 +129,5 @@ def _prepare_sqlite(connection: Any, _: Any) -> None:
 
 def _begin_sqlite(connection: sa.Connection) -> None:
     readonly = connection.get_execution_options().get("readonly")
-    connection.exec_driver_sql("BEGIN" if readonly else "BEGIN IMMEDIATE")
+    driver = connection.connection.dbapi_connection
+    driver.execute("BEGIN" if readonly else "BEGIN IMMEDIATE")  # type: ignore[union-attr]

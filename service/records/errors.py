@@ -9,7 +9,7 @@ RecordError
 
 
 class RecordError(Exception):
-    """A refusal with a stable `code`, a plain sentence, and the field at fault when there is one."""
+    """A refusal: a stable `code`, a plain sentence, and the field at fault when there is one."""
 
     code = "refused"
 

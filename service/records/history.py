@@ -45,8 +45,8 @@ def amend(session: Session, record: Any, changes: dict[str, Any], *, signed: Sig
         session,
         "changed",
         record,
-        before={name: plain(before[name]) for name in changed},
-        after={name: plain(value) for name, value in changed.items()},
+        before={name: _shown(name, before[name]) for name in changed},
+        after={name: _shown(name, value) for name, value in changed.items()},
         signed=signed,
     )
 
@@ -88,16 +88,22 @@ def write_line(
 
 
 UNRECORDED = {"created_at", "updated_at", "version", "hash", "link_hash", "content"}
-"""Columns that say nothing of their own, or that must not be copied: secrets and whole documents."""
+"""Columns that say nothing of their own or must not be copied: secrets and whole documents."""
 
 
 def snapshot(record: Base) -> dict[str, Any]:
-    """The plain values of a record's columns."""
+    """The plain values of a record's columns, and of the rows that belong to it alone."""
+    columns = [column.key for column in sa.inspect(type(record)).column_attrs]
     return {
-        column.key: plain(getattr(record, column.key))
-        for column in sa.inspect(type(record)).column_attrs
-        if column.key not in UNRECORDED
+        name: plain(getattr(record, name))
+        for name in (*columns, *getattr(record, "also_recorded", ()))
+        if name not in UNRECORDED
     }
+
+
+def _shown(name: str, value: Any) -> Any:
+    """A changed value for the audit line, which tells that a secret changed but not what it is."""
+    return "not recorded" if name in UNRECORDED and value is not None else plain(value)
 
 
 def plain(value: Any) -> Any:

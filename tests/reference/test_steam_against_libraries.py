@@ -177,6 +177,16 @@ def test_choking_agrees_with_isothermal_choking_in_fluids(loss: float) -> None:
 
 
 @pytest.mark.parametrize("gauge", [2e5, 4e5, 7e5])
+def test_one_velocity_head_reads_low_against_an_ideal_nozzle_never_high(gauge: float) -> None:
+    """The worst case of p v constant: no loss at all but the head, against IAPWS-95 steam."""
+    expected = _find_equilibrium_flux(101_325.0 + gauge, quality=1.0) * pi / 4 * 0.003**2
+
+    found = mass_flow([Loss(0.003, 1.0)], 101_325.0 + gauge, 101_325.0)
+
+    assert 0.87 * expected < found < expected
+
+
+@pytest.mark.parametrize("gauge", [2e5, 4e5, 7e5])
 def test_relief_agrees_with_api_520_in_fluids(gauge: float) -> None:
     pressure = 101_325.0 + gauge
     area = fluids.API520_A_steam(

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from flask import Response, jsonify
 from flask.views import MethodView
 
 from service.api.access import reading, session, signed, version_named, writing
@@ -15,6 +16,7 @@ from service.api.schemas.commissions import (
     CommissionPatch,
     CommissionQuery,
     SummaryOut,
+    show_rows,
 )
 from service.api.schemas.plants import PlantIn, PlantOut, PlantPage
 from service.records.models import Commission, Scope
@@ -38,9 +40,10 @@ class Commissions(MethodView):
     @blp.operation("list_commissions", Scope.BENCH, "lists")
     @blp.arguments(CommissionQuery, location="query")
     @blp.response(200, CommissionPage)
-    def get(self, query: dict[str, Any]) -> dict[str, Any]:
+    def get(self, query: dict[str, Any]) -> Response:
         """List commissions with their totals, newest first."""
-        return envelope(*list_commissions(session(), **query))
+        rows, cursor = list_commissions(session(), **query)
+        return jsonify(envelope(show_rows(rows), cursor))
 
     @writing(Scope.OWNER)
     @blp.operation("create_commission", Scope.OWNER, "creates")

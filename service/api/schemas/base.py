@@ -5,7 +5,7 @@ from typing import Any
 from marshmallow import INCLUDE, RAISE, Schema, fields
 from marshmallow.validate import Range
 
-from service.api.fields import Moment
+from service.api.fields import Moment, Whole
 from service.api.paging import LARGEST_ID
 
 
@@ -36,9 +36,9 @@ class RecordOut(Out):
     updated_at = Moment(required=True)
 
 
-def record_id(**kwargs: Any) -> fields.Integer:
+def record_id(**kwargs: Any) -> Whole:
     """A field that names another record."""
-    return fields.Integer(strict=True, validate=Range(1, LARGEST_ID), **kwargs)
+    return Whole(validate=Range(1, LARGEST_ID), **kwargs)
 
 
 def page_of(schema: type[Schema], name: str) -> type[Schema]:

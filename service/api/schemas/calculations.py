@@ -8,8 +8,8 @@ from marshmallow import fields, post_dump
 
 from service.api.schemas.base import Out
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.cautions import CAUTIONS
 from service.engineering.findings import Finding, Working
+from service.engineering.threads.cautions import CAUTIONS
 from service.quantities import to_wire_unit
 
 

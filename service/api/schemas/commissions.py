@@ -1,15 +1,28 @@
 """Commissions on the wire."""
 
+from typing import Any
+
 from marshmallow import fields, validate
 
-from service.api.fields import Day, Hours, LongText, Money, Text
-from service.api.paging import PageQuery
+from service.api.fields import Day, Hours, LongText, Money, Text, show_hours
+from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.progress import ProgressOut
 from service.records.models import PriceBasis, Stage
 
 MOST_HOURS = 100_000
 REFERENCE = r"^[A-Za-z0-9][A-Za-z0-9./-]*$"
+
+
+def currency_code(**kwargs: Any) -> Text:
+    """A currency by its three letters (ISO 4217)."""
+    return Text(
+        longest=3,
+        least=3,
+        validate=validate.Regexp("^[A-Z]{3}$", error="Write the currency as GBP, EUR, USD …"),
+        metadata={"example": "GBP"},
+        **kwargs,
+    )
 
 
 class CommissionPatch(In):
@@ -25,10 +38,7 @@ class CommissionPatch(In):
     stage = fields.Enum(Stage, by_value=True, metadata={"example": "agreed"})
     price_basis = fields.Enum(PriceBasis, by_value=True, metadata={"example": "estimate"})
     hourly_rate = Money(allow_none=True, metadata={"example": "38.50"})
-    currency = fields.String(
-        validate=validate.Regexp(r"^[A-Z]{3}$", error="Write the currency as GBP, EUR, USD …"),
-        metadata={"example": "GBP"},
-    )
+    currency = currency_code()
     estimate_hours = Hours(
         most=MOST_HOURS, allow_none=True, attribute="estimate_minutes", metadata={"example": 60}
     )
@@ -51,11 +61,7 @@ class CommissionIn(CommissionPatch):
         load_default=PriceBasis.ESTIMATE,
         metadata={"example": "estimate"},
     )
-    currency = fields.String(
-        load_default="GBP",
-        validate=validate.Regexp(r"^[A-Z]{3}$", error="Write the currency as GBP, EUR, USD …"),
-        metadata={"example": "GBP"},
-    )
+    currency = currency_code(load_default="GBP")
 
 
 class CommissionOut(RecordOut):
@@ -85,13 +91,42 @@ class CommissionRow(CommissionOut):
     part_lines = fields.Integer(required=True)
 
 
+def show_rows(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """What `CommissionRow` would dump, written out: this list is fetched all day, and marshmallow
+    would take half of its time. A test holds the two alike."""
+    return [
+        {
+            "id": row["id"],
+            "version": row["version"],
+            "created_at": row["created_at"].isoformat(),
+            "updated_at": row["updated_at"].isoformat(),
+            "customer_id": row["customer_id"],
+            "reference": row["reference"],
+            "title": row["title"],
+            "stage": row["stage"],
+            "price_basis": row["price_basis"],
+            "hourly_rate": None if row["hourly_rate"] is None else f"{row['hourly_rate']:.2f}",
+            "currency": row["currency"],
+            "estimate_hours": show_hours(row["estimate_minutes"]),
+            "promised": row["promised"] and row["promised"].isoformat(),
+            "public_notes": row["public_notes"],
+            "private_notes": row["private_notes"],
+            "customer_name": row["customer_name"],
+            "minutes": row["minutes"],
+            "billable_minutes": row["billable_minutes"],
+            "part_lines": row["part_lines"],
+        }
+        for row in rows
+    ]
+
+
 CommissionPage = page_of(CommissionRow, "CommissionPage")
 
 
 class CommissionQuery(PageQuery):
     """Filters of the list."""
 
-    customer_id = record_id(load_default=None)
+    customer_id = wanted_id(load_default=None)
     reference = Text(longest=20, load_default=None)
     stage = fields.Enum(Stage, by_value=True, load_default=None)
 

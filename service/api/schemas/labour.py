@@ -2,8 +2,8 @@
 
 from marshmallow import fields
 
-from service.api.fields import Day, LongText, Minutes
-from service.api.paging import PageQuery
+from service.api.fields import Day, LongText, Minutes, YesOrNo
+from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, RecordOut, page_of, record_id
 from service.records.models import Operation
 from service.records.models.labour import LONGEST_ENTRY
@@ -16,7 +16,7 @@ class LabourPatch(In):
     minutes = Minutes(most=LONGEST_ENTRY, metadata={"example": "1h30"})
     day = Day(metadata={"example": "2026-11-12"})
     note = LongText(allow_none=True, metadata={"example": "block drilled"})
-    billable = fields.Boolean(truthy={True}, falsy={False}, metadata={"example": True})
+    billable = YesOrNo(metadata={"example": True})
 
 
 class LabourIn(LabourPatch):
@@ -27,9 +27,7 @@ class LabourIn(LabourPatch):
         Operation, by_value=True, required=True, metadata={"example": "drilling"}
     )
     minutes = Minutes(most=LONGEST_ENTRY, required=True, metadata={"example": "1h30"})
-    billable = fields.Boolean(
-        truthy={True}, falsy={False}, load_default=True, metadata={"example": True}
-    )
+    billable = YesOrNo(load_default=True, metadata={"example": True})
 
 
 class LabourOut(RecordOut):
@@ -50,7 +48,7 @@ LabourPage = page_of(LabourOut, "LabourPage")
 class LabourQuery(PageQuery):
     """Filters of the list."""
 
-    commission_id = record_id(load_default=None)
+    commission_id = wanted_id(load_default=None)
     operation = fields.Enum(Operation, by_value=True, load_default=None)
     from_day = Day(load_default=None)
     to_day = Day(load_default=None)

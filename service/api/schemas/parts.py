@@ -2,8 +2,8 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import LongText, Moment, Text
-from service.api.paging import PageQuery
+from service.api.fields import LongText, Moment, Text, Whole
+from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn
 from service.records.models import Owner, PartState
@@ -12,9 +12,9 @@ MOST_PIECES = 100_000
 MOST_PORTS = 24
 
 
-def quantity(**kwargs: object) -> fields.Integer:
+def quantity(**kwargs: object) -> Whole:
     """How many pieces."""
-    return fields.Integer(strict=True, validate=validate.Range(1, MOST_PIECES), **kwargs)  # type: ignore[arg-type]
+    return Whole(validate=validate.Range(1, MOST_PIECES), **kwargs)
 
 
 class PartPatch(In):
@@ -72,7 +72,7 @@ PartPage = page_of(PartOut, "PartPage")
 class PartQuery(PageQuery):
     """Filters of the list."""
 
-    commission_id = record_id(load_default=None)
+    commission_id = wanted_id(load_default=None)
     state = fields.Enum(PartState, by_value=True, load_default=None)
     owner = fields.Enum(Owner, by_value=True, load_default=None)
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import LongText, QuantityOut, QuantityText, Text
+from service.api.fields import LongText, Number, QuantityOut, QuantityText, Text, Whole
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn, PortOut
 from service.quantities import Kind
@@ -49,19 +49,19 @@ class EngineIn(In):
 
     bore = QuantityText(Kind.LENGTH, example="3/4 in", required=True)
     stroke = QuantityText(Kind.LENGTH, example="3/4 in", required=True)
-    cylinders = fields.Integer(strict=True, load_default=1, metadata={"example": 2})
+    cylinders = Whole(load_default=1, metadata={"example": 2})
     acting = fields.String(
         load_default="double",
         validate=validate.OneOf(["single", "double"]),
         metadata={"example": "double"},
     )
     speed = QuantityText(Kind.SPEED, example="600 rpm", required=True)
-    cut_off = fields.Float(load_default=0.75, metadata={"example": 0.75})
-    clearance = fields.Float(load_default=0.10, metadata={"example": 0.1})
-    condensation = fields.Float(load_default=None, allow_none=True, metadata={"example": None})
+    cut_off = Number(load_default=0.75, metadata={"example": 0.75})
+    clearance = Number(load_default=0.10, metadata={"example": 0.1})
+    condensation = Number(load_default=None, allow_none=True, metadata={"example": None})
     piston_rod = QuantityText(Kind.LENGTH, example="1/8 in", allow_none=True, load_default=None)
-    diagram_factor = fields.Float(load_default=None, allow_none=True)
-    exhaust_closure = fields.Float(load_default=0.0, metadata={"example": 0.0})
+    diagram_factor = Number(load_default=None, allow_none=True)
+    exhaust_closure = Number(load_default=0.0, metadata={"example": 0.0})
 
 
 class BoilerIn(In):

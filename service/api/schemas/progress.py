@@ -1,18 +1,11 @@
 """Progress notes and pictures on the wire."""
 
-from typing import Any
-
 from marshmallow import fields, validate
 
-from service.api.fields import Day, LongText, Moment, Text
-from service.api.paging import PageQuery
+from service.api.fields import Day, LongText, Moment, Text, YesOrNo
+from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.records.models.progress import MOST_PICTURES
-
-
-def yes_or_no(**kwargs: Any) -> fields.Boolean:
-    """A claim that is true or false, and no word for either."""
-    return fields.Boolean(truthy={True}, falsy={False}, **kwargs)
 
 
 class PictureOut(Out):
@@ -32,7 +25,7 @@ class PictureOut(Out):
 class PictureQuery(In):
     """Whose picture it is, and the line under it."""
 
-    commission_id = record_id(required=True, metadata={"example": 1})
+    commission_id = wanted_id(required=True, metadata={"example": 1})
     caption = Text(load_default=None, metadata={"example": "Block on the drilling table"})
 
 
@@ -41,7 +34,7 @@ class ProgressPatch(In):
 
     text = LongText(metadata={"example": "Distribution block squared and drilled."})
     day = Day(metadata={"example": "2026-11-12"})
-    for_customer = yes_or_no(metadata={"example": True})
+    for_customer = YesOrNo(metadata={"example": True})
     decision_wanted = LongText(
         longest=2000, allow_none=True, metadata={"example": "Shall the whistle stand upright?"}
     )
@@ -57,7 +50,7 @@ class ProgressIn(In):
     commission_id = record_id(required=True, metadata={"example": 1})
     text = LongText(required=True, metadata={"example": "Distribution block squared and drilled."})
     day = Day(metadata={"example": "2026-11-12"})
-    for_customer = yes_or_no(load_default=False, metadata={"example": True})
+    for_customer = YesOrNo(load_default=False, metadata={"example": True})
     decision_wanted = LongText(
         longest=2000,
         allow_none=True,
@@ -92,6 +85,6 @@ ProgressPage = page_of(ProgressOut, "ProgressPage")
 class ProgressQuery(PageQuery):
     """Filters of the list."""
 
-    commission_id = record_id(load_default=None)
+    commission_id = wanted_id(load_default=None)
     for_customer = fields.Boolean(load_default=None)
     open_decision = fields.Boolean(load_default=None)

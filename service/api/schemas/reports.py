@@ -5,7 +5,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.fields import Day, LongText, Moment, Text
-from service.api.paging import PageQuery
+from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, RecordOut, page_of, record_id
 from service.records.models import ReportState
 
@@ -52,7 +52,7 @@ class ReportOut(RecordOut):
     issued_at = Moment(required=True, allow_none=True)
     views = fields.Integer(required=True)
     last_viewed_at = Moment(required=True, allow_none=True)
-    link = fields.String(required=True, allow_none=True)
+    link = fields.String(required=True, allow_none=True, dump_default=None)
 
 
 ReportPage = page_of(ReportOut, "ReportPage")
@@ -61,5 +61,5 @@ ReportPage = page_of(ReportOut, "ReportPage")
 class ReportQuery(PageQuery):
     """Filters of the list."""
 
-    commission_id = record_id(load_default=None)
+    commission_id = wanted_id(load_default=None)
     state = fields.Enum(ReportState, by_value=True, load_default=None)

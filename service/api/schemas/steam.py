@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.api.fields import BandOut, QuantityIn, QuantityOut, Text
+from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut, standing_at
 from service.engineering.steam.engine import Engine
@@ -19,21 +19,19 @@ class EngineDemandIn(In):
     name = Text(load_default="engine", metadata={"example": "port engine"})
     bore = QuantityIn(Kind.LENGTH, example="3/4 in", required=True)
     stroke = QuantityIn(Kind.LENGTH, example="3/4 in", required=True)
-    cylinders = fields.Integer(
-        strict=True, load_default=1, validate=validate.Range(1, 12), metadata={"example": 2}
-    )
+    cylinders = Whole(load_default=1, validate=validate.Range(1, 12), metadata={"example": 2})
     acting = fields.String(
         load_default="double",
         validate=validate.OneOf(["single", "double"]),
         metadata={"example": "double"},
     )
     speed = QuantityIn(Kind.SPEED, example="600 rpm", required=True)
-    cut_off = fields.Float(load_default=0.75, metadata={"example": 0.75})
-    clearance = fields.Float(load_default=0.10, metadata={"example": 0.1})
-    condensation = fields.Float(load_default=None, allow_none=True, metadata={"example": None})
+    cut_off = Number(load_default=0.75, metadata={"example": 0.75})
+    clearance = Number(load_default=0.10, metadata={"example": 0.1})
+    condensation = Number(load_default=None, allow_none=True, metadata={"example": None})
     piston_rod = QuantityIn(Kind.LENGTH, example="1/8 in", allow_none=True, load_default=None)
-    diagram_factor = fields.Float(load_default=None, allow_none=True)
-    exhaust_closure = fields.Float(load_default=0.0)
+    diagram_factor = Number(load_default=None, allow_none=True)
+    exhaust_closure = Number(load_default=0.0)
 
 
 class SteamDemandIn(In):

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validate, validates_schema
 
-from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.fields import DrillIn, Number, QuantityIn, QuantityOut, Text, ThreadIn, Whole
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.threads.forms import INCH
@@ -93,18 +93,16 @@ class IdentifyIn(In):
     )
     diameter = length("6.28 mm", required=True)
     caliper_error = length("0.03 mm", load_default=None, allow_none=True)
-    threads_per_inch = fields.Float(
+    threads_per_inch = Number(
         load_default=None,
         allow_none=True,
         validate=validate.Range(3, 100),
         metadata={"example": 40},
     )
     pitch = length("0.64 mm", load_default=None, allow_none=True)
-    count = fields.Float(load_default=None, allow_none=True, validate=validate.Range(1, 500))
+    count = Number(load_default=None, allow_none=True, validate=validate.Range(1, 500))
     over = length("1/2 in", load_default=None, allow_none=True)
-    included_angle = QuantityIn(
-        Kind.ANGLE, example="55 deg", load_default=None, allow_none=True
-    )
+    included_angle = QuantityIn(Kind.ANGLE, example="55 deg", load_default=None, allow_none=True)
     second_diameter = length("6.1 mm", load_default=None, allow_none=True)
     apart = length("5 mm", load_default=None, allow_none=True)
     wear = length("0.05 mm", load_default=None, allow_none=True)
@@ -167,7 +165,7 @@ class IndexingIn(In):
     )
     tolerance = QuantityIn(Kind.ANGLE, example="5 deg", load_default=parse("5 deg", Kind.ANGLE))
     crush = length("0.02 mm", load_default=parse("0 mm", Kind.LENGTH))
-    flats = fields.Integer(strict=True, load_default=None, allow_none=True, metadata={"example": 6})
+    flats = Whole(load_default=None, allow_none=True, metadata={"example": 6})
 
 
 class IndexingOut(CalculationOut):

@@ -3,8 +3,8 @@
 from marshmallow import fields
 
 from service.api.fields import Moment, Text
-from service.api.paging import PageQuery
-from service.api.schemas.base import In, Out, page_of, record_id
+from service.api.paging import PageQuery, wanted_id
+from service.api.schemas.base import In, Out, page_of
 from service.records.models import Scope
 
 
@@ -56,4 +56,4 @@ class AuditQuery(PageQuery):
     """Filters of the audit trail."""
 
     noun = Text(longest=40, load_default=None)
-    record_id = record_id(load_default=None)
+    record_id = wanted_id(load_default=None)

@@ -121,7 +121,9 @@ class _Board:
         for index in self._placing_order():
             start = self._snap(self._margin(index, "left end"))
             options = [start, *(self._snap(x + self._gap(i, index)) for i, x in placed.items())]
-            placed[index] = min(x for x in options if x >= start and self._is_clear(x, index, placed))
+            placed[index] = min(
+                x for x in options if x >= start and self._is_clear(x, index, placed)
+            )
         return placed
 
     def find_length(self, placed: dict[int, float]) -> float:

@@ -12,7 +12,7 @@ from service.engineering.errors import Unsuitable, require
 from service.engineering.steam.expansion import require_pulsation
 from service.engineering.steam.properties import ATMOSPHERE, LOWEST_PRESSURE, require_pressure
 from service.engineering.threads.drills import Drill
-from service.engineering.threads.forms import Thread
+from service.engineering.threads.forms import INCH, Thread
 
 Face = Literal["top", "front", "bottom", "back"]
 End = Literal["left end", "right end"]
@@ -27,7 +27,7 @@ PLUG = "plug"
 MOST_OUTLETS = 12
 MOST_CASES = 12
 
-LEAST_WALL = 0.0016
+LEAST_WALL = INCH / 16
 """Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
 
 SHOULDER_SHARE = 1.5

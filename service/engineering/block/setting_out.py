@@ -5,15 +5,20 @@ from front to back, z upwards. A round bar is set out from the planes that touch
 """
 
 from dataclasses import dataclass
-from math import acos, pi, sqrt
+from math import acos, floor, pi, sqrt
 from string import ascii_uppercase
 
+from service.engineering.block.layout import ROUNDING
 from service.engineering.block.request import ENDS, FACES, PLUG, BlockRequest, Place, Port
 from service.engineering.block.sizing import Fit
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import POINT_SLOPE, Tapping, Way
 from service.engineering.threads.drills import Drill
 from service.engineering.threads.forms import Thread
+
+DEPTH_STEP = 0.0001
+"""Step in which depths of thread are given [m]; common practice."""
+
 
 @dataclass(frozen=True, slots=True)
 class Hole:
@@ -165,7 +170,7 @@ def _make_hole(
     in_end = place in ENDS
     across = tapping.across(request.least_wall)
     reach = fit.section.reach(place, across)
-    full = tapping.depth if in_end else min(tapping.depth, way.room(reach))
+    full = tapping.depth if in_end else _full_thread(tapping, way.room(reach))
     is_stepped = way.is_stepped and not in_end
     drilled = full + tapping.lead if is_stepped or in_end else reach
     y, z = _leave_face(fit.section, place, reach)
@@ -187,6 +192,12 @@ def _make_hole(
         flat=across if fit.section.shape == "round" and not in_end else 0.0,
         pointing=port.pointing,
     )
+
+
+def _full_thread(tapping: Tapping, room: float) -> float:
+    """What there is room for up to one diameter, in whole steps of the depth stop [m]."""
+    steps = floor((min(tapping.depth, room) + ROUNDING) / DEPTH_STEP) * DEPTH_STEP
+    return max(steps, tapping.engagement)
 
 
 def _purpose(port: Port, request: BlockRequest) -> str:

@@ -135,9 +135,12 @@ def boiler_supply(
     steam = saturation(pressure)
     loss = find_shell_loss(boiler, steam.temperature, air_temperature=air_temperature)
     net = _find_net_heat(boiler.firing, loss)
-    heat = steam.vapour_enthalpy - water_enthalpy(pressure, feed_temperature)
+    heat = steam.vapour_enthalpy - water_enthalpy(
+        pressure, feed_temperature, field="feed_temperature"
+    )
     space = find_water_between(boiler.shell, low=boiler.low_level, high=boiler.high_level)
     water = space / steam.liquid_volume
+    rise, excess = steam.temperature - feed_temperature, steam.temperature - air_temperature
     raising_heat = find_raising_heat(boiler, steam, cold=feed_temperature)
     surface_evaporation = _find_surface_evaporation(boiler.heating_surface)
     evaporation = net.scaled(1 / heat)
@@ -157,11 +160,7 @@ def boiler_supply(
         fuel_time=boiler.firing.burning_time,
         raising_heat=raising_heat,
         raising_time=find_raising_time(
-            boiler.firing.into_water,
-            raising_heat,
-            loss=loss,
-            rise=steam.temperature - feed_temperature,
-            excess=steam.temperature - air_temperature,
+            boiler.firing.into_water, raising_heat, loss=loss, rise=rise, excess=excess
         ),
         findings=worst_first((*faults, *find_surface_faults(evaporation, surface_evaporation))),
         workings=write_boiler_workings(

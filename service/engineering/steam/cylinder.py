@@ -126,7 +126,7 @@ def find_steam_conditions(
         "back_pressure",
         "The exhaust must be below the steam pressure; are both absolute?",
     )
-    feed_enthalpy = water_enthalpy(pressure, feed_temperature)
+    feed_enthalpy = water_enthalpy(pressure, feed_temperature, field="feed_temperature")
     volume, enthalpy = vapour_volume_and_enthalpy(pressure)
     return SteamConditions(
         pressure=pressure,

@@ -8,14 +8,11 @@ from math import exp, expm1, inf, log, sqrt
 from typing import NamedTuple, Protocol
 
 from service.engineering.errors import NoSolution
-from service.engineering.steam.outlets import STEADY_SHARE, EngineOnBranch, Leaf
+from service.engineering.steam.outlets import EngineOnBranch, Leaf
 from service.engineering.steam.properties import ATMOSPHERE, STEAM_EXPONENT, vapour_volume
 
 SMALLEST_PART = 1e-9
 """Least part of its speed at which an engine is said to turn [-]; keeps slopes finite."""
-
-IDLE_RISE = 1.1
-"""Chest pressure over starting pressure at which an engine without load is up to speed [-]."""
 
 _RATIO_POWER = 2.0 / STEAM_EXPONENT
 _STEP_POWER = (STEAM_EXPONENT - 1.0) / STEAM_EXPONENT
@@ -146,15 +143,11 @@ def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
     """
     engine, load = outlet.engine, outlet.load
     swept = engine.swept_volume * load.speed * (1.0 + condensation)
-    idle = outlet.start_pressure
-    known = load.at_pressure is not None
-    reference = load.at_pressure or idle * IDLE_RISE
-    steady = STEADY_SHARE if known and load.kind == "fixed torque" else 0.0
     curve = EngineCurve(
-        start=idle + steady * (reference - idle),
-        reference=reference,
-        top=inf if load.kind == "propeller" else 1.0,
-        held=reference if known else inf,
+        start=outlet.load_pressure,
+        reference=outlet.reference_pressure,
+        top=load.top_part,
+        held=load.at_pressure or inf,
         fill=swept * (engine.cut_off + engine.clearance),
         cushion=swept
         * (engine.exhaust_closure + engine.clearance)

@@ -6,7 +6,7 @@ chest pressure = start + part² (reference - start).
 """
 
 from dataclasses import dataclass
-from math import pi
+from math import inf, pi
 from typing import Literal
 
 from service.engineering.errors import NoSolution, require
@@ -31,6 +31,9 @@ STEADY_SHARE = 0.98
 Bearings and stirred water see to that; it also says how two such engines share scarce steam.
 """
 
+IDLE_RISE = 1.1
+"""Chest pressure over starting pressure at which an engine without load is up to speed [-]."""
+
 FRICTION_PRESSURE = 0.3e5
 """Mean pressure an engine spends on its own friction [Pa difference]: 0.2 to 0.5 bar (common
 practice)."""
@@ -46,9 +49,9 @@ NOZZLE_COEFFICIENT = 0.62
 class Load:
     """What an engine drives: its speed at a chest pressure, and how the two hang together.
 
-    governed: holds its speed, throttling what it does not need; below it falls off like a propeller.
-    propeller: torque as the square of speed. fixed torque: holds its speed, throttled by hand, while
-    the pressure carries the load; below it slows to what steam it gets, or stands.
+    governed: holds its speed, throttling what it does not need; below, it falls off like a
+    propeller. propeller: torque as the square of speed. fixed torque: holds its speed, throttled by
+    hand, while the pressure carries the load; below, it slows to what steam it gets, or stands.
     """
 
     kind: LoadKind
@@ -68,6 +71,11 @@ class Load:
             "at_pressure",
             "Say at what pressure the propeller turns at that speed.",
         )
+
+    @property
+    def top_part(self) -> float:
+        """Part of its speed beyond which it is held [-]; infinite for a propeller."""
+        return inf if self.kind == "propeller" else 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +123,19 @@ class EngineOnBranch:
         return find_start_pressure(
             self.engine, back_pressure=self.back_pressure, friction=self.friction
         )
+
+    @property
+    def reference_pressure(self) -> float:
+        """Absolute chest pressure at which it reaches its speed [Pa]."""
+        return self.load.at_pressure or self.start_pressure * IDLE_RISE
+
+    @property
+    def load_pressure(self) -> float:
+        """Absolute chest pressure below which its load stands [Pa]."""
+        start = self.start_pressure
+        if self.load.kind != "fixed torque" or self.load.at_pressure is None:
+            return start
+        return start + STEADY_SHARE * (self.load.at_pressure - start)
 
 
 @dataclass(frozen=True, slots=True)

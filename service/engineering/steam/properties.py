@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.engineering.errors import OutOfRange, require
+from service.engineering.steam.core import load_core
 
 ATMOSPHERE = 101_325.0
 """Standard atmosphere [Pa], the zero of every gauge pressure here (ISO 2533)."""
@@ -259,7 +260,7 @@ def vapour_viscosity(pressure: float) -> float:
     return _dry_steam(pressure).viscosity()  # type: ignore[no-any-return]
 
 
-def water_enthalpy(pressure: float, temperature: float) -> float:
+def water_enthalpy(pressure: float, temperature: float, *, field: str = "temperature") -> float:
     """Specific enthalpy of liquid water, as fed to a boiler.
 
     Parameters
@@ -268,6 +269,8 @@ def water_enthalpy(pressure: float, temperature: float) -> float:
         Absolute pressure [Pa], 1 kPa to 4 MPa.
     temperature : float
         Temperature [K], from 273.16 K to the boil at that pressure.
+    field : str
+        Name of the temperature to blame.
 
     Returns
     -------
@@ -283,7 +286,7 @@ def water_enthalpy(pressure: float, temperature: float) -> float:
     ------
     IAPWS-IF97, region 1.
     """
-    return _liquid(pressure, temperature).hmass()  # type: ignore[no-any-return]
+    return _liquid(pressure, temperature, field).hmass()  # type: ignore[no-any-return]
 
 
 def water_volume(pressure: float, temperature: float) -> float:
@@ -310,7 +313,7 @@ def water_volume(pressure: float, temperature: float) -> float:
     ------
     IAPWS-IF97, region 1.
     """
-    return 1.0 / _liquid(pressure, temperature).rhomass()  # type: ignore[no-any-return]
+    return 1.0 / _liquid(pressure, temperature, "temperature").rhomass()  # type: ignore[no-any-return]
 
 
 def require_pressure(pressure: float, *, field: str = "pressure") -> None:
@@ -352,12 +355,11 @@ class _Water:
     )
 
     def __init__(self) -> None:
-        from CoolProp import CoolProp  # 1 s to import: only when a property is first wanted
-
-        self.state: Any = CoolProp.AbstractState("IF97", "Water")
-        self.pressure_and_quality: Any = CoolProp.PQ_INPUTS
-        self.pressure_and_temperature: Any = CoolProp.PT_INPUTS
-        self.quality_and_temperature: Any = CoolProp.QT_INPUTS
+        core = load_core()  # loaded only when a property is first wanted
+        self.state: Any = core.AbstractState("IF97", "Water")
+        self.pressure_and_quality: Any = core.PQ_INPUTS
+        self.pressure_and_temperature: Any = core.PT_INPUTS
+        self.quality_and_temperature: Any = core.QT_INPUTS
 
 
 _THREAD = threading.local()
@@ -378,11 +380,11 @@ def _dry_steam(pressure: float) -> Any:
     return water.state
 
 
-def _liquid(pressure: float, temperature: float) -> Any:
+def _liquid(pressure: float, temperature: float, field: str) -> Any:
     boiling = _dry_steam(pressure).T()
     if not FREEZING_POINT <= temperature < boiling:
         limits = f"above 0 degC and below its boil at that pressure, {boiling - 273.15:.0f} degC"
-        raise OutOfRange(f"Water must be {limits}.", field="temperature")
+        raise OutOfRange(f"Water must be {limits}.", field=field)
     water = _water()
     water.state.update(water.pressure_and_temperature, pressure, temperature)
     return water.state

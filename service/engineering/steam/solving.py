@@ -37,34 +37,49 @@ def solve_rising(
 
     Source
     ------
-    Anderson and Björck's form of regula falsi, BIT 13 (1973).
+    Chandrupatla, Advances in Engineering Software 28 (1997), begun with a chord.
     """
     at_low, at_high = function(low), function(high)
     if at_low > 0 or at_high < 0:
         raise NoSolution("The equation has no root between the ends of the search.")
     if at_low == 0:
         return low
+    if at_high == 0:
+        return high
     return _close_in(function, (low, at_low), (high, at_high), tolerance * abs(high))
 
 
 def _close_in(
     function: Callable[[float], float],
-    kept: tuple[float, float],
-    newest: tuple[float, float],
+    low: tuple[float, float],
+    high: tuple[float, float],
     width: float,
 ) -> float:
-    (old, at_old), (new, at_new) = kept, newest
+    (new, at_new), (old, at_old) = low, high
+    part = at_new / (at_new - at_old)
     for _ in range(200):
-        if at_new == 0 or abs(new - old) <= width:
-            return new
-        point = new - at_new * (new - old) / (at_new - at_old)
+        point = new + part * (old - new)
         at_point = function(point)
-        if abs(point - new) <= width:
-            return point
-        if (at_point < 0) != (at_new < 0):
-            old, at_old = new, at_new
+        if (at_point < 0) == (at_new < 0):
+            third, at_third = new, at_new
         else:
-            shrink = 1.0 - at_point / at_new
-            at_old *= shrink if shrink > 0 else 0.5
+            third, at_third, old, at_old = old, at_old, new, at_new
         new, at_new = point, at_point
+        best, at_best = (new, at_new) if abs(at_new) < abs(at_old) else (old, at_old)
+        least = (width + 4e-16 * abs(best)) / abs(old - new) if old != new else 1.0
+        if at_best == 0 or least > 0.5:
+            return best
+        part = _choose_part((new, at_new), (old, at_old), (third, at_third))
+        part = min(max(part, least), 1.0 - least)
     raise NoSolution("The search for a root did not settle.")
+
+
+def _choose_part(
+    new: tuple[float, float], old: tuple[float, float], third: tuple[float, float]
+) -> float:
+    """Where to look next, from `new` to `old`: a parabola through all three if it is safe."""
+    (a, fa), (b, fb), (c, fc) = new, old, third
+    place, height = (a - b) / (c - b), (fa - fb) / (fc - fb)
+    if height * height >= place or (1 - height) ** 2 >= 1 - place:
+        return 0.5
+    return fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)

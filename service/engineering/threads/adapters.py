@@ -138,7 +138,7 @@ def plan_adapter(
     metal = find_material(material).name
     a, b = (_plan_end(end, bore=bore, material=metal) for end in (end_a, end_b))
     bar = choose_hexagon(max(_needed_across_flats(end, metal) for end in (a, b)))
-    a, b = (_with_wall(end, bar.size, bore) for end in (a, b))
+    a, b = (_with_wall(end, bar.size, bore=bore) for end in (a, b))
     body = _body_length(a, b)
     total = body + sum(end.length for end in (a, b) if end.gender == "male")
     sheet, order = _plan_operations(
@@ -172,7 +172,7 @@ def _plan_end(end: MaleEnd | FemaleEnd, *, bore: float, material: str) -> Adapte
         check_male(end)
         return _plan_male(end, bore)
     check_female(end)
-    return _plan_female(end, bore, material)
+    return _plan_female(end, bore, material=material)
 
 
 def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
@@ -200,7 +200,7 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
     )
 
 
-def _plan_female(end: FemaleEnd, bore: float, material: str) -> AdapterEnd:
+def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
     thread = end.thread
     tapping = choose_tapping_drill(thread, material)
     hole = end.drilled or tapping.drill.diameter
@@ -239,7 +239,7 @@ def _needed_across_flats(end: AdapterEnd, material: str) -> float:
     return max(major + 2 * least, major + 2 * end.wall)
 
 
-def _with_wall(end: AdapterEnd, across_flats: float, bore: float) -> AdapterEnd:
+def _with_wall(end: AdapterEnd, across_flats: float, *, bore: float) -> AdapterEnd:
     """The end with its wall in the bar that was chosen."""
     if end.gender == "male":
         return end

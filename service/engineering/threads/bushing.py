@@ -139,7 +139,7 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
             f"{wall * 1000:.2f} mm wall."
         ),
         sheet=_make_bush(joint, outside),
-        joints=_bushed_joints(joint, outside, joint.female),
+        joints=_bushed_joints(joint, outside, female=joint.female),
         sealing=choose_sealing("thread", steam_temperature=joint.steam_temperature),
         reversible=True,
         walls=(wall,),
@@ -160,8 +160,8 @@ def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
             f"Open the {old.designation} hole out to {outside.designation} and fit a bush, "
             f"{inside.designation} inside."
         ),
-        sheet=_make_bush(joint, outside, sheet),
-        joints=_bushed_joints(joint, outside, female),
+        sheet=_make_bush(joint, outside, sheet=sheet),
+        joints=_bushed_joints(joint, outside, female=female),
         sealing=choose_sealing("permanent", steam_temperature=joint.steam_temperature),
         alters=(joint.female,),
         findings=(judge_remnant((old.major_diameter - hole) / 2, outside),),
@@ -170,7 +170,7 @@ def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
 
 
 def _bushed_joints(
-    joint: Joint, outside: Thread, female: FemaleEnd
+    joint: Joint, outside: Thread, *, female: FemaleEnd
 ) -> tuple[tuple[MaleEnd, FemaleEnd], ...]:
     """The bush in the female, and the male in the bush."""
     inside = joint.male.thread
@@ -180,7 +180,7 @@ def _bushed_joints(
     return ((bush, female), (joint.male, socket))
 
 
-def _make_bush(joint: Joint, outside: Thread, sheet: JobSheet | None = None) -> JobSheet:
+def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) -> JobSheet:
     inside = joint.male.thread
     sheet = sheet or JobSheet(joint.female.material, joint.times)
     sheet.add("hold round work", f"Chuck {joint.female.material} bar for the bush.")

@@ -6,7 +6,7 @@ from math import degrees, radians
 from service.engineering.findings import Finding, Level, Unit
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.limits import limits_of
-from service.engineering.threads.section import GEOMETRY, Overlay, overlay
+from service.engineering.threads.section import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
 WANTED_TURNS = 5.0
 """Full turns wanted for steam before a thread may bind [-]: common practice."""
@@ -52,7 +52,7 @@ def match_threads(
     female : Thread
         The female thread [-].
     engaged_length : float
-        Length over which they overlap [m], above 0.
+        Length over which they overlap [m], above 0; at most 100 pitches of the finer are looked at.
     drilled : float | None
         Tapping hole of the female [m]; None: the middle of its limits.
 
@@ -70,12 +70,13 @@ def match_threads(
     ------
     Geometry of `section.overlay`; turns and depth wanted are common practice; tapers by ISO 7-1.
     """
-    basic = overlay(male, female, engaged_length=engaged_length, drilled=drilled)
-    middle = overlay(male, female, engaged_length=engaged_length, drilled=drilled, fit="middle")
+    length = min(engaged_length, MOST_PITCHES * min(male.pitch, female.pitch))
+    basic = overlay(male, female, engaged_length=length, drilled=drilled)
+    middle = overlay(male, female, engaged_length=length, drilled=drilled, fit="middle")
     if is_same_thread(male, female):
         judged = _judge_same(male, female)
     elif male.is_taper or female.is_taper:
-        judged = _judge_taper(male, female, basic)
+        judged = _judge_taper(male, female, basic=basic, middle=middle)
     else:
         judged = _judge_parallel(male, female, basic=basic, middle=middle)
     roots = _judge_roots(male, drilled) if judged.level == "caution" else ()
@@ -161,11 +162,16 @@ def _judge_same(male: Thread, female: Thread) -> Finding:
     return Finding("ok", "same-thread", text)
 
 
-def _judge_taper(male: Thread, female: Thread, basic: Overlay) -> Finding:
+def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
+    for finding in (_judge_overlap(male, female, middle=middle), _judge_diameter(male, female)):
+        if finding.level == "fail":
+            return finding
     names = f"{male.designation} in {female.designation}"
     if female.is_taper and not male.is_taper:
         text = f"{names}: a parallel male touches a taper female at one thread only. It will leak."
-        return _finding("fail", "parallel-into-taper", text, basic.wedge_depth, None, "m")
+        return _finding(
+            "fail", "parallel-into-taper", text=text, value=basic.wedge_depth, limit=None, unit="m"
+        )
     alike = has_same_pitch(male, female) and has_same_angle(male, female)
     at_gauge = abs(male.effective_diameter - female.effective_diameter)
     if not alike or at_gauge > male.internal_depth / 4:
@@ -173,40 +179,56 @@ def _judge_taper(male: Thread, female: Thread, basic: Overlay) -> Finding:
         return _finding(
             "fail",
             "taper-differs",
-            text,
-            basic.pitch_difference,
-            None,
-            "m",
-            "ISO 7-1, ASME B1.20.1",
+            text=text,
+            value=basic.pitch_difference,
+            limit=None,
+            unit="m",
+            source="ISO 7-1, ASME B1.20.1",
         )
     wedge = basic.wedge_depth or 0.0
     text = (
         f"{names}: it wedges after {wedge / male.pitch:.1f} turns, {wedge * 1000:.1f} mm in. "
         "Allowed into a parallel female made for it (Rp); a thin or soldered boss it will split."
     )
-    return _finding("caution", "taper-into-parallel", text, wedge, None, "m", "ISO 7-1")
+    return _finding(
+        "caution",
+        "taper-into-parallel",
+        text=text,
+        value=wedge,
+        limit=None,
+        unit="m",
+        source="ISO 7-1",
+    )
 
 
 def _judge_parallel(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
     for finding in (
-        _judge_overlap(male, female, middle),
+        _judge_overlap(male, female, middle=middle),
         _judge_diameter(male, female),
-        _judge_pitch(male, female, middle),
+        _judge_pitch(male, female, middle=middle),
         _judge_entry(male, female, basic=basic, middle=middle),
     ):
         if finding.level == "fail":
             return finding
     if not has_same_pitch(male, female):
-        return _judge_pitch(male, female, middle)
-    return _judge_angle(male, female, basic)
+        return _judge_pitch(male, female, middle=middle)
+    return _judge_angle(male, female, basic=basic)
 
 
-def _judge_overlap(male: Thread, female: Thread, middle: Overlay) -> Finding:
+def _judge_overlap(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
     depth = middle.depth_engaged
     level: Level = "ok" if depth >= LEAST_DEPTH_ENGAGED else "fail"
     words = f"overlap by {depth * 100:.0f} % of their depth" if depth > 0 else "do not touch"
     text = f"{male.designation} is loose in {female.designation}: the threads {words}."
-    return _finding(level, "too-loose", text, depth, LEAST_DEPTH_ENGAGED, "1", "common practice")
+    return _finding(
+        level,
+        "too-loose",
+        text=text,
+        value=depth,
+        limit=LEAST_DEPTH_ENGAGED,
+        unit="1",
+        source="common practice",
+    )
 
 
 def _judge_diameter(male: Thread, female: Thread) -> Finding:
@@ -217,7 +239,7 @@ def _judge_diameter(male: Thread, female: Thread) -> Finding:
         f"{male.designation} is {excess * 1000:.2f} mm larger than {female.designation} on "
         "diameter: it does not enter."
     )
-    return _finding(level, "too-large", text, excess, limit, "m")
+    return _finding(level, "too-large", text=text, value=excess, limit=limit, unit="m")
 
 
 def _judge_entry(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
@@ -225,40 +247,53 @@ def _judge_entry(male: Thread, female: Thread, *, basic: Overlay, middle: Overla
     text = (
         f"{male.designation} does not enter {female.designation}: it is "
         f"{basic.diametral_interference * 1000:.2f} mm too large on diameter at basic size, "
-        f"touching {basic.touches_member}."
+        f"touching at {basic.touches_member}."
     )
-    return _finding(level, "too-large", text, basic.diametral_interference, 0.0, "m")
+    return _finding(
+        level, "too-large", text=text, value=basic.diametral_interference, limit=0.0, unit="m"
+    )
 
 
-def _judge_pitch(male: Thread, female: Thread, middle: Overlay) -> Finding:
+def _judge_pitch(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
     turns = None if has_same_pitch(male, female) else middle.turns_before_binding
     pitches = f"{_pitch_words(male)} in {_pitch_words(female)}"
     if turns is None:
         text = f"Pitch {pitches}: near enough not to bind in {middle.turns:.1f} turns. Low duty."
-        return _finding("caution", "pitch-near", text, middle.pitch_difference, None, "m")
+        return _finding(
+            "caution", "pitch-near", text=text, value=middle.pitch_difference, limit=None, unit="m"
+        )
     level: Level = "caution" if turns >= WANTED_TURNS else "fail"
     code = "pitch-near" if level == "caution" else "pitch-differs"
     binds = f"after {turns:.1f} turns" if turns else "at once"
     text = f"Pitch {pitches}: it binds {binds}; {WANTED_TURNS:.0f} turns are wanted."
-    return _finding(level, code, text, turns, WANTED_TURNS, "1")
+    return _finding(level, code, text=text, value=turns, limit=WANTED_TURNS, unit="1")
 
 
-def _judge_angle(male: Thread, female: Thread, basic: Overlay) -> Finding:
+def _judge_angle(male: Thread, female: Thread, *, basic: Overlay) -> Finding:
     tight = basic.diametral_interference * 1000
     fit = (
-        f"{tight:.3f} mm tight on diameter at basic size, touching {basic.touches_member}"
+        f"{tight:.3f} mm tight on diameter at basic size, touching at {basic.touches_member}"
         if tight
         else f"{basic.play * 1000:.3f} mm free at basic size"
     )
     if has_same_angle(male, female):
         text = f"{male.designation} in {female.designation}: one pitch and angle, {fit}. Low duty."
-        return _finding("caution", "diameter-differs", text, basic.play, None, "m")
+        return _finding(
+            "caution", "diameter-differs", text=text, value=basic.play, limit=None, unit="m"
+        )
     text = (
         f"One diameter and pitch, but {degrees(male.form.included_angle):.4g} in "
         f"{degrees(female.form.included_angle):.4g} degrees: {fit}. It bears on a line and leaves "
         "a leak path: seal it, low duty only, not in a pressure shell."
     )
-    return _finding("caution", "angle-differs", text, basic.flank_angle_difference, 0.0, "rad")
+    return _finding(
+        "caution",
+        "angle-differs",
+        text=text,
+        value=basic.flank_angle_difference,
+        limit=0.0,
+        unit="rad",
+    )
 
 
 def _judge_roots(male: Thread, drilled: float | None) -> tuple[Finding, ...]:
@@ -270,7 +305,7 @@ def _judge_roots(male: Thread, drilled: float | None) -> tuple[Finding, ...]:
         f"The {drilled * 1000:.2f} mm hole is under the bottom of the male's thread, "
         f"{root * 1000:.2f} mm: open it out to that or it binds."
     )
-    return (_finding("caution", "root-binds", text, drilled, root, "m"),)
+    return (_finding("caution", "root-binds", text=text, value=drilled, limit=root, unit="m"),)
 
 
 def _differences(male: Thread, female: Thread) -> str:
@@ -294,6 +329,7 @@ def _pitch_words(thread: Thread) -> str:
 def _finding(
     level: Level,
     code: str,
+    *,
     text: str,
     value: float | None,
     limit: float | None,

@@ -1,5 +1,6 @@
 """Twist drills: the fraction, number, letter and metric sizes."""
 
+from bisect import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -91,9 +92,22 @@ def nearest_drill(diameter: float, *, drills: Iterable[Drill] | None = None) -> 
     Geometry.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    on_hand = all_drills() if drills is None else tuple(drills)
+    on_hand = _drills_around(diameter) if drills is None else tuple(drills)
     require(bool(on_hand), "drills", "There are no drills to choose from.")
     return min(on_hand, key=lambda drill: (abs(drill.diameter - diameter), -drill.diameter))
+
+
+def _drills_around(diameter: float) -> tuple[Drill, ...]:
+    """The drills of the full range among which the nearest to a diameter must be."""
+    drills, diameters = _drills_by_size()
+    place = bisect(diameters, diameter)
+    return drills[max(place - 3, 0) : place + 3]
+
+
+@cache
+def _drills_by_size() -> tuple[tuple[Drill, ...], list[float]]:
+    drills = tuple(sorted(all_drills(), key=lambda drill: drill.diameter))
+    return drills, [drill.diameter for drill in drills]
 
 
 @cache

@@ -13,7 +13,6 @@ from service.engineering.threads.metal import JointMetal, inspect_joint
 from service.engineering.threads.remedies import Remedy
 from service.engineering.threads.section import Overlay
 from service.engineering.threads.strength import Engagement
-from service.engineering.threads.tapping import judge_drill
 
 __all__ = ["FemaleEnd", "FittingCheck", "MaleEnd", "check_fitting"]
 
@@ -89,7 +88,7 @@ def check_fitting(
         drilled=female.drilled,
     )
     metal = inspect_joint(male, female, pressure=pressure)
-    findings = [*match.findings, *_judge_metal(match, metal), *_judge_hole(female)]
+    findings = [*match.findings, *_judge_metal(match, metal)]
     remedies: tuple[Remedy, ...] = ()
     if match.level != "ok" or worst_level(findings) == "fail":
         remedies = find_remedies(
@@ -122,16 +121,10 @@ def _verdict(level: Level, remedies: tuple[Remedy, ...]) -> Verdict:
 
 
 def _judge_metal(match: Match, metal: JointMetal) -> list[Finding]:
-    """The findings on metal; of threads that do not go together, the walls alone."""
+    """The findings on metal; of threads that do not go together, walls and hole alone."""
     held = () if match.level == "fail" else metal.engagement.findings
-    walls = (each for each in metal.findings if each not in metal.engagement.findings)
-    return [*walls, *held]
-
-
-def _judge_hole(female: FemaleEnd) -> tuple[Finding, ...]:
-    if female.drilled is None or female.thread.is_taper:
-        return ()
-    return judge_drill(female.thread, female.drilled)
+    others = (each for each in metal.findings if each not in metal.engagement.findings)
+    return [*others, *held]
 
 
 def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:

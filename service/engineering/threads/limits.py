@@ -3,6 +3,7 @@
 Every system reduces to one set of allowances and tolerances, from which the limits follow.
 """
 
+from functools import lru_cache
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -51,6 +52,7 @@ class _Tolerances:
     female_allowance: float = 0.0
 
 
+@lru_cache(maxsize=1024)  # a check of one joint asks for the same few threads dozens of times
 def limits_of(
     thread: Thread, *, male_class: str | None = None, female_class: str | None = None
 ) -> Limits:

@@ -2,11 +2,14 @@
 
 A ridge of the male sits in a groove of the female at some axial offset. With unlike pitches the
 offset drifts along the helix, with a taper the ridge also rises; both are followed here turn by
-turn, continuously, since the helix passes through every plane of section.
+turn, continuously, since the helix passes through every plane of section. The two flanks of a ridge
+are followed apart: a flank counts where it lies itself within the engagement, a quarter of a pitch
+from the middle of its ridge.
 """
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,39 +67,41 @@ class Pair:
 
     @cached_property
     def fouling_table(self) -> tuple[Points, Points]:
-        """Offsets from 0 to half a pitch and the radial fouling of a ridge at each [m]."""
-        offsets = np.linspace(0.0, self.female.pitch / 2, OFFSETS // 2 + 1)
+        """Offsets over a pitch and the radial fouling of a ridge's far side at each [m]."""
+        half = self.female.pitch / 2
+        offsets = np.linspace(-half, half, OFFSETS + 1)
         return offsets, self.foul(offsets).max(axis=1)
 
     def foul(self, offsets: Points) -> Points:
-        """Male radius less female radius [m] at the `places`, for folded offsets [m]."""
+        """Male radius less female radius [m] at the `places`, for wrapped offsets [m]."""
         along = self.places(offsets)
         return self.male.radius_at(along - offsets[:, None]) - self.female.radius_at(along)
 
     def places(self, offsets: Points) -> Points:
-        """Places compared [m from the groove's middle]: a row for an offset [m] of 0 to half a
-        pitch (the outlines are even, so the other half mirrors it); even steps and the corners of
-        both members in the columns."""
+        """Places compared [m from the groove's middle] on the far side of a ridge, from its middle
+        inwards: a row for an offset [m], even steps and the corners of both in the columns. The
+        near side at an offset is the far side at the opposite one, the outlines being even."""
         half = self.male.pitch / 2
-        even = np.linspace(-half, half, NODES + 1)
-        own = np.union1d(even, self.male.touching_places(self.female.half_angle))
+        even = np.linspace(0.0, half, NODES + 1)
+        own = np.union1d(even, self.male.touching_places(self.female.half_angle).clip(0.0))
         theirs = self.female.touching_places(self.male.half_angle)
-        low, high = offsets[:, None] - half, offsets[:, None] + half
-        repeats = range(-int(half // self.female.pitch), 2 + int(half // self.female.pitch))
-        grooves = [theirs + groove * self.female.pitch for groove in repeats]
-        return np.concatenate(
-            [offsets[:, None] + own, np.clip(np.concatenate(grooves)[None, :], low, high)], axis=1
-        )
+        repeats = range(2 + int(half // self.female.pitch))
+        grooves = np.unique([theirs + groove * self.female.pitch for groove in repeats])
+        low = offsets[:, None]
+        return np.concatenate([low + own, np.clip(grooves[None, :], low, low + half)], axis=1)
 
-    def tabulated_foul(self, offsets: Points) -> Points:
-        """Radial fouling [m] at any offsets [m], read from the table."""
-        found: Points = np.interp(fold(offsets, self.female.pitch), *self.fouling_table)
-        return found
+    def offsets(self, shift: float | Points, turns: Points) -> Points:
+        """Offsets [m] of the far side, then of the near side turned over, at `turns`.
+
+        `shift` [m] is the offset of a ridge whose middle is at the mouth.
+        """
+        far = shift + self.drift * (turns - 0.25)
+        near = shift + self.drift * (turns + 0.25)
+        return self._wrap(np.concatenate([far, -near], axis=-1))
 
     def best_shift(self) -> float:
-        """The offset of the mouth's turn [m] at which the pair fouls least, nearest the middle."""
-        _, shift = self._least_foul(self.length, OFFSETS // 2)
-        return shift
+        """The shift [m] at which the pair fouls least, nearest the middle."""
+        return self._least_foul(self.length, OFFSETS // 2)[1]
 
     def least_foul(self, length: float) -> float:
         """Radial fouling [m] over an engaged length [m], at the best shift; from the table."""
@@ -104,14 +109,13 @@ class Pair:
 
     def _least_foul(self, length: float, shifts: int) -> tuple[float, float]:
         turns = self.stations(length)
-        middle = -self.drift * turns[-1] / 2
-        half = self.female.pitch / 2
-        steps = np.linspace(0, half, shifts // 2 + 1)
-        trials = middle + np.concatenate([steps, -steps[1:]])
-        foul = self.tabulated_foul(trials[:, None] + self.drift * turns) + self.rise(turns, length)
-        worst = np.round(foul.max(axis=1) / NANOMETRE)
-        best = int(worst.argmin())
-        return float(worst[best]) * NANOMETRE, float(trials[best])
+        steps = np.linspace(0, self.female.pitch / 2, shifts // 2 + 1)
+        trials = np.concatenate([steps, -steps[1:]]) - self.drift * turns[-1] / 2
+        foul = np.interp(self.offsets(trials[:, None], turns), *self.fouling_table)
+        worst = (foul + np.tile(self.rise(turns, length), 2)).max(axis=1)
+        rounded = np.round(worst / NANOMETRE)
+        best = int(rounded.argmin())
+        return float(rounded[best]) * NANOMETRE, float(trials[best])
 
     def stations(self, length: float) -> Points:
         """Turns, from the mouth, at which the helix is looked at [-]."""
@@ -120,26 +124,34 @@ class Pair:
         count = 2 + int(np.ceil(drifted / self.female.pitch * OFFSETS / 2))
         return np.linspace(0.0, turns, count)
 
-    def axial_room(self) -> float:
-        """How far one turn can move along between its flanks [m], tapers apart; 0 when tight."""
-        offsets, foul = self.fouling_table
-        if foul.max() <= NANOMETRE:
-            return self.female.pitch
-        return 2 * self._room_to(offsets, foul) if foul[0] <= NANOMETRE else 0.0
+    @cached_property
+    def room(self) -> float:
+        """How far one ridge can move along before both its sides touch [m], tapers apart.
 
-    def _room_to(self, distances: Points, foul: Points) -> float:
-        """Distance to the first contact one way: bracketed by the table, then drawn closer."""
-        touching = np.flatnonzero(foul > NANOMETRE)
-        if not len(touching):
-            return float(distances[-1])
-        low, high = distances[touching[0] - 1], distances[touching[0]]
-        fine = np.linspace(low, high, 33)
+        Below 0 when it is too wide by so much; minus infinity when it fouls wherever it is.
+        """
+        offsets, foul = self.fouling_table
+        clear = foul <= NANOMETRE
+        if clear.all():
+            return self.female.pitch
+        if not clear.any():
+            return -inf
+        least = int(np.argmin(foul))
+        first = least + int(np.argmax(~clear[least:]))
+        return 2 * self._crossing(float(offsets[first - 1]), float(offsets[first]))
+
+    def _crossing(self, clear: float, touching: float) -> float:
+        """The offset of first contact [m], between one that is clear and one that touches."""
+        fine = np.linspace(clear, touching, 33)
         level = self.foul(fine).max(axis=1)
-        first = int(np.argmax(level > NANOMETRE))
-        if first == 0:
-            return float(fine[0])
-        share = -level[first - 1] / (level[first] - level[first - 1])
-        return float(fine[first - 1] + max(0.0, share) * (fine[first] - fine[first - 1]))
+        first = max(1, int(np.argmax(level > NANOMETRE)))
+        share = min(1.0, max(0.0, -level[first - 1] / (level[first] - level[first - 1])))
+        return float(fine[first - 1] + share * (fine[first] - fine[first - 1]))
+
+    def _wrap(self, offsets: Points) -> Points:
+        half = self.female.pitch / 2
+        wrapped: Points = (offsets + half) % self.female.pitch - half
+        return wrapped
 
     def zones(self, places: Points, offsets: Points) -> tuple[Zones, Zones]:
         """Which part of the male's and of the female's outline lies at each place."""

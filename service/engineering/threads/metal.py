@@ -1,4 +1,4 @@
-"""Is there enough metal: walls over the bore and around the thread, hoop stress, engagement."""
+"""Is there enough metal: walls, hoop stress, depth of thread in the hole, engagement."""
 
 from dataclasses import dataclass
 
@@ -8,6 +8,7 @@ from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_ends, scr
 from service.engineering.threads.forms import INCH
 from service.engineering.threads.materials import find_material
 from service.engineering.threads.strength import PRESSURE_FACTOR, Engagement, engagement
+from service.engineering.threads.tapping import judge_drill
 
 ATMOSPHERE = 101325.0
 """Standard atmosphere [Pa], taken to press from outside."""
@@ -101,7 +102,12 @@ def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
         female_material=female.material,
         pressure=above,
     )
-    findings = [*_judge_male(male, above), *_judge_boss(male, female, above), *held.findings]
+    findings = [
+        *_judge_male(male, above),
+        *_judge_boss(male, female, pressure=above),
+        *_judge_hole(female),
+        *held.findings,
+    ]
     return JointMetal(
         wall_over_bore=male.wall,
         boss_wall=female.wall,
@@ -170,14 +176,16 @@ def judge_wall(wall: float, *, wanted: float, least: float, place: str, code: st
     size = f"{wall * 1000:.2f} mm"
     if wall <= 0:
         text = f"No metal is left {place}: it breaks out by {-wall * 1000:.2f} mm a side."
-        return _finding("fail", f"{code}-none", text, wall=wall, limit=least)
+        return _finding("fail", f"{code}-none", text=text, wall=wall, limit=least)
     if wall < least:
         text = f"Only {size} of metal {place}: less than the thread is deep, {least * 1000:.2f} mm."
-        return _finding("fail", f"{code}-too-thin", text, wall=wall, limit=least)
+        return _finding("fail", f"{code}-too-thin", text=text, wall=wall, limit=least)
     if wall < wanted:
         text = f"{size} of metal {place}: thin; {wanted * 1000:.1f} mm is wanted."
-        return _finding("caution", f"{code}-thin", text, wall=wall, limit=wanted)
-    return _finding("ok", f"{code}-sound", f"{size} of metal {place}.", wall=wall, limit=wanted)
+        return _finding("caution", f"{code}-thin", text=text, wall=wall, limit=wanted)
+    return _finding(
+        "ok", f"{code}-sound", text=f"{size} of metal {place}.", wall=wall, limit=wanted
+    )
 
 
 def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
@@ -196,12 +204,14 @@ def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
     ]
     if pressure and male.bore and wall > 0:
         findings.append(
-            _judge_hoop(pressure, male.bore, wall, material=male.material, place="over the bore")
+            _judge_hoop(
+                pressure, male.bore, wall=wall, material=male.material, place="over the bore"
+            )
         )
     return findings
 
 
-def _judge_boss(male: MaleEnd, female: FemaleEnd, pressure: float) -> list[Finding]:
+def _judge_boss(male: MaleEnd, female: FemaleEnd, *, pressure: float) -> list[Finding]:
     wall = female.wall
     if wall is None:
         text = f"No boss is given around {female.thread.designation}: its wall is unchecked."
@@ -222,14 +232,20 @@ def _judge_boss(male: MaleEnd, female: FemaleEnd, pressure: float) -> list[Findi
         diameter = female.thread.major_diameter
         findings.append(
             _judge_hoop(
-                pressure, diameter, wall, material=female.material, place="around the thread"
+                pressure, diameter, wall=wall, material=female.material, place="around the thread"
             )
         )
     return findings
 
 
+def _judge_hole(female: FemaleEnd) -> tuple[Finding, ...]:
+    if female.drilled is None or female.thread.is_taper:
+        return ()
+    return judge_drill(female.thread, female.drilled)
+
+
 def _judge_hoop(
-    pressure: float, diameter: float, wall: float, *, material: str, place: str
+    pressure: float, diameter: float, *, wall: float, material: str, place: str
 ) -> Finding:
     stress = pressure * diameter / (2 * wall)
     allowed = find_material(material).steam_strength / PRESSURE_FACTOR
@@ -251,5 +267,5 @@ def _wall_workings(male: MaleEnd, female: FemaleEnd) -> list[Working]:
     return workings
 
 
-def _finding(level: Level, code: str, text: str, *, wall: float, limit: float) -> Finding:
+def _finding(level: Level, code: str, *, text: str, wall: float, limit: float) -> Finding:
     return Finding(level, code, text, wall, limit, "m", WALL_SOURCE)

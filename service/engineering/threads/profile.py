@@ -77,7 +77,7 @@ class Profile:
         """Distances [m] from the ridge's middle, both sides, at which the outline has a corner."""
         half = self.pitch / 2
         one_side = [0.0, half, *self.outer_edges, *(half - edge for edge in self.inner_edges)]
-        return mirror(one_side)
+        return _mirror(one_side)
 
     def touching_places(self, half_angle: float) -> Points:
         """The corners, and the places on the roundings that can touch a flank of another angle
@@ -86,7 +86,7 @@ class Profile:
         roundings = (0.5, 0.8, cos(half_angle))
         outer = [self.outer_rounding * share for share in roundings]
         inner = [half - self.inner_rounding * share for share in roundings]
-        return np.concatenate([self.corners(), mirror([half / 2, *outer, *inner])])
+        return np.concatenate([self.corners(), _mirror([half / 2, *outer, *inner])])
 
     def _fall(self, distance: Points, rounding: float) -> Points:
         """Radial drop below the sharp apex, the apex rounded."""
@@ -108,13 +108,30 @@ class Profile:
         return (flat_on_arc, min(arc_end, self.pitch / 4))
 
 
-def mirror(places: list[float]) -> Points:
+def _mirror(places: list[float]) -> Points:
     """The places [m] and their mirror images, in order."""
     return np.unique([sign * place for place in places for sign in (-1.0, 1.0)])
 
 
 def fold(along: Points, pitch: float) -> Points:
-    """Distance [m] from the nearest middle of a ridge, for ridges a pitch [m] apart."""
+    """Distance from the nearest middle of a ridge.
+
+    Parameters
+    ----------
+    along : Points
+        Distances along the axis from the middle of any ridge [m].
+    pitch : float
+        Distance of one ridge from the next [m], above 0.
+
+    Returns
+    -------
+    Points
+        Distances of 0 to half a pitch [m].
+
+    Source
+    ------
+    Arithmetic.
+    """
     folded: Points = np.abs((along + pitch / 2) % pitch - pitch / 2)
     return folded
 

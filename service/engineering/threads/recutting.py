@@ -32,14 +32,18 @@ def propose_recutting(joint: Joint) -> tuple[Proposal, ...]:
     Returns
     -------
     tuple of Proposal
-        Both ways; none unless the pitches are one and the diameters near [-].
+        Both ways; none unless the pitches are one and the diameters near. Of one thread only the
+        female, and only where its hole is too small [-].
 
     Source
     ------
     Common practice: a die or tap picks up an old helix only where the pitch is the same.
     """
-    if not joint.can_be_chased or is_same_thread(joint.male.thread, joint.female.thread):
+    if not joint.can_be_chased:
         return ()
+    if is_same_thread(joint.male.thread, joint.female.thread):
+        is_scant = joint.female.bore < joint.female.thread.core_diameter
+        return (_recut_female(joint),) if is_scant else ()
     return (_recut_male(joint), _recut_female(joint))
 
 
@@ -56,7 +60,7 @@ def _recut_male(joint: Joint) -> Proposal:
         ),
         sheet=_chase_male(joint),
         joints=((male, joint.female),),
-        sealing=_seal(joint, new, missing),
+        sealing=_seal(joint, new, missing=missing),
         alters=(joint.male,),
         findings=(
             _helix_finding(joint, removed),
@@ -79,7 +83,7 @@ def _recut_female(joint: Joint) -> Proposal:
         ),
         sheet=_chase_female(joint, hole),
         joints=((joint.male, female),),
-        sealing=_seal(joint, new, missing),
+        sealing=_seal(joint, new, missing=missing),
         alters=(joint.female,),
         findings=(
             _helix_finding(joint, removed),
@@ -144,7 +148,7 @@ def _chase_female(joint: Joint, hole: float) -> JobSheet:
     return sheet
 
 
-def _seal(joint: Joint, new: Thread, missing: float) -> Sealing:
+def _seal(joint: Joint, new: Thread, *, missing: float) -> Sealing:
     """On the thread, since old metal may be missing there."""
     return choose_sealing(
         "taper" if new.is_taper else "thread",

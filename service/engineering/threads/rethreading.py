@@ -154,7 +154,7 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
                 f"Bore the {old.designation} hole out, silver-solder a {plug * 1000:.1f} mm plug "
                 f"in it, then drill and tap that {new.designation}."
             ),
-            sheet=_plug(joint, new, plug),
+            sheet=_plug(joint, new, plug=plug),
             joints=((joint.male, female),),
             sealing=choose_sealing(seal_for(new), steam_temperature=joint.steam_temperature),
             alters=(joint.female,),
@@ -297,7 +297,7 @@ def _open_out(joint: Joint, new: Thread) -> JobSheet:
     return sheet
 
 
-def _plug(joint: Joint, new: Thread, plug: float) -> JobSheet:
+def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
     depth = joint.length + 2.5 * new.pitch
     size = f"{plug * 1000:.1f} mm"
     sheet = JobSheet(joint.female.material, joint.times)

@@ -111,22 +111,25 @@ def sealants() -> tuple[Sealant, ...]:
 
 def _judge(sealant: Sealant, steam_temperature: float | None, *, is_sound: bool) -> Finding:
     limit = sealant.hottest - CELSIUS
+    if not is_sound and steam_temperature is None:
+        text = f"No sealing of the table fills the gap; {sealant.method} comes nearest."
+        return _finding("fail", "sealing-none", text=text, sealant=sealant, value=None)
     if steam_temperature is None:
         text = f"Seal with {sealant.method}: good to {limit:.0f} degC. No pressure was given."
-        return _finding("ok", "sealing-unchecked", text, sealant, value=None)
+        return _finding("ok", "sealing-unchecked", text=text, sealant=sealant, value=None)
     steam = steam_temperature - CELSIUS
     if is_sound:
         text = f"Seal with {sealant.method}: good to {limit:.0f} degC, the steam is {steam:.0f}."
-        return _finding("ok", "sealing-sound", text, sealant, value=steam_temperature)
+        return _finding("ok", "sealing-sound", text=text, sealant=sealant, value=steam_temperature)
     text = (
-        f"No sealing of the table will do; {sealant.method} is good to {limit:.0f} degC, "
-        f"the steam is {steam:.0f} degC."
+        f"No sealing of the table stands the steam, {steam:.0f} degC, and fills the gap; "
+        f"{sealant.method} is good to {limit:.0f} degC."
     )
-    return _finding("fail", "sealing-none", text, sealant, value=steam_temperature)
+    return _finding("fail", "sealing-none", text=text, sealant=sealant, value=steam_temperature)
 
 
 def _finding(
-    level: Literal["ok", "fail"], code: str, text: str, sealant: Sealant, *, value: float | None
+    level: Literal["ok", "fail"], code: str, *, text: str, sealant: Sealant, value: float | None
 ) -> Finding:
     return Finding(level, code, text, value, sealant.hottest, "K", sealant.source)
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import atan, inf
+from math import atan, copysign, inf
 from typing import Literal
 
 import numpy as np
@@ -12,7 +12,7 @@ from service.engineering.findings import Working
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.limits import Range, limits_of
 from service.engineering.threads.meshing import FLANK, NANOMETRE, RIDGE, VALLEY, Pair
-from service.engineering.threads.profile import Points, Profile, female_profile, fold, male_profile
+from service.engineering.threads.profile import Points, Profile, female_profile, male_profile
 
 Fit = Literal["basic", "tightest", "middle", "loosest"]
 Place = Literal["crest", "root", "flank outer end", "flank inner end", "nowhere"]
@@ -22,6 +22,9 @@ BEDDING = 5e-6
 
 MALE_METAL: dict[Fit, float] = {"tightest": 1.0, "middle": 0.5, "loosest": 0.0}
 """How far up its limits the male lies in each fit, and how far down the female [-]."""
+
+MOST_PITCHES = 100
+"""Longest engagement that is laid together, in pitches of the finer thread [-]."""
 
 GEOMETRY = "geometry of the two forms laid together in section"
 
@@ -123,9 +126,9 @@ def overlay(
     shift = pair.best_shift()
     touch = _find_touch(pair, shift)
     radial = max(0.0, touch.radial)
-    end_play = pair.axial_room()
+    end_play = max(0.0, pair.room)
     growth = abs(pair.drift) / min(pair.male.slope, pair.female.slope)
-    turns = _turns_before_binding(pair, end_play)
+    turns = _turns_before_binding(pair)
     wedge = _wedge_depth(pair)
     return Overlay(
         male=male,
@@ -141,7 +144,7 @@ def overlay(
         play=2 * max(0.0, -touch.radial),
         end_play=end_play,
         contact_ratio=_contact_ratio(pair),
-        depth_engaged=_depth_engaged(male, female, pair),
+        depth_engaged=_depth_engaged(male, female, pair=pair),
         flank_angle_difference=male.form.half_angle - female.form.half_angle,
         pitch_difference=pair.drift,
         growth_per_turn=growth,
@@ -167,19 +170,22 @@ class _Touch:
 
 WORDS: dict[Place, str] = {
     "crest": "the male's crests in the female's roots",
-    "root": "the female's crests in the male's roots",
-    "flank outer end": "the flanks at their outer end, near the male's crests",
-    "flank inner end": "the flanks at their inner end, near the female's crests",
-    "nowhere": "nowhere: it enters",
+    "root": "the male's roots on the female's crests",
+    "flank outer end": "the flanks, near the male's crests",
+    "flank inner end": "the flanks, near the male's roots",
+    "nowhere": "no place",
 }
+
+RIDING = "the male's crests on the female's crests"
+"""The worst touch where unlike pitches have drifted by half a pitch."""
 
 
 def _check(male: Thread, female: Thread, *, engaged_length: float, drilled: float | None) -> None:
     finest = min(male.pitch, female.pitch)
     require(
-        0 < engaged_length <= 100 * finest,
+        0 < engaged_length <= MOST_PITCHES * finest,
         "engaged_length",
-        "The engaged length must be above 0 and at most 100 pitches.",
+        f"The engaged length must be above 0 and at most {MOST_PITCHES} pitches.",
     )
     require(
         drilled is None or 0 < drilled < female.major_diameter,
@@ -193,7 +199,7 @@ def _lay_together(
 ) -> Pair:
     return Pair(
         male=_male_at(male, fit),
-        female=_female_at(female, fit, drilled),
+        female=_female_at(female, fit, drilled=drilled),
         length=length,
         male_taper=male.taper,
         female_taper=female.taper,
@@ -214,7 +220,7 @@ def _male_at(thread: Thread, fit: Fit) -> Profile:
     )
 
 
-def _female_at(thread: Thread, fit: Fit, drilled: float | None) -> Profile:
+def _female_at(thread: Thread, fit: Fit, *, drilled: float | None) -> Profile:
     bore = None if drilled is None else max(drilled, thread.core_diameter)
     if fit == "basic":
         return female_profile(thread, core=bore)
@@ -236,12 +242,13 @@ def _between(limits: Range, share: float) -> float:
 def _find_touch(pair: Pair, shift: float) -> _Touch:
     """The worst foul of the engaged helix, and the worst of its flanks and its crests alone."""
     turns = pair.stations(pair.length)
-    offsets = fold(shift + pair.drift * turns, pair.female.pitch)
-    foul = pair.foul(offsets) + pair.rise(turns)[:, None]
+    offsets = pair.offsets(shift, turns)
+    foul = pair.foul(offsets) + np.tile(pair.rise(turns), 2)[:, None]
     places = pair.places(offsets)
     male, female = pair.zones(places, offsets)
     in_groove = female == RIDGE
-    on_crest = (male == VALLEY) | ((male == RIDGE) & (female == VALLEY))
+    riding = (male == RIDGE) & (female == VALLEY)
+    on_crest = (male == VALLEY) | riding
     crest = float(np.max(foul, where=in_groove, initial=-inf))
     root = float(np.max(foul, where=on_crest, initial=-inf))
     flanks = np.where(in_groove | on_crest, -inf, foul)
@@ -250,13 +257,14 @@ def _find_touch(pair: Pair, shift: float) -> _Touch:
     outer = pair.female.radius_at(places[row, column]) >= pair.female.effective
     straight = pair.male if male[row, column] == FLANK else pair.female
     radial = max(crest, root, flank)
+    place = _name_place(radial, flank=flank, crest=crest, outer=bool(outer))
     return _Touch(
         radial=radial if abs(radial) > NANOMETRE else 0.0,
         flank=flank,
         crest=crest,
         slope=straight.slope,
-        place=(place := _name_place(radial, flank=flank, crest=crest, outer=bool(outer))),
-        words=WORDS[place],
+        place=place,
+        words=RIDING if place == "root" and riding.flat[int(foul.argmax())] else WORDS[place],
     )
 
 
@@ -268,16 +276,19 @@ def _name_place(radial: float, *, flank: float, crest: float, outer: bool) -> Pl
     return "crest" if crest >= radial - NANOMETRE else "root"
 
 
-def _turns_before_binding(pair: Pair, end_play: float) -> float | None:
-    """Turns at which the room of the fit is used up; None when that is beyond the reach."""
+def _turns_before_binding(pair: Pair) -> float | None:
+    """Turns at which the room of the fit is used up; None when that is beyond the reach.
+
+    A ridge of greater pitch is also wider: the room of one ridge is short by half a turn of drift.
+    """
     if pair.male_taper or pair.female_taper:
         return _turns_before_wedging(pair)
     foul = pair.fouling_table[1]
     if foul.max() <= NANOMETRE:
         return None
     if not pair.drift:
-        return None if foul.min() <= NANOMETRE else 0.0
-    turns = end_play / abs(pair.drift)
+        return None if pair.room >= 0 else 0.0
+    turns = max(0.0, pair.room / abs(pair.drift) + copysign(0.5, pair.drift))
     return turns if turns < pair.turns else None
 
 
@@ -330,7 +341,7 @@ def _flank_heights(profile: Profile) -> tuple[float, float]:
     )
 
 
-def _depth_engaged(male: Thread, female: Thread, pair: Pair) -> float:
+def _depth_engaged(male: Thread, female: Thread, *, pair: Pair) -> float:
     depth = min(male.internal_depth, female.internal_depth)
     return (pair.male.outer - pair.female.inner) / depth
 
@@ -365,9 +376,9 @@ def _workings(pair: Pair, *, radial: float, growth: float, end_play: float) -> t
 def _trace(profile: Profile, pair: Pair, *, shift: float | None) -> Points:
     """The outline from end to end of the engagement, corners kept: rows of distance and radius."""
     pitch = profile.pitch
-    turns = np.arange(-1, np.ceil(pair.length / pitch) + 2)
     nodes = np.union1d(np.linspace(-pitch / 2, pitch / 2, 25), profile.corners())
     start = 0.0 if shift is None else shift
+    turns = np.arange(np.floor(-start / pitch) - 1, np.ceil((pair.length - start) / pitch) + 2)
     along = np.unique((start + turns[:, None] * pitch + nodes).ravel().clip(0.0, pair.length))
     taper, gauge = (
         (-pair.female_taper, 0.0)

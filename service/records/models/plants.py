@@ -4,7 +4,7 @@ Quantities are kept as the person wrote them ("7/32 in"): exact, and shown back 
 """
 
 from enum import StrEnum
-from typing import Any
+from typing import Any, ClassVar
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -84,6 +84,25 @@ class Item(Versioned, Base):
         cascade="all, delete-orphan",
         lazy="selectin",
     )
+
+    also_recorded: ClassVar = ("port_entries",)
+
+    @property
+    def port_entries(self) -> list[dict[str, Any]]:
+        """The ports as they were entered; setting them keeps a port's identity by its name."""
+        return [{"name": port.name, "gender": port.gender, **port.data} for port in self.ports]
+
+    @port_entries.setter
+    def port_entries(self, entries: list[dict[str, Any]]) -> None:
+        present = {port.name: port for port in self.ports}
+        ports = []
+        for entry in entries:
+            sizes = dict(entry)
+            name, gender = sizes.pop("name"), sizes.pop("gender")
+            port = present.get(name) or Port(name=name)
+            port.gender, port.data = gender, sizes
+            ports.append(port)
+        self.ports = ports
 
 
 class Port(Base):

@@ -1,6 +1,7 @@
 """Progress notes: what was done and found, with pictures, private or for the customer."""
 
 import datetime as dt
+from typing import ClassVar
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Mapped, mapped_column, relationship
@@ -44,6 +45,20 @@ class ProgressNote(Versioned, Base):
     placed: Mapped[list[ProgressPicture]] = relationship(
         order_by=ProgressPicture.position, cascade="all, delete-orphan", lazy="selectin"
     )
+
+    also_recorded: ClassVar = ("picture_ids",)
+
+    @property
+    def picture_ids(self) -> list[int]:
+        """The numbers of the note's pictures in their order; setting them places the pictures."""
+        return [placed.picture_id for placed in self.placed]
+
+    @picture_ids.setter
+    def picture_ids(self, ids: list[int]) -> None:
+        present = {placed.picture_id: placed for placed in self.placed}
+        self.placed = [present.get(each) or ProgressPicture(picture_id=each) for each in ids]
+        for position, placed in enumerate(self.placed):
+            placed.position = position
 
     @property
     def pictures(self) -> list[Picture]:

@@ -1,5 +1,7 @@
 """Commissions: entering, amending, and listing with totals."""
 
+import re
+from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
@@ -12,7 +14,14 @@ from service.records.history import Signature, amend, check_version, enter
 from service.records.models import Commission, Customer, LabourEntry, Part
 from service.records.operations.lookup import get, require_named
 
-REFERENCE_TRIES = 5
+REFERENCE_TRIES = 20
+RUNNING_NUMBER = re.compile("[0-9]{1,6}")
+"""The tail of a reference that counts; a longer one is somebody's own and is not counted on."""
+
+# Tables and not classes: the list is read as plain rows, past the object layer.
+commissions, customers, entries, part_lines = (
+    model.__table__ for model in (Commission, Customer, LabourEntry, Part)
+)
 
 
 def list_commissions(
@@ -28,7 +37,9 @@ def list_commissions(
     if cursor is not None:
         values["cursor"] = cursor
     statement = _listing(frozenset(values) - {"limit"})
-    rows = [dict(row) for row in session.execute(statement, values).mappings()]
+    result = session.connection().execute(statement, values)
+    names = tuple(result.keys())
+    rows = [dict(zip(names, row, strict=True)) for row in result.all()]
     return rows[:limit], rows[limit - 1]["id"] if len(rows) > limit else None
 
 
@@ -82,7 +93,7 @@ def next_reference(session: Session, *, year: int) -> str:
         for reference in session.scalars(
             sa.select(Commission.reference).where(Commission.reference.startswith(prefix))
         )
-        if (tail := reference.removeprefix(prefix)).isascii() and tail.isdigit()
+        if RUNNING_NUMBER.fullmatch(tail := reference.removeprefix(prefix))
     ]
     return f"{prefix}{max(numbers, default=0) + 1:03d}"
 
@@ -108,49 +119,55 @@ def _taken(reference: str | None) -> Conflict:
 @cache
 def _listing(given: frozenset[str]) -> sa.Select[Any]:
     """The list's statement for one set of filters; totals are added up for the page only."""
-    ids = sa.select(Commission.id)
+    ids = sa.select(commissions.c.id)
     for name in sorted(given - {"cursor"}):
-        ids = ids.where(getattr(Commission, name) == sa.bindparam(name))
+        ids = ids.where(commissions.c[name] == sa.bindparam(name))
     if "cursor" in given:
-        ids = ids.where(Commission.id < sa.bindparam("cursor"))
-    page = ids.order_by(Commission.id.desc()).limit(sa.bindparam("limit")).cte("page")
+        ids = ids.where(commissions.c.id < sa.bindparam("cursor"))
+    page = ids.order_by(commissions.c.id.desc()).limit(sa.bindparam("limit")).cte("page")
     labour = _labour_totals(page)
     parts = _part_totals(page)
     return (
         sa.select(
-            *Commission.__table__.columns,
-            Customer.name.label("customer_name"),
+            *_columns(),
+            customers.c.name.label("customer_name"),
             sa.func.coalesce(labour.c.minutes, 0).label("minutes"),
             sa.func.coalesce(labour.c.billable_minutes, 0).label("billable_minutes"),
             sa.func.coalesce(parts.c.part_lines, 0).label("part_lines"),
         )
-        .join(page, page.c.id == Commission.id)
-        .join(Customer, Customer.id == Commission.customer_id)
-        .outerjoin(labour, labour.c.commission_id == Commission.id)
-        .outerjoin(parts, parts.c.commission_id == Commission.id)
-        .order_by(Commission.id.desc())
+        .join(page, page.c.id == commissions.c.id)
+        .join(customers, customers.c.id == commissions.c.customer_id)
+        .outerjoin(labour, labour.c.commission_id == commissions.c.id)
+        .outerjoin(parts, parts.c.commission_id == commissions.c.id)
+        .order_by(commissions.c.id.desc())
     )
 
 
+def _columns() -> Iterator[sa.ColumnElement[Any]]:
+    """The columns of a commission; words of a list as the texts they are kept as."""
+    for column in commissions.c:
+        is_word = isinstance(column.type, sa.Enum)
+        yield sa.type_coerce(column, sa.String).label(column.name) if is_word else column
+
+
 def _labour_totals(page: sa.CTE) -> sa.Subquery:
+    billable = sa.case((entries.c.billable, entries.c.minutes), else_=0)
     return (
         sa.select(
-            LabourEntry.commission_id,
-            sa.func.sum(LabourEntry.minutes).label("minutes"),
-            sa.func.sum(sa.case((LabourEntry.billable, LabourEntry.minutes), else_=0)).label(
-                "billable_minutes"
-            ),
+            entries.c.commission_id,
+            sa.func.sum(entries.c.minutes).label("minutes"),
+            sa.func.sum(billable).label("billable_minutes"),
         )
-        .where(LabourEntry.commission_id.in_(sa.select(page.c.id)))
-        .group_by(LabourEntry.commission_id)
+        .where(entries.c.commission_id.in_(sa.select(page.c.id)))
+        .group_by(entries.c.commission_id)
         .subquery("labour")
     )
 
 
 def _part_totals(page: sa.CTE) -> sa.Subquery:
     return (
-        sa.select(Part.commission_id, sa.func.count().label("part_lines"))
-        .where(Part.commission_id.in_(sa.select(page.c.id)))
-        .group_by(Part.commission_id)
+        sa.select(part_lines.c.commission_id, sa.func.count().label("part_lines"))
+        .where(part_lines.c.commission_id.in_(sa.select(page.c.id)))
+        .group_by(part_lines.c.commission_id)
         .subquery("part_totals")
     )

@@ -32,6 +32,14 @@ def get(session: Session, model: type[Record], record_id: int) -> Record:
     return record
 
 
+def hold(session: Session, model: type[Record], record_id: int) -> Record:
+    """The record, locked until the transaction ends: what is judged by it stays true meanwhile."""
+    record = session.get(model, record_id, with_for_update=True)
+    if record is None:
+        raise NotFound(noun_of(model))
+    return record
+
+
 def require_named(session: Session, model: type[Record], record_id: int, *, field: str) -> Record:
     """The record that `field` of a request names; raise `Refused` for that field otherwise."""
     record = session.get(model, record_id)

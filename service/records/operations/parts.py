@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from service.records.errors import Refused
 from service.records.history import Signature, amend, check_version, enter, write_line
 from service.records.models import Commission, Item, Movement, Owner, Part, PartState
-from service.records.operations.lookup import get, page, require_named
+from service.records.operations.lookup import get, hold, page, require_named
 
 HELD = {PartState.RECEIVED, PartState.ON_BENCH, PartState.SUBLET, PartState.FITTED}
 MOVES: dict[PartState, set[PartState]] = {
@@ -100,7 +100,7 @@ def move_part(
     note: str | None = None,
 ) -> Movement:
     """Move a part line, or some of it; moving some splits the line and moves the new one."""
-    part = session.get(Part, part_id, with_for_update=True) or get(session, Part, part_id)
+    part = hold(session, Part, part_id)
     _check_move(part, to_state, note)
     moving = _split(session, part, quantity, signed=signed)
     from_state, from_place = moving.state, moving.place

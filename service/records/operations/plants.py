@@ -9,10 +9,11 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from service.plant.workable import require_workable
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature, amend, check_version, enter, strike
 from service.records.models import Commission, Gender, Item, Joint, Part, Plant, Port
-from service.records.operations.lookup import get, page, require_named
+from service.records.operations.lookup import get, hold, page, require_named
 from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
 
 MOST_ITEMS = 500
@@ -33,7 +34,7 @@ def create_plant(
     """Enter a plant for a commission."""
     get(session, Commission, commission_id)
     plant = Plant(commission_id=commission_id, **particulars)
-    read_plant(plant, items=(), joints=())
+    require_workable(read_plant(plant, items=(), joints=()))
     enter(session, plant, signed=signed)
     return plant
 
@@ -42,10 +43,10 @@ def update_plant(
     session: Session, plant_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Plant:
     """Amend a plant; no boiler's stated pressure may be passed."""
-    plant = get(session, Plant, plant_id)
+    plant = hold(session, Plant, plant_id)
     check_version(plant, version, "plant")
     amend(session, plant, changes, signed=signed)
-    check_pressures(plant, items_of(session, plant_id))
+    _check_items(plant, items_of(session, plant_id))
     return plant
 
 
@@ -72,13 +73,13 @@ def create_item(
     **particulars: Any,
 ) -> Item:
     """Enter an item with its ports."""
-    plant = get(session, Plant, plant_id)
+    plant = hold(session, Plant, plant_id)
     if len(items_of(session, plant_id)) >= MOST_ITEMS:
         raise Refused(f"A plant holds {MOST_ITEMS} items at the most.")
     item = Item(plant_id=plant_id, **particulars)
     _check_part(session, plant, item.part_id)
-    item.ports = [_make_port(port) for port in _distinct(ports)]
-    _check_item(plant, item)
+    item.port_entries = _distinct(ports)
+    _check_items(plant, [item])
     enter(session, item, signed=signed)
     return item
 
@@ -99,15 +100,15 @@ def update_item(
     """
     item = get(session, Item, item_id)
     check_version(item, version, "item")
-    plant = get(session, Plant, item.plant_id)
+    plant = hold(session, Plant, item.plant_id)
     _check_part(session, plant, changes.get("part_id"))
     _refuse_strange_sections(item, data)
     changes["data"] = {**item.data, **data}
     if ports is not None:
-        _replace_ports(session, item, _distinct(ports), signed=signed)
+        _check_joined_ports(session, item, _distinct(ports))
+        changes["port_entries"] = ports
     amend(session, item, changes, signed=signed)
-    _check_item(plant, item)
-    session.flush()  # the version must be the new one when the answer is made
+    _check_items(plant, [item])
     return item
 
 
@@ -115,6 +116,7 @@ def delete_item(session: Session, item_id: int, *, version: int | None, signed: 
     """Take an item out of the plan; refused while one of its ports is joined."""
     item = get(session, Item, item_id)
     check_version(item, version, "item")
+    hold(session, Plant, item.plant_id)
     if joints := _joints_at(session, [port.id for port in item.ports]):
         raise Conflict(f"Joint {joints[0].id} uses this item; take the joint out first.")
     strike(session, item, signed=signed)
@@ -140,7 +142,7 @@ def create_joint(
     session: Session, plant_id: int, *, signed: Signature, **particulars: Any
 ) -> Joint:
     """Join a male port to a female port of the same plant."""
-    get(session, Plant, plant_id)
+    hold(session, Plant, plant_id)
     joint = Joint(plant_id=plant_id, **particulars)
     _check_end(session, joint, "male_port_id", Gender.MALE)
     _check_end(session, joint, "female_port_id", Gender.FEMALE)
@@ -169,9 +171,10 @@ def delete_joint(
     strike(session, joint, signed=signed)
 
 
-def _check_item(plant: Plant, item: Item) -> None:
-    read_item(item, owner="workshop")
-    check_pressures(plant, [item])
+def _check_items(plant: Plant, items: list[Item]) -> None:
+    read = [read_item(item, owner="workshop") for item in items]
+    require_workable(read_plant(plant, items=read, joints=()))
+    check_pressures(plant, items)
 
 
 def _refuse_strange_sections(item: Item, data: dict[str, Any]) -> None:
@@ -187,11 +190,6 @@ def _check_part(session: Session, plant: Plant, part_id: int | None) -> None:
         raise Refused(f"There is no supplied part {part_id}.", field="part_id")
 
 
-def _make_port(port: dict[str, Any]) -> Port:
-    data = {name: value for name, value in port.items() if name not in {"name", "gender"}}
-    return Port(name=port["name"], gender=port["gender"], data=data)
-
-
 def _distinct(ports: list[dict[str, Any]]) -> list[dict[str, Any]]:
     names = [port["name"] for port in ports]
     if len(set(names)) != len(names):
@@ -199,23 +197,15 @@ def _distinct(ports: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return ports
 
 
-def _replace_ports(
-    session: Session, item: Item, ports: list[dict[str, Any]], *, signed: Signature
-) -> None:
-    present = {port.name: port for port in item.ports}
-    wanted = {port["name"]: _make_port(port) for port in ports}
-    dropped = [port.id for name, port in present.items() if name not in wanted]
-    if _joints_at(session, dropped):
-        raise Conflict("A joined port cannot be dropped; take the joint out first.", field="ports")
-    for name, new in wanted.items():
-        old = present.get(name)
-        if old is None:
+def _check_joined_ports(session: Session, item: Item, ports: list[dict[str, Any]]) -> None:
+    """Refuse a list of ports that would pull a joint apart."""
+    wanted = {port["name"]: port["gender"] for port in ports}
+    for port in item.ports:
+        if wanted.get(port.name) == port.gender or not _joints_at(session, [port.id]):
             continue
-        if old.gender != new.gender and _joints_at(session, [old.id]):
+        if port.name in wanted:
             raise Conflict("A joined port cannot change its gender.", field="ports")
-        old.gender, old.data = new.gender, new.data
-    item.ports = [present.get(name, new) for name, new in wanted.items()]
-    item.updated_at = signed.now  # the item's version must rise with its ports
+        raise Conflict("A joined port cannot be dropped; take the joint out first.", field="ports")
 
 
 def _joints_at(session: Session, port_ids: list[int]) -> list[Joint]:

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from service.records.errors import Refused
 from service.records.history import Signature, amend, check_version, enter
-from service.records.models import Commission, Picture, ProgressNote, ProgressPicture
+from service.records.models import Commission, Picture, ProgressNote
 from service.records.operations.lookup import get, page, require_named
 
 
@@ -47,7 +47,8 @@ def post_progress(
     require_named(session, Commission, commission_id, field="commission_id")
     note = ProgressNote(commission_id=commission_id, person=signed.person, **particulars)
     _check_private_question(note.for_customer, note.decision_wanted)
-    note.placed = _place(session, commission_id, pictures)
+    _check_pictures(session, commission_id, pictures)
+    note.picture_ids = pictures
     enter(session, note, signed=signed)
     return note
 
@@ -58,11 +59,9 @@ def update_progress(
     """Correct a note, or record the customer's answer to its question."""
     note = get(session, ProgressNote, note_id)
     check_version(note, version, "progress note")
-    pictures = changes.pop("pictures", None)
-    if pictures is not None and pictures != [placed.picture_id for placed in note.placed]:
-        # A touched row of its own makes the version rise with the pictures.
-        note.placed = _place(session, note.commission_id, pictures)
-        note.updated_at = signed.now
+    if "pictures" in changes:
+        _check_pictures(session, note.commission_id, changes["pictures"])
+        changes["picture_ids"] = changes.pop("pictures")
     if changes.get("decision_answer"):
         changes["answered_at"] = signed.now
     asked = changes.get("decision_wanted", note.decision_wanted)
@@ -72,7 +71,6 @@ def update_progress(
             "This note asks nothing, so there is nothing to answer.", field="decision_answer"
         )
     amend(session, note, changes, signed=signed)
-    session.flush()  # the version must be the new one when the answer is made
     return note
 
 
@@ -117,14 +115,10 @@ def _check_private_question(for_customer: bool, decision_wanted: str | None) -> 
         )
 
 
-def _place(session: Session, commission_id: int, pictures: list[int]) -> list[ProgressPicture]:
+def _check_pictures(session: Session, commission_id: int, pictures: list[int]) -> None:
     if len(set(pictures)) != len(pictures):
         raise Refused("A picture stands in a note once.", field="pictures")
     for picture_id in pictures:
         picture = require_named(session, Picture, picture_id, field="pictures")
         if picture.commission_id != commission_id:
             raise Refused(f"There is no picture {picture_id}.", field="pictures")
-    return [
-        ProgressPicture(picture_id=picture_id, position=position)
-        for position, picture_id in enumerate(pictures)
-    ]

@@ -12,7 +12,6 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.models import (
-    Commission,
     Customer,
     LabourEntry,
     Picture,

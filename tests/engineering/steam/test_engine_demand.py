@@ -173,7 +173,7 @@ def test_engine_outside_its_ranges_is_refused_by_field(field: str, value: object
         ({"pressure": 5.0e6}, "pressure"),
         ({"back_pressure": 501_325.0}, "back_pressure"),
         ({"back_pressure": 10.0}, "back_pressure"),
-        ({"feed_temperature": 600.0}, "temperature"),
+        ({"feed_temperature": 600.0}, "feed_temperature"),
     ],
 )
 def test_steam_outside_its_ranges_is_refused_by_field(change: dict, field: str) -> None:

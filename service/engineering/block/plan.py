@@ -1,0 +1,250 @@
+"""Planning a distribution block: the smallest bar that does, how it is made, what else would do.
+
+Indicative: a figure for the workshop, not the design of a pressure part.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from service.engineering.block.demand import Refusal
+from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
+from service.engineering.block.judgement import judge_block, write_workings
+from service.engineering.block.operations import order_operations
+from service.engineering.block.request import BlockRequest, settle_request
+from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
+from service.engineering.block.sizing import Fit, Search, search_sections
+from service.engineering.block.stock import Section, density_of, sections_in
+from service.engineering.errors import NoSolution, require
+from service.engineering.findings import Band, Finding, Working
+from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.threads.drills import all_drills
+from service.engineering.threads.steps import Step
+
+MOST_SECTIONS = 500
+ALTERNATIVES = 3
+REFUSALS = 12
+
+BLOCK_CAUTIONS: tuple[str, ...] = (
+    "A block carries boiler pressure: know its material, for the inspector may ask.",
+    "The drop is that of the block alone: the fittings screwed into it have bores of their own.",
+    *CAUTIONS[:4],
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another bar that would do; lengths in metres."""
+
+    section: Section
+    bore: float
+    length: float
+    engagement: float
+    """Least full thread of any port."""
+    wall_least: float
+    drop: float
+    """Greatest drop of any port in any case, as reckoned [Pa]."""
+    mass: float
+    """Of the finished block [kg]."""
+    why: str
+    """What speaks for it, and why it came second."""
+
+
+@dataclass(frozen=True, slots=True)
+class BlockPlan:
+    """A distribution block; SI."""
+
+    request: BlockRequest
+    """As settled: every port has its place."""
+    section: Section
+    """The bar as it lies in the block."""
+    bore: float
+    length: float
+    bore_start: float
+    bore_end: float
+    """Where the bore begins and ends at full diameter, from the left end [m]."""
+    engagement: float
+    """Least full thread of any port [m]."""
+    turns: float
+    """Least full turns of any port [-]."""
+    wall_least: float
+    walls: tuple[Wall, ...]
+    """The thinnest first."""
+    breakthrough: float
+    """Least angle at which a cross hole meets the wall of the bore [rad]."""
+    drop: Band
+    """Of the port that loses most: with losses 40 % lower, as reckoned and higher [Pa]."""
+    drops: tuple[PortDrop, ...]
+    mass: float
+    """Of the finished block [kg]."""
+    minutes: float
+    """Of all the operations."""
+    setting_out: tuple[Hole, ...]
+    operations: tuple[Step, ...]
+    alternatives: tuple[Alternative, ...]
+    refused: tuple[Refusal, ...]
+    """The largest bars that do not do, the largest first."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = BLOCK_CAUTIONS
+
+
+def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = None) -> BlockPlan:
+    """Plan the smallest distribution block that has thread enough and bore enough.
+
+    Parameters
+    ----------
+    request : BlockRequest
+        Ports, steam, pressure [Pa] and budget [Pa]; the limits stand with its fields.
+    sections : iterable of Section | None
+        Bars on hand [-], at most 500; None: those that the metal is commonly kept in.
+
+    Returns
+    -------
+    BlockPlan
+        Bar, bore, setting-out table, operations, alternatives and refusals [SI].
+
+    Raises
+    ------
+    OutOfRange
+        A figure outside its range.
+    Unsuitable
+        A taper thread or ports that do not go together.
+    UnknownMaterial
+        A metal that is not in the table.
+    NoSolution
+        No bar on hand will do: says what the nearest lacks.
+
+    Source
+    ------
+    Thread: ASME B1.1 shear areas and five turns (common practice). Drop: p v constant flow with
+    losses. Walls: common practice. The least area of section wins.
+    """
+    settled = settle_request(request)
+    bars = tuple(sections_in(settled.material) if sections is None else sections)
+    require(0 < len(bars) <= MOST_SECTIONS, "sections", f"Give 1 to {MOST_SECTIONS} bars.")
+    search = search_sections(settled, bars)
+    if not search.fits:
+        raise NoSolution(_name_nearest_miss(search), field="sections")
+    return _describe(search)
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """A fit worked out as far as comparing needs."""
+
+    fit: Fit
+    holes: tuple[Hole, ...]
+    walls: tuple[Wall, ...]
+    mass: float
+    worst: PortDrop
+
+    @property
+    def engagement(self) -> float:
+        return min(hole.full_thread for hole in self.holes if hole.thread)
+
+
+def _describe(search: Search) -> BlockPlan:
+    request, made = search.request, _work_out(search, search.fits[0])
+    boring, holes = made.fit.boring, made.holes
+    drills = tuple(d for d in all_drills() if d.series == boring.drill.series)
+    operations = order_operations(
+        made.fit,
+        holes,
+        material=request.material,
+        bore_drills=drills if request.drills is None else request.drills,
+    )
+    return BlockPlan(
+        request=request,
+        section=made.fit.section,
+        bore=boring.bore,
+        length=boring.layout.length,
+        bore_start=boring.layout.bore_start,
+        bore_end=boring.layout.bore_end,
+        engagement=made.engagement,
+        turns=min(hole.turns for hole in holes if hole.thread),
+        wall_least=made.walls[0].thickness,
+        walls=made.walls,
+        breakthrough=min(hole.breakthrough for hole in holes if hole.breakthrough is not None),
+        drop=made.worst.drop,
+        drops=find_drops(request, boring.paths, steam=search.steam),
+        mass=made.mass,
+        minutes=sum(step.minutes for step in operations),
+        setting_out=holes,
+        operations=operations,
+        alternatives=_list_alternatives(search, made),
+        refused=tuple(reversed(search.refused))[:REFUSALS],
+        findings=judge_block(search, made.fit, holes, walls=made.walls, worst=made.worst),
+        workings=write_workings(search, made.fit, holes, walls=made.walls, worst=made.worst),
+    )
+
+
+def _work_out(search: Search, fit: Fit) -> _Made:
+    request = search.request
+    holes = set_out(fit, request, search.tappings)
+    return _Made(
+        fit=fit,
+        holes=holes,
+        walls=list_walls(fit, holes),
+        mass=weigh_block(fit, holes, density=density_of(request.material)),
+        worst=find_worst_drop(request, fit.boring.paths, steam=search.steam),
+    )
+
+
+def _list_alternatives(search: Search, winner: _Made) -> tuple[Alternative, ...]:
+    """The next best of the same kind, of another shape and in the other units."""
+    best, others = search.fits[0].section, search.fits[1:]
+    wanted = (
+        lambda s: s.unit != best.unit,
+        lambda s: s.shape != best.shape,
+        lambda s: s.shape == best.shape and s.unit == best.unit,
+        lambda s: True,
+    )
+    chosen: dict[str, Fit] = {}
+    for is_wanted in wanted:
+        found = next(
+            (f for f in others if is_wanted(f.section) and f.section.name not in chosen), None
+        )
+        if found:
+            chosen[found.section.name] = found
+    fits = sorted(list(chosen.values())[:ALTERNATIVES], key=lambda fit: fit.section.area)
+    return tuple(_compare(_work_out(search, fit), winner) for fit in fits)
+
+
+def _compare(made: _Made, winner: _Made) -> Alternative:
+    return Alternative(
+        section=made.fit.section,
+        bore=made.fit.boring.bore,
+        length=made.fit.boring.layout.length,
+        engagement=made.engagement,
+        wall_least=made.walls[0].thickness,
+        drop=made.worst.drop.likely,
+        mass=made.mass,
+        why=_tell_difference(made, winner),
+    )
+
+
+def _tell_difference(made: _Made, winner: _Made) -> str:
+    best = winner.fit.section
+    more = made.fit.section.area / best.area - 1
+    lost = (
+        f"{more * 100:.0f} % more metal in the bar than {best.name}"
+        if more > 0.005
+        else f"as much metal as {best.name}, and a bore no smaller"
+    )
+    gains = []
+    if made.engagement > winner.engagement + 1e-5:
+        gains.append(f"{(made.engagement - winner.engagement) * 1e3:.1f} mm more thread")
+    if made.walls[0].thickness > winner.walls[0].thickness + 1e-5:
+        gains.append(f"walls from {made.walls[0].thickness * 1e3:.1f} mm")
+    saved = winner.worst.drop.likely - made.worst.drop.likely
+    if saved > 50:
+        gains.append(f"{saved / 1e5:.3f} bar less drop")
+    if made.mass < winner.mass:
+        gains.append(f"{(winner.mass - made.mass) * 1e3:.0f} g lighter when finished")
+    text = f"{', '.join(gains)}; but {lost}." if gains else f"{lost}."
+    return text[0].upper() + text[1:]
+
+
+def _name_nearest_miss(search: Search) -> str:
+    nearest = min(search.refused, key=lambda refusal: refusal.shortfall)
+    return f"No bar on hand will do. The nearest is {nearest.section.name}: {nearest.text}"

@@ -1,0 +1,92 @@
+"""A network brought to rest without slopes: halving, for those on which Newton's method circles."""
+
+from collections.abc import Callable
+from math import log, sqrt
+
+from service.engineering.steam.expansion import ExpandingSteam
+from service.engineering.steam.network_tree import BoilerSteam, Branch, Network, State
+from service.engineering.steam.properties import LOWEST_PRESSURE
+from service.engineering.steam.resistance import Resistance, climb
+
+ROUNDS = 40
+"""Times the slower search renews the steam's p v [-]; each leaves about a twentieth of
+the error."""
+
+HALVINGS = 50
+"""Halvings of each search [-]."""
+
+
+def search(network: Network) -> State:
+    """Bring a network as near to rest as halving does: the block pressure, within it each outlet.
+
+    Parameters
+    ----------
+    network : Network
+        The network.
+
+    Returns
+    -------
+    State
+        Logarithms of absolute pressures in Pa, and each outlet's place [-].
+
+    Source
+    ------
+    Bisection: every function of the tree rises with the pressure in the block.
+    """
+    boiler_pressure, block, parts = network.pressure_limit, 0.0, []
+    for _ in range(ROUNDS):
+        steam = network.find_steam(boiler_pressure)
+
+        def too_high(pressure: float, steam: BoilerSteam = steam) -> bool:
+            flow, inlet = _draw(network, steam, _search_parts(network, pressure, steam), pressure)
+            return inlet > network.pressure_limit or flow * steam.heat > network.net_heat
+
+        block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
+        parts = _search_parts(network, block, steam)
+        before = boiler_pressure
+        boiler_pressure = min(_draw(network, steam, parts, block)[1], network.pressure_limit)
+        if abs(boiler_pressure - before) < 1e-13 * before:
+            break
+    return State(log(boiler_pressure), log(block), parts)
+
+
+def _search_parts(network: Network, pressure: float, steam: BoilerSteam) -> list[float]:
+    return [_search_part(branch, pressure, steam.expanding) for branch in network.branches]
+
+
+def _search_part(branch: Branch, pressure: float, steam: ExpandingSteam) -> float:
+    most = branch.curve.find_part(pressure)
+    if most <= 0.0:
+        return most
+
+    def too_high(part: float) -> bool:
+        outlet, taken, *_ = branch.curve.at(part, steam.product)
+        return _climb(branch.segments, taken * sqrt(branch.pulsation), steam, outlet) > pressure
+
+    return _halve(too_high, 0.0, high=most)
+
+
+def _draw(
+    network: Network, steam: BoilerSteam, parts: list[float], pressure: float
+) -> tuple[float, float]:
+    """Flow of all branches together, and the boiler pressure that drives it through the trunk."""
+    flow = surge = 0.0
+    for branch, part in zip(network.branches, parts, strict=True):
+        taken = branch.curve.at(part, steam.expanding.product)[1]
+        flow += taken
+        surge += (branch.pulsation - 1.0) * taken * taken
+    return flow, _climb(network.trunk, sqrt(flow * flow + surge), steam.expanding, pressure)
+
+
+def _halve(too_high: Callable[[float], bool], low: float, *, high: float) -> float:
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        if too_high(middle):
+            high = middle
+        else:
+            low = middle
+    return 0.5 * (low + high)
+
+
+def _climb(segments: Resistance, flow: float, steam: ExpandingSteam, outlet: float) -> float:
+    return climb(segments, flow, limit=steam.limit, viscosity=steam.viscosity, outlet=outlet)[0]
