@@ -79,7 +79,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace", line_buffering=True)
-    options = build_parser().parse_args(arguments)
+    options = read_command(arguments)
     try:
         code: int = options.run(options)
     except Misuse as problem:
@@ -1049,6 +1049,17 @@ class ListOperations(argparse.Action):
         """Print them."""
         say(", ".join(map(words, OPERATIONS)))
         sys.exit(DONE)
+
+
+def read_command(arguments: Sequence[str] | None) -> argparse.Namespace:
+    """The command and its options; the words of `log` may also stand behind its options."""
+    parser = build_parser()
+    options, further = parser.parse_known_args(arguments)
+    if further and (options.run is not log_labour or further[0].startswith("-")):
+        parser.error(f"not understood: {' '.join(further)}")
+    if further:
+        options.note += further
+    return options
 
 
 def build_parser() -> argparse.ArgumentParser:

@@ -38,6 +38,7 @@ def migrate(connection: Connection) -> None:
         target_metadata=Base.metadata,
         render_as_batch=sqlite,
         compare_type=True,
+        transactional_ddl=True,  # SQLite can, now that BEGIN is ours: all or nothing there too
         render_item=_render_own_type,
     )
     with context.begin_transaction():

@@ -71,9 +71,7 @@ def draw_left_end(sheet: Sheet, frame: Frame) -> None:
             ends = (turn_out((u, reach_of(hole)), hole.place) for u in _flat_ends(hole))
             sheet.line(Pen.HIDDEN, *(frame.place(half[0] + u, half[1] + v) for u, v in ends))
     ports = frame.holes_in("left end")
-    sheet.circle(
-        Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2)
-    )
+    sheet.circle(Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2))
     sheet.cross(centre, frame.size(max(half)))
     for hole in ports:
         _draw_mouth(sheet, frame, hole, centre=centre)
@@ -103,9 +101,7 @@ def draw_cross_section(sheet: Sheet, frame: Frame, station: float) -> None:
     plan = frame.plan
     holes = [hole for hole in face_holes(plan) if abs(hole.x - station) < NEAR]
     half = plan.section.width / 2, plan.section.height / 2
-    void = [
-        frame.place(half[0] + u, half[1] + v) for u, v in void_across(holes, plan.bore / 2)
-    ]
+    void = [frame.place(half[0] + u, half[1] + v) for u, v in void_across(holes, plan.bore / 2)]
     outside = [frame.place(*point) for point in outline_across(plan, holes)]
     sheet.hatch(outside, void)
     sheet.loop(Pen.OUTLINE, outside)
@@ -149,9 +145,7 @@ def _draw_cut(sheet: Sheet, frame: Frame, cut: Cut) -> None:
         sheet.line(Pen.OUTLINE, frame.place(*start), frame.place(*end))
 
 
-def _draw_cut_thread(
-    sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float
-) -> None:
+def _draw_cut_thread(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
     """The thread of a cut port: thin at its major diameter, a thick line where it ends; and the
     rims of the hole behind the cut."""
     reach, minor = reach_of(hole), hole.drill.diameter / 2
@@ -168,9 +162,7 @@ def _draw_cut_thread(
     _draw_port_axis(sheet, frame, hole, middle=middle, side=side)
 
 
-def _draw_meeting(
-    sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float
-) -> None:
+def _draw_meeting(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
     """The curve in which a cross hole meets the bore, behind the cut."""
     radius, narrow = frame.plan.bore / 2, (hole.feed or hole.drill).diameter / 2
     steps = ((2 * step / CURVE - 1) * narrow for step in range(CURVE + 1))
@@ -268,17 +260,13 @@ def _draw_axis(sheet: Sheet, frame: Frame, middle: float) -> None:
     sheet.line(Pen.CENTRE, (left - 3.0, y), (right + 3.0, y))
 
 
-def _draw_port_axis(
-    sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float
-) -> None:
+def _draw_port_axis(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
     x, y = frame.place(hole.x, middle + side * reach_of(hole))
     _, centre = frame.place(hole.x, middle)
     sheet.line(Pen.CENTRE, (x, y + side * 2.0), (x, centre - side * 2.0))
 
 
-def _label_edge(
-    sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float
-) -> None:
+def _label_edge(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
     x, y = frame.place(hole.x, middle + side * middle)
     rise = 3.0 if side > 0 else -3.0 - LABEL
     sheet.letter(hole.letter, (x, y + rise), height=LABEL, anchor="middle")
@@ -309,5 +297,3 @@ def _label_end(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
 
 def _flat_ends(hole: Hole) -> tuple[float, float]:
     return -hole.flat / 2, hole.flat / 2
-
-

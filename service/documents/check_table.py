@@ -23,7 +23,7 @@ def show_check(check: PlantCheck, *, width: int = WIDTH) -> str:
     lines = [
         f"{plant.name}: check at {show(plant.working_pressure - 101_325, Kind.PRESSURE)}",
         "═" * width,
-        *_show_demand(check),
+        *_show_demand(check, width),
         "",
         f"Joints ({len(check.joints)}), worst first",
         "─" * width,
@@ -41,23 +41,27 @@ def show_check(check: PlantCheck, *, width: int = WIDTH) -> str:
     return "\n".join(lines)
 
 
-def _show_demand(check: PlantCheck) -> Iterator[str]:
+def _show_demand(check: PlantCheck, width: int) -> Iterator[str]:
+    """Steam of each engine, of all, and of the boiler; the power where there is room for it."""
     if check.demand is None:
         return
-    yield f"{'':24}{'low':>12}{'likely':>12}{'high':>12}   indicated"
-    for engine in [*check.demand.engines]:
-        steam = engine.steam
-        yield (
-            f"{engine.name[:24]:24}{_flow(steam.low):>12}{_flow(steam.likely):>12}"
-            f"{_flow(steam.high):>12}   {engine.indicated_power:.0f} W"
-        )
-    total = check.demand.steam
-    yield (
-        f"{'together':24}{_flow(total.low):>12}{_flow(total.likely):>12}{_flow(total.high):>12}"
-        f"   {check.demand.indicated_power:.0f} W"
-    )
+    yield _row(("", "low", "likely", "high", "indicated"), width)
+    together = ("together", check.demand.steam, check.demand.indicated_power)
+    for name, steam, power in [
+        *((engine.name, engine.steam, engine.indicated_power) for engine in check.demand.engines),
+        together,
+    ]:
+        flows = (_flow(steam.low), _flow(steam.likely), _flow(steam.high))
+        yield _row((name, *flows, f"{power:.0f} W"), width)
     if check.evaporation is not None:
-        yield f"{'boiler, as stated':24}{'':12}{_flow(check.evaporation):>12}"
+        yield _row(("boiler, as stated", "", _flow(check.evaporation), "", ""), width)
+
+
+def _row(cells: tuple[str, ...], width: int) -> str:
+    column = 12 if width >= 60 else 10
+    shown = cells[1:] if width >= 24 + 4 * column else cells[1:-1]
+    first = min(24, width - column * len(shown))
+    return f"{cells[0][:first]:{first}}" + "".join(f"{cell:>{column}}" for cell in shown)
 
 
 def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
@@ -96,4 +100,4 @@ def _show_judged(judged: Judged, width: int) -> Iterator[str]:
 
 
 def _flow(flow: float) -> str:
-    return f"{flow * 60_000:.1f} g/min"
+    return f"{flow * 60_000:.0f} g/min"

@@ -206,9 +206,7 @@ def _prepare_layers(document: Any, paper: float) -> None:
         linetype = "Continuous"
         if pen.dashes:
             linetype = f"{pen.layer.upper()}_LINE"
-            signed = [
-                length * paper * (-1) ** place for place, length in enumerate(pen.dashes)
-            ]
+            signed = [length * paper * (-1) ** place for place, length in enumerate(pen.dashes)]
             document.linetypes.add(linetype, [sum(map(abs, signed)), *signed])
         weight = min(VALID_DXF_LINEWEIGHTS, key=lambda each: abs(each - pen.width * 100))
         document.layers.add(pen.layer.upper(), linetype=linetype, lineweight=weight)

@@ -16,6 +16,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from service.records import models  # noqa: F401  (fills the metadata)
 from service.records.blobs import BlobStore
 from service.records.columns import ExactDecimal, UtcDateTime
 from service.records.database import Base, Database

@@ -142,3 +142,33 @@ def _rows_as_text(session: Session) -> list[str]:
         for table in Base.metadata.sorted_tables
         for row in session.execute(sa.select(table))
     ]
+
+
+@pytest.fixture
+def one_of_each(
+    owner: Caller, customer: Record, commission: Record, plant: Record, boiler: Record,
+    valve: Record, photograph: bytes,
+) -> dict[str, int]:  # fmt: skip
+    """A record of every kind: its number by the name it has in an address."""
+    ours = {"commission_id": commission["id"]}
+    ends = {"male_port_id": valve["ports"][0]["id"], "female_port_id": boiler["ports"][0]["id"]}
+    picture = owner.send(
+        "POST", f"/pictures?commission_id={commission['id']}", data=photograph,
+        content_type="image/png",
+    ).json  # fmt: skip
+    made = {
+        "customer_id": customer,
+        "commission_id": commission,
+        "plant_id": plant,
+        "item_id": boiler,
+        "joint_id": owner.make(f"/plants/{plant['id']}/joints", ends),
+        "part_id": owner.make("/parts", ours | {"name": "Whistle"}),
+        "entry_id": owner.make("/labour", ours | {"operation": "filing", "minutes": 5}),
+        "note_id": owner.make("/progress", ours | {"text": "t"}),
+        "picture_id": picture,
+        "report_id": owner.make(
+            "/reports", ours | {"from_day": "2026-11-01", "to_day": "2026-11-14"}
+        ),
+        "token_id": owner.make("/tokens", {"name": "x", "scope": "calculate"}),
+    }
+    return {name: record["id"] for name, record in made.items()}

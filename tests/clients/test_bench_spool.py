@@ -112,7 +112,7 @@ def test_a_photo_note_broken_off_anywhere_arrives_once(
 STRANGERS = {
     "a log-in page": (200, {"Content-Type": "text/html"}, b"<h1>Welcome to the cafe</h1>"),
     "another service": (200, {"Content-Type": "application/json"}, b'{"ok": true}'),
-    "a redirect": (302, {"Location": "https://login.example/"}, b""),
+    "a redirect": (302, {"Location": "/welcome"}, b""),
     "a proxy's 404": (404, {"Content-Type": "text/html"}, b"<h1>Not Found</h1>"),
     "a failure": (500, {"Content-Type": "application/problem+json"}, b'{"detail": "Failed."}'),
     "a busy server": (429, {"Content-Type": "application/problem+json"}, b'{"detail": "Wait."}'),
@@ -126,6 +126,7 @@ def test_an_answer_that_is_not_the_services_leaves_the_entry_waiting(
     status, headers, body = STRANGERS[stranger]
 
     def answer(handler: BaseHTTPRequestHandler) -> None:
+        assert handler.command == "POST", "the post was led astray"
         handler.rfile.read(int(handler.headers.get("Content-Length", 0)))
         handler.send_response(status)
         for name, value in {**headers, "Content-Length": str(len(body))}.items():

@@ -38,11 +38,15 @@ def test_an_operation_goes_by_its_name_its_words_or_its_beginning(
     phone: Phone, workshop: Workshop, commission: dict[str, Any], written: str
 ) -> None:
     reference = commission["reference"]
-    ran = phone.run("log", reference, "45 min", written, "--day", "2026-11-12", "--not-billable")
+    ran = phone.run(
+        *("log", reference, "45 min", written, "--day", "2026-11-12", "--not-billable"),
+        *("second", "end"),
+    )
     assert ran.code == 0
     (entry,) = workshop.list_all("/labour", commission["id"])
     assert entry["operation"] == "silver_soldering"
     assert (entry["day"], entry["billable"], entry["minutes"]) == ("2026-11-12", False, 45)
+    assert entry["note"] == "second end"
 
 
 @pytest.mark.parametrize(
@@ -60,6 +64,8 @@ def test_an_operation_goes_by_its_name_its_words_or_its_beginning(
         (("fit", "2 BA", "2 BA", "--found", "20 deg"), "--wanted"),
         (("demand", "--file", "nowhere.json"), "cannot be read"),
         (("waiting", "--drop", "3"), "no refused entry 3"),
+        (("log", "26-014", "1h30", "drilling", "--speed", "x"), "--speed"),
+        (("thread", "2 BA", "x"), "not understood: x"),
         (("setup", "workshop", "x"), "https://"),
         ((), "required"),
     ],

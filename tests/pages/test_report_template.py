@@ -184,8 +184,10 @@ def test_a_page_keeps_to_a_strict_content_policy_and_to_this_house(templates, na
         render(templates) if name == "report.html" else templates.get_template(name).render()
     )
 
-    (sheet,) = page.of("link")
-    assert (files("service.pages") / sheet["href"].removeprefix("/")).is_file()
+    links = page.of("link")
+    assert {link["rel"] for link in links} == {"icon", "stylesheet"}
+    for link in links:
+        assert (files("service.pages") / link["href"].removeprefix("/")).is_file()
     for tag, attributes in page.found:
         assert tag not in {"script", "style", "iframe", "object", "form", "base"}
         assert not [key for key in attributes if key == "style" or key.startswith("on")]

@@ -6,9 +6,15 @@ from marshmallow import fields, validate
 
 from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn
 from service.api.schemas.base import In, Out
-from service.api.schemas.calculations import CalculationOut, FindingsField, show_finding
+from service.api.schemas.calculations import (
+    CalculationOut,
+    FindingsField,
+    show_finding,
+    standing_at,
+)
 from service.api.schemas.threads import IndexingOut
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
+from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
+from service.engineering.threads.materials import find_material
 from service.quantities import Kind
 
 OWNERS = ["customer", "workshop", "bought"]
@@ -62,19 +68,23 @@ class FittingCheckIn(In):
 
 
 def read_male(end: dict[str, Any]) -> MaleEnd:
-    """The male end of a request."""
-    return MaleEnd(
+    """The male end of a request; a refusal names the field within it."""
+    male = MaleEnd(
         thread=end["thread"],
         length=_si(end["length"]),
         bore=_si(end["bore"]),
         material=end["material"],
         owner=end["owner"],
     )
+    with standing_at("male"):
+        check_male(male)
+        find_material(male.material)
+    return male
 
 
 def read_female(end: dict[str, Any]) -> FemaleEnd:
-    """The female end of a request."""
-    return FemaleEnd(
+    """The female end of a request; a refusal names the field within it."""
+    female = FemaleEnd(
         thread=end["thread"],
         depth=_si(end["depth"]),
         boss=_si(end["boss"]),
@@ -82,6 +92,10 @@ def read_female(end: dict[str, Any]) -> FemaleEnd:
         material=end["material"],
         owner=end["owner"],
     )
+    with standing_at("female"):
+        check_female(female)
+        find_material(female.material)
+    return female
 
 
 def _si(quantity: Any) -> float | None:

@@ -1,6 +1,7 @@
 """The tree of passages: balances hold, nothing falls that should rise, and slopes have no step."""
 
 from dataclasses import replace
+from itertools import pairwise
 from math import exp, log, sqrt
 
 import pytest
@@ -94,7 +95,10 @@ def test_settled_network_keeps_mass_heat_and_every_pressure_drop(
             outlet_pressure=drawn.pressure,
         )
         assert reached == pytest.approx(found.block_pressure, rel=1e-7)
-    surge = sum((way[1] - 1) * drawn.flow**2 for way, drawn in zip(tree[1], found.drawn))  # noqa: B905
+    surge = sum(
+        (pulsation - 1) * drawn.flow**2
+        for (_, pulsation, _), drawn in zip(tree[1], found.drawn, strict=True)
+    )
     reached = find_inlet_pressure(
         tree[0],
         steam.expanding,
@@ -173,13 +177,25 @@ def test_opening_out_a_branch_never_lowers_its_own_flow(tree: Tree, factor: floa
 
 @given(trees)
 @settings(max_examples=100, deadline=None)
-def test_closing_a_branch_never_lowers_the_others(tree: Tree) -> None:
+def test_closing_a_branch_never_slows_the_others(tree: Tree) -> None:
     trunk, ways, heat = tree
 
     before = settle(build(tree))
     after = settle(build((trunk, ways[1:], heat)))
 
     assert_no_part_falls(before._replace(drawn=before.drawn[1:]), after)
+
+
+@given(trees)
+@settings(max_examples=60, deadline=None)
+def test_closing_a_branch_never_lowers_another_flow_while_the_pressure_is_held(
+    tree: Tree,
+) -> None:
+    trunk, ways, _ = tree
+
+    before = settle(build((trunk, ways, 1e7)))
+    after = settle(build((trunk, ways[1:], 1e7)))
+
     assert_no_flow_falls(before._replace(drawn=before.drawn[1:]), after)
 
 
@@ -260,12 +276,12 @@ def test_pressure_rises_without_a_step_in_its_slope_where_the_line_chokes(
     outlet = 1.2e5
     slopes = [
         (log(climb_to(parts, flow * 1.001, outlet)) - log(climb_to(parts, flow, outlet))) / 1e-3
-        for flow in [2e-4 * 1.002**step for step in range(900)]
+        for flow in [2e-4 * 1.002**step for step in range(1600)]
     ]
 
     assert slopes[0] < 0.5
     assert slopes[-1] == pytest.approx(1.0, abs=1e-3)  # choked: the pressure rises as the flow
-    assert max(abs(b - a) for a, b in zip(slopes, slopes[1:])) < 0.01  # noqa: B905, RUF007
+    assert max(abs(after - before) for before, after in pairwise(slopes)) < 0.01
 
 
 @pytest.mark.parametrize("reynolds", [2000.0, 4000.0])
@@ -301,7 +317,7 @@ def test_a_nozzle_blows_more_with_pressure_up_to_and_past_choking() -> None:
     flows = [
         curve.at(curve.find_part(ATMOSPHERE * (1 + 0.01 * step)), product)[1] for step in range(300)
     ]
-    steps = [b - a for a, b in zip(flows, flows[1:])]  # noqa: B905, RUF007
+    steps = [after - before for before, after in pairwise(flows)]
 
     assert flows[0] == 0
     assert min(steps) > 0

@@ -1,0 +1,126 @@
+"""The command line, run as a person runs it: in its own process, on a data folder of its own."""
+
+import json
+import os
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+COMMAND = Path(sys.executable).parent / "clackbox"
+
+
+def run(data: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    clean = {key: value for key, value in os.environ.items() if not key.startswith("CLACKBOX_")}
+    return subprocess.run(
+        [COMMAND, *words],
+        env={**clean, "CLACKBOX_DATA": str(data), **environment},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    data = tmp_path_factory.mktemp("filled")
+    assert run(data, "migrate").returncode == 0
+    assert run(data, "demo").returncode == 0
+    return data
+
+
+def test_migrating_twice_changes_nothing(tmp_path: Path) -> None:
+    first, second = run(tmp_path, "migrate"), run(tmp_path, "migrate")
+
+    assert "was empty" in first.stdout
+    assert second.returncode == 0
+    assert "was" not in second.stdout
+
+
+def test_serving_an_unmigrated_database_says_what_to_do(tmp_path: Path) -> None:
+    refused = run(tmp_path, "serve")
+
+    assert refused.returncode == 1
+    assert "clackbox migrate" in refused.stderr
+
+
+def test_a_token_is_printed_once_and_kept_nowhere(tmp_path: Path) -> None:
+    run(tmp_path, "migrate")
+    secret = run(tmp_path, "token", "create", "--scope", "bench", "--name", "phone").stdout.strip()
+    listed = run(tmp_path, "token", "list").stdout
+
+    assert len(secret) > 40
+    assert "phone" in listed
+    assert secret not in listed
+    for file in tmp_path.rglob("clackbox.sqlite*"):
+        assert secret.encode() not in file.read_bytes()
+
+
+def test_a_revoked_token_is_listed_as_such(tmp_path: Path) -> None:
+    run(tmp_path, "migrate")
+    run(tmp_path, "token", "create", "--scope", "bench", "--name", "phone")
+
+    assert run(tmp_path, "token", "revoke", "1").returncode == 0
+    assert "revoked" in run(tmp_path, "token", "list").stdout
+    assert run(tmp_path, "token", "revoke", "9").returncode == 1
+
+
+def test_the_demo_prints_the_check_and_writes_the_report(filled: Path) -> None:
+    again = run(filled, "demo")
+
+    assert "Joints (14), worst first" in again.stdout
+    assert again.stdout.index("fail") < again.stdout.index("✓ ok")
+    assert (filled / "26-014-progress-report.pdf").read_bytes().startswith(b"%PDF")
+    with sqlite3.connect(filled / "clackbox.sqlite") as connection:
+        assert connection.execute("SELECT count(*) FROM commissions").fetchone() == (1,)
+    connection.close()
+
+
+def test_the_check_keeps_to_the_width_asked_for(filled: Path) -> None:
+    printed = run(filled, "check", "1", "--width", "60").stdout
+
+    assert max(len(line) for line in printed.splitlines()) <= 60
+    assert run(filled, "check", "99").returncode == 1
+
+
+def test_a_backup_comes_back_and_overwrites_only_when_told(filled: Path, tmp_path: Path) -> None:
+    archive = tmp_path / "kept.zip"
+    assert run(filled, "backup", str(archive)).returncode == 0
+    assert run(filled, "backup", str(archive)).returncode == 1
+
+    elsewhere = tmp_path / "elsewhere"
+    assert run(elsewhere, "restore", str(archive)).returncode == 0
+    assert "Sandpiper plant" in run(elsewhere, "check", "1").stdout
+
+    refused = run(elsewhere, "restore", str(archive))
+    assert refused.returncode == 1
+    assert "--overwrite" in refused.stderr
+    assert run(elsewhere, "restore", str(archive), "--overwrite").returncode == 0
+
+
+def test_the_description_is_printed_as_json(filled: Path) -> None:
+    description = json.loads(run(filled, "openapi").stdout)
+
+    assert description["openapi"].startswith("3.1")
+    assert "/api/v1/plants/{plant_id}/check" in description["paths"]
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "told"),
+    [
+        ("CLACKBOX_PROT", "80", "CLACKBOX_PROT is not a setting"),
+        ("CLACKBOX_PORT", "0", "1 to 65535"),
+        ("CLACKBOX_PORT", "eighty", "CLACKBOX_PORT"),
+        ("CLACKBOX_TIME_ZONE", "Nowhere/Atall", "CLACKBOX_TIME_ZONE"),
+    ],
+)
+def test_a_setting_that_cannot_be_used_is_named(
+    tmp_path: Path, key: str, value: str, told: str
+) -> None:
+    refused = run(tmp_path, "migrate", **{key: value})
+
+    assert refused.returncode == 1
+    assert told in refused.stderr
