@@ -24,6 +24,7 @@ def register_api(app: Flask) -> None:
     from service.api.fields import describe_fields
     from service.api.problems import ProblemApi, register_errors
     from service.api.routes import (
+        adapters,
         commissions,
         customers,
         labour,
@@ -49,7 +50,8 @@ def register_api(app: Flask) -> None:
     describe_fields(api)
     document_common_parts(api)
     for module in (
-        customers, commissions, plants, parts, labour, progress, reports, steam, threads, tokens,
+        customers, commissions, plants, parts, labour, progress, reports, steam, threads,
+        adapters, tokens,
     ):  # fmt: skip
         api.register_blueprint(module.blp, url_prefix=PREFIX)
     register_errors(app)

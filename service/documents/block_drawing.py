@@ -21,11 +21,12 @@ from service.documents.block_views import (
     draw_outside,
     show_length,
 )
-from service.documents.drawing_sheet import Pen, Point, Sheet
+from service.documents.drawing_sheet import Pen, Point, Sheet, shorten
 from service.documents.drawing_title import (
     BORDER,
     FILING,
     TITLE_HEIGHT,
+    TITLE_WIDTH,
     Column,
     DrawingTitle,
     draw_frame,
@@ -45,24 +46,28 @@ PAPER = (420.0, 297.0)
 SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
 """Of ISO 5455."""
 
-BESIDE, BETWEEN = 36.0, 56.0
-"""Left of the views, and between the views of a row [mm]."""
+BESIDE, BETWEEN, NARROW, AFTER = 38.0, 54.0, 40.0, 34.0
+"""Left of the views, between the views of a row, between those of its end, and right of them [mm].
+"""
 
-ABOVE_VIEW, BELOW_VIEW = 15.0, 24.0
+ABOVE_VIEW, BELOW_VIEW = 17.0, 34.0
 """Room over a view for letters, and under it for running dimensions [mm]."""
+
+NOTE, NOTE_STEP = 2.2, 4.4
+"""Height of the lettering of notes, and from note to note [mm]."""
 
 COLUMNS = (
     Column(("Hole", ""), 10.0),
-    Column(("For", ""), 39.0),
+    Column(("For", ""), 36.0),
     Column(("Face", ""), 22.0),
     Column(("x", "mm"), 15.0),
     Column(("y", "mm"), 14.5),
     Column(("z", "mm"), 14.5),
-    Column(("Thread", ""), 29.0),
+    Column(("Thread", ""), 31.0),
     Column(("Full", "thread mm"), 18.0),
     Column(("Tapping", "drill"), 20.0),
     Column(("Drill", "depth mm"), 17.0),
-    Column(("Way drill", "x depth mm"), 28.0),
+    Column(("Way drill", "x depth mm"), 32.0),
 )
 
 ALONG, ACROSS = "S", "T"
@@ -70,6 +75,12 @@ ALONG, ACROSS = "S", "T"
 
 NEAR_LINE, FAR_LINE = 20.0, 29.0
 """From a view to the dimension lines on its left [mm]."""
+
+
+TOLERANCES = (
+    "Millimetres. Places ±0.1 from the datum, depths +0.2 / 0.",
+    "Break outer edges 0.2; no burrs in the bore.",
+)
 
 
 def draw_block_svg(plan: BlockPlan, *, title: DrawingTitle) -> bytes:
@@ -89,64 +100,70 @@ def draw_block_pdf(plan: BlockPlan, *, title: DrawingTitle) -> bytes:
 
 def draw_block(plan: BlockPlan, *, title: DrawingTitle) -> Sheet:
     """The drawing on its sheet, at the largest scale that fits."""
-    strip = max(TITLE_HEIGHT, measure_table(len(plan.setting_out)) + 4.0)
+    notes = _list_notes(plan)
+    noted = TITLE_HEIGHT + len(notes) * NOTE_STEP + 3.0
+    strip = max(noted, measure_table(len(plan.setting_out)) + 3.0)
     scale = _choose_scale(plan, strip)
     sheet = Sheet(*PAPER, scale=scale, title=f"{title.title} {title.number}".strip())
     draw_frame(sheet)
     _draw_views(sheet, plan, bottom=BORDER + strip)
-    draw_table(
-        sheet,
-        COLUMNS,
-        [_table_row(hole) for hole in plan.setting_out],
-        corner=(FILING, BORDER),
-    )
-    draw_title_block(sheet, title, facts=_list_facts(plan, scale), notes=_tolerances())
+    rows = [_table_row(hole) for hole in plan.setting_out]
+    draw_table(sheet, COLUMNS, rows, corner=(FILING, BORDER))
+    draw_title_block(sheet, title, facts=_list_facts(plan, scale), notes=TOLERANCES)
+    _write_notes(sheet, notes)
     return sheet
 
 
 def _choose_scale(plan: BlockPlan, strip: float) -> float:
-    width, height = _room(strip)
-    across = plan.length + plan.section.width
-    tall = 2 * plan.section.height + plan.section.width
+    section = plan.section
+    room = PAPER[0] - FILING - BORDER - BESIDE - BETWEEN
+    height = PAPER[1] - 2 * BORDER - strip - 2 * (ABOVE_VIEW + BELOW_VIEW)
+    tall = section.height + max(section.width, section.height)
     for scale in SCALES:
         size = MILLIMETRES * scale
-        if across * size <= width and tall * size <= height:
+        first = (plan.length + 2 * section.width) * size + NARROW
+        second = 2 * plan.length * size + AFTER
+        if max(first, second) <= room and tall * size <= height:
             return scale
     return SCALES[-1]
 
 
-def _room(strip: float) -> Point:
-    """What the views themselves may fill: width of a row, height of the three rows [mm]."""
-    width = PAPER[0] - FILING - BORDER - BESIDE - BETWEEN - 14.0
-    return width, PAPER[1] - 2 * BORDER - strip - 3 * (ABOVE_VIEW + BELOW_VIEW)
-
-
 def _draw_views(sheet: Sheet, plan: BlockPlan, *, bottom: float) -> None:
-    size = MILLIMETRES * sheet.scale
-    width, height, length = (
-        plan.section.width * size,
-        plan.section.height * size,
-        plan.length * size,
-    )
+    """Two rows: the front with the end and the section across; the plan with the section along."""
     cut, seen = _choose_cut(plan)
-    deep = height if cut is FROM_THE_FRONT else width
-    spare = (sheet.height - BORDER - bottom - height - width - deep) / 3 - ABOVE_VIEW - BELOW_VIEW
-    left = FILING + BESIDE + max(0.0, (_room(0.0)[0] - length - width) / 3)
-    right = left + length + BETWEEN
-    first = sheet.height - BORDER - ABOVE_VIEW - spare / 2 - height
-    second = first - BELOW_VIEW - spare - ABOVE_VIEW - width
-    third = second - BELOW_VIEW - spare - ABOVE_VIEW - deep
-    front = Frame(plan, (left, first), sheet.scale)
-    above = Frame(plan, (left, second), sheet.scale)
+    front, above, middle, across = _place_views(sheet, plan, bottom=bottom, cut=cut)
+    station = _cross_station(plan)
     _draw_front(sheet, front)
-    _draw_end(sheet, Frame(plan, (right, first), sheet.scale))
+    _draw_end(sheet, Frame(plan, (middle[0], front.origin[1]), sheet.scale))
+    _draw_section_across(sheet, Frame(plan, across, sheet.scale), station)
     _draw_above(sheet, above)
-    _draw_section_along(sheet, Frame(plan, (left, third), sheet.scale), cut)
-    station = _cross_station(plan, cut)
-    _draw_section_across(sheet, Frame(plan, (right, third), sheet.scale), station)
+    _draw_section_along(sheet, Frame(plan, middle, sheet.scale), cut)
     _mark_cut_along(sheet, above if seen is FROM_ABOVE else front, seen)
     _mark_cut_across(sheet, front, station)
-    _write_notes(sheet, plan, (right - 14.0, second + width + 4.0))
+
+
+def _place_views(
+    sheet: Sheet, plan: BlockPlan, *, bottom: float, cut: Outlook
+) -> tuple[Frame, Frame, Point, Point]:
+    """Frames of front and plan, and corners of the section along and of that across."""
+    size = MILLIMETRES * sheet.scale
+    width, height, length = (
+        side * size for side in (plan.section.width, plan.section.height, plan.length)
+    )
+    deep = height if cut is FROM_THE_FRONT else width
+    lower = max(width, deep)
+    spare = (sheet.height - BORDER - bottom - height - lower) / 2 - ABOVE_VIEW - BELOW_VIEW
+    used = BESIDE + BETWEEN + max(2 * length + AFTER, length + 2 * width + NARROW)
+    left = FILING + BESIDE + max(0.0, (sheet.width - FILING - BORDER - used) / 2)
+    first = sheet.height - BORDER - ABOVE_VIEW - spare / 2 - height
+    second = first - BELOW_VIEW - spare - ABOVE_VIEW - lower
+    right = left + length + BETWEEN
+    return (
+        Frame(plan, (left, first), sheet.scale),
+        Frame(plan, (left, second + (lower - width) / 2), sheet.scale),
+        (right, second + (lower - deep) / 2),
+        (right + width + NARROW, first),
+    )
 
 
 def _choose_cut(plan: BlockPlan) -> tuple[Outlook, Outlook]:
@@ -157,7 +174,7 @@ def _choose_cut(plan: BlockPlan) -> tuple[Outlook, Outlook]:
     return FROM_ABOVE, FROM_THE_FRONT
 
 
-def _cross_station(plan: BlockPlan, cut: Outlook) -> float:
+def _cross_station(plan: BlockPlan) -> float:
     """Where the section across is taken: at the port with least thread."""
     return min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x
 
@@ -210,12 +227,16 @@ def _draw_end(sheet: Sheet, frame: Frame) -> None:
 
 def _draw_section_along(sheet: Sheet, frame: Frame, cut: Outlook) -> None:
     draw_long_section(sheet, frame, cut)
-    plan, breadth = frame.plan, frame.breadth(cut)
+    plan = frame.plan
+    bore = plan.setting_out[-1]
+    through = bore.drilled_depth >= plan.length - 1e-9
+    depth = "right through" if through else f"{show_length(bore.drilled_depth)} deep"
     x, y = frame.place(plan.length / 2, 0.0)
-    sheet.letter(f"{ALONG}–{ALONG}", (x, y - 19.0), height=LABEL, anchor="middle")
-    _measure_depths(sheet, frame, cut, breadth)
+    sheet.letter(f"{ALONG}–{ALONG}", (x, y - 24.0), height=LABEL, anchor="middle")
+    words = f"bore {bore.letter}: ⌀{show_length(plan.bore)}, {depth}"
+    sheet.letter(words, (x, y - 29.5), anchor="middle")
+    _measure_depths(sheet, frame, cut, frame.breadth(cut))
     _measure_ends(sheet, frame)
-    _point_at_bore(sheet, frame, breadth)
 
 
 def _measure_depths(sheet: Sheet, frame: Frame, cut: Outlook, breadth: float) -> None:
@@ -243,50 +264,17 @@ def _measure_ends(sheet: Sheet, frame: Frame) -> None:
         across = frame.place(deep, plan.section.height / 2)
         zero = frame.place(0.0 if hole.place == "left end" else plan.length, 0.0)
         text = show_length(hole.drilled_depth)
-        sheet.measure(zero, (across[0], bottom), along="x", line=bottom - 8.0, text=text)
-
-
-def _point_at_bore(sheet: Sheet, frame: Frame, breadth: float) -> None:
-    """A leader to the wall of the bore, with its size."""
-    plan = frame.plan
-    bore = plan.setting_out[-1]
-    gap = _widest_gap(plan)
-    tip = frame.place(gap, breadth / 2 - plan.bore / 2)
-    _, bottom = frame.place(0.0, 0.0)
-    elbow = tip[0] + 5.0, bottom - 10.0
-    sheet.line(Pen.DIMENSION, tip, elbow, (elbow[0] + 2.0, elbow[1]))
-    lean = ((tip[0] - elbow[0]) / 40.0, (tip[1] - elbow[1]) / 40.0)
-    reach = 2.5 / (lean[0] ** 2 + lean[1] ** 2) ** 0.5
-    back = tip[0] - lean[0] * reach, tip[1] - lean[1] * reach
-    aside = (-lean[1] * reach / 6, lean[0] * reach / 6)
-    sheet.fill(
-        tip,
-        (back[0] + aside[0], back[1] + aside[1]),
-        (back[0] - aside[0], back[1] - aside[1]),
-    )
-    through = bore.drilled_depth >= plan.length - 1e-9
-    depth = "right through" if through else f"{show_length(bore.drilled_depth)} deep"
-    text = f"{bore.letter}: ⌀{show_length(plan.bore)} {depth}"
-    sheet.letter(text, (elbow[0] + 3.0, elbow[1] - 1.2))
-
-
-def _widest_gap(plan: BlockPlan) -> float:
-    """The middle of the widest stretch of bore between two ports [m]."""
-    stations = sorted({hole.x for hole in face_holes(plan)} | {plan.bore_start, plan.bore_end})
-    first, second = max(
-        zip(stations, stations[1:], strict=False), key=lambda pair: pair[1] - pair[0]
-    )
-    return (first + second) / 2
+        sheet.measure(zero, (across[0], bottom), along="x", line=bottom - 13.0, text=text)
 
 
 def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
     draw_cross_section(sheet, frame, station)
     x, y = frame.place(frame.plan.section.width / 2, 0.0)
-    sheet.letter(f"{ACROSS}–{ACROSS}", (x, y - 19.0), height=LABEL, anchor="middle")
+    sheet.letter(f"{ACROSS}–{ACROSS}", (x, y - 12.0), height=LABEL, anchor="middle")
 
 
 def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
-    """Where the section along is cut, and which way it is looked at: into the block from its nearer side."""
+    """Where the section along is cut, and which way it is looked at."""
     middle = frame.breadth(outlook) / 2
     for place, away in ((0.0, -1.0), (frame.plan.length, 1.0)):
         x, y = frame.place(place, middle)
@@ -303,7 +291,7 @@ def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
     height = frame.plan.section.height
     for place, away in ((0.0, -1.0), (height, 1.0)):
         x, y = frame.place(station, place)
-        start = y + away * (8.0 if away > 0 else 3.0)
+        start = y + away * 8.0
         end = start + away * 5.0
         sheet.line(Pen.OUTLINE, (x, start), (x, end))
         _draw_sight(sheet, (x, end), (1.0, 0.0))
@@ -323,36 +311,37 @@ def _draw_sight(sheet: Sheet, start: Point, way: Point) -> None:
     )
 
 
-def _write_notes(sheet: Sheet, plan: BlockPlan, corner: Point) -> None:
-    for count, note in enumerate(_list_notes(plan)):
-        sheet.letter(note, (corner[0], corner[1] - count * 5.0), height=2.2)
+def _write_notes(sheet: Sheet, notes: list[str]) -> None:
+    """Above the title block, the last note lowest."""
+    left, bottom = sheet.width - BORDER - TITLE_WIDTH, BORDER + TITLE_HEIGHT + 3.0
+    for count, note in enumerate(reversed(notes)):
+        at = left + 2.0, bottom + count * NOTE_STEP
+        sheet.letter(shorten(note, room=TITLE_WIDTH - 4.0, height=NOTE), at, height=NOTE)
 
 
 def _list_notes(plan: BlockPlan) -> list[str]:
     flats = sorted({hole.flat for hole in plan.setting_out if hole.flat})
     notes = [
-        "Set out from one corner, the datum:",
-        "x from the left end, y from the front,",
-        "z from the bottom." if not flats else "z from the bottom, to where they touch the bar.",
-        "Depths are of the full diameter, without the point.",
+        "Set out from one corner, the datum: x from the left end, y from the front,",
+        "z from the bottom. Depths are of the full diameter, without the point.",
     ]
     if flats:
         sizes = ", ".join(show_length(flat) for flat in flats)
-        notes.append(f"Mill flats {sizes} square first; depths from the flat.")
-    notes += [
-        f"{hole.letter}: fitting points {degrees(hole.pointing):.0f} deg, clockwise from the right"
-        " end, seen from outside."
+        notes.append(f"Round bar: y and z from planes that touch it. Mill flats {sizes} square")
+        notes.append("first; depths are from the flat.")
+    return [*notes, *_pointing_notes(plan)]
+
+
+def _pointing_notes(plan: BlockPlan) -> list[str]:
+    pointing = [
+        f"{hole.letter} {degrees(hole.pointing):.0f} deg"
         for hole in plan.setting_out
         if hole.pointing is not None
     ]
-    return notes
-
-
-def _tolerances() -> list[str]:
-    return [
-        "Millimetres. Places ±0.1 from the datum, depths +0.2 / 0.",
-        "Break outer edges 0.2; no burrs in the bore.",
-    ]
+    if not pointing:
+        return []
+    lines = [", ".join(pointing[at : at + 7]) for at in range(0, len(pointing), 7)]
+    return ["Fittings point, clockwise from the right end, seen from outside:", *lines]
 
 
 def _list_facts(plan: BlockPlan, scale: float) -> list[tuple[str, str]]:

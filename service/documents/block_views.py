@@ -26,7 +26,7 @@ from service.engineering.block.setting_out import Hole
 LABEL = 3.5
 """Height of the letters of holes and sections [mm]."""
 
-ROW_DROP = 9.0
+ROW_DROP = 17.0
 """From the edge of a view to its running dimensions [mm]."""
 
 LETTER_STEP = 3.6

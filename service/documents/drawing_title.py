@@ -10,7 +10,7 @@ from service.documents.wording import show_day
 FILING, BORDER = 20.0, 10.0
 """Margins, for filing on the left and elsewhere [mm]: ISO 5457."""
 
-TITLE_WIDTH, TITLE_HEIGHT = 160.0, 60.0
+TITLE_WIDTH, TITLE_HEIGHT = 158.0, 60.0
 """Size of the title block [mm]."""
 
 CELL = 10.0

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import degrees
 from xml.sax.saxutils import escape
 from zlib import crc32
@@ -53,6 +54,7 @@ font-family:system-ui,"Segoe UI","DejaVu Sans",sans-serif}
 """.strip()
 
 
+@lru_cache(maxsize=128)  # the same pair is looked at again and again while a joint is planned
 def draw_section(
     overlay: Overlay, *, male_label: str | None = None, female_label: str | None = None
 ) -> str:

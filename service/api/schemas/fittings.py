@@ -13,6 +13,7 @@ from service.api.schemas.calculations import (
     standing_at,
 )
 from service.api.schemas.threads import IndexingOut
+from service.documents.section_picture import draw_section
 from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
 from service.engineering.threads.materials import find_material
 from service.quantities import Kind
@@ -118,7 +119,16 @@ class SectionOut(Out):
     turns = fields.Float(required=True)
     turns_before_binding = fields.Float(required=True, allow_none=True)
     wedge_depth = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
-    picture = fields.String(metadata={"description": "SVG of the two profiles, to scale."})
+
+
+class PicturedSectionOut(SectionOut):
+    """The same with its picture."""
+
+    picture = fields.Function(
+        draw_section,
+        required=True,
+        metadata={"type": "string", "description": "SVG of the two profiles, to scale."},
+    )
 
 
 class EngagementOut(Out):
@@ -192,7 +202,7 @@ class FittingCheckOut(CalculationOut):
         required=True,
         metadata={"enum": ["goes", "goes_with_care", "make_good", "does_not_go"]},
     )
-    section = fields.Nested(SectionOut, required=True, attribute="overlay")
+    section = fields.Nested(PicturedSectionOut, required=True, attribute="overlay")
     engagement = fields.Nested(EngagementOut, required=True)
     wall_over_bore = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
     boss_wall = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
