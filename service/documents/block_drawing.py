@@ -2,6 +2,7 @@
 sections, a table of holes and a title block, in first-angle projection on A3."""
 
 from math import cos, degrees, pi, sin
+from textwrap import wrap
 
 from service.documents.block_outline import (
     FROM_ABOVE,
@@ -13,7 +14,6 @@ from service.documents.block_outline import (
     reach_of,
 )
 from service.documents.block_views import (
-    LABEL,
     dimension_stations,
     draw_cross_section,
     draw_left_end,
@@ -21,7 +21,7 @@ from service.documents.block_views import (
     draw_outside,
     show_length,
 )
-from service.documents.drawing_sheet import Pen, Point, Sheet, shorten
+from service.documents.drawing_sheet import Pen, Point, Sheet, shorten, text_width
 from service.documents.drawing_title import (
     BORDER,
     FILING,
@@ -50,7 +50,7 @@ BESIDE, BETWEEN, NARROW, AFTER = 38.0, 54.0, 40.0, 34.0
 """Left of the views, between the views of a row, between those of its end, and right of them [mm].
 """
 
-ABOVE_VIEW, BELOW_VIEW = 17.0, 34.0
+ABOVE_VIEW, BELOW_VIEW = 15.0, 30.0
 """Room over a view for letters, and under it for running dimensions [mm]."""
 
 NOTE, NOTE_STEP = 2.2, 4.4
@@ -232,7 +232,7 @@ def _draw_section_along(sheet: Sheet, frame: Frame, cut: Outlook) -> None:
     through = bore.drilled_depth >= plan.length - 1e-9
     depth = "right through" if through else f"{show_length(bore.drilled_depth)} deep"
     x, y = frame.place(plan.length / 2, 0.0)
-    sheet.letter(f"{ALONG}–{ALONG}", (x, y - 24.0), height=LABEL, anchor="middle")
+    sheet.label(f"{ALONG}–{ALONG}", (x, y - 24.0), anchor="middle")
     words = f"bore {bore.letter}: ⌀{show_length(plan.bore)}, {depth}"
     sheet.letter(words, (x, y - 29.5), anchor="middle")
     _measure_depths(sheet, frame, cut, frame.breadth(cut))
@@ -270,7 +270,7 @@ def _measure_ends(sheet: Sheet, frame: Frame) -> None:
 def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
     draw_cross_section(sheet, frame, station)
     x, y = frame.place(frame.plan.section.width / 2, 0.0)
-    sheet.letter(f"{ACROSS}–{ACROSS}", (x, y - 12.0), height=LABEL, anchor="middle")
+    sheet.label(f"{ACROSS}–{ACROSS}", (x, y - 12.0), anchor="middle")
 
 
 def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
@@ -283,7 +283,7 @@ def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
         up = 1.0 if outlook is FROM_ABOVE else -1.0
         _draw_sight(sheet, (end, y), (0.0, up))
         at = (end + away * 1.5, y - 1.0)
-        sheet.letter(ALONG, at, height=LABEL, anchor="end" if away < 0 else "start")
+        sheet.label(ALONG, at, anchor="end" if away < 0 else "start")
 
 
 def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
@@ -295,9 +295,7 @@ def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
         end = start + away * 5.0
         sheet.line(Pen.OUTLINE, (x, start), (x, end))
         _draw_sight(sheet, (x, end), (1.0, 0.0))
-        sheet.letter(
-            ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), height=LABEL, anchor="end"
-        )
+        sheet.label(ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), anchor="end")
 
 
 def _draw_sight(sheet: Sheet, start: Point, way: Point) -> None:
@@ -323,25 +321,20 @@ def _list_notes(plan: BlockPlan) -> list[str]:
     flats = sorted({hole.flat for hole in plan.setting_out if hole.flat})
     notes = [
         "Set out from one corner, the datum: x from the left end, y from the front,",
-        "z from the bottom. Depths are of the full diameter, without the point.",
+        "z from the bottom. Depths are of the full diameter, from the face or flat.",
     ]
     if flats:
         sizes = ", ".join(show_length(flat) for flat in flats)
-        notes.append(f"Round bar: y and z from planes that touch it. Mill flats {sizes} square")
-        notes.append("first; depths are from the flat.")
-    return [*notes, *_pointing_notes(plan)]
-
-
-def _pointing_notes(plan: BlockPlan) -> list[str]:
+        notes.append(f"Round: y, z from planes that touch it; mill flats {sizes} square first.")
     pointing = [
-        f"{hole.letter} {degrees(hole.pointing):.0f} deg"
+        f"{hole.letter} {degrees(hole.pointing):.0f}"
         for hole in plan.setting_out
         if hole.pointing is not None
     ]
-    if not pointing:
-        return []
-    lines = [", ".join(pointing[at : at + 7]) for at in range(0, len(pointing), 7)]
-    return ["Fittings point, clockwise from the right end, seen from outside:", *lines]
+    if pointing:
+        told = f"Fittings point, deg clockwise from right seen from outside: {', '.join(pointing)}"
+        notes += wrap(told, int((TITLE_WIDTH - 4.0) / text_width("m", NOTE)))
+    return notes
 
 
 def _list_facts(plan: BlockPlan, scale: float) -> list[tuple[str, str]]:

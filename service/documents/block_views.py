@@ -269,7 +269,7 @@ def _draw_port_axis(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, si
 def _label_edge(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
     x, y = frame.place(hole.x, middle + side * middle)
     rise = 3.0 if side > 0 else -3.0 - LABEL
-    sheet.letter(hole.letter, (x, y + rise), height=LABEL, anchor="middle")
+    sheet.label(hole.letter, (x, y + rise), anchor="middle")
 
 
 def _label_beside(
@@ -285,14 +285,14 @@ def _label_beside(
     x, y = frame.place(hole.x if along is None else along, across)
     out = frame.size(hole.radius) * sqrt(0.5) + 0.8
     drop = 0.0 if side > 0 else LABEL
-    sheet.letter(hole.letter, (x + out, y + side * out - drop), height=LABEL)
+    sheet.label(hole.letter, (x + out, y + side * out - drop))
 
 
 def _label_end(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
     is_left = hole.place == "left end"
     x, y = frame.place(0.0 if is_left else frame.plan.length, middle)
     at = (x - 4.5 if is_left else x + 4.5, y - LABEL / 2)
-    sheet.letter(hole.letter, at, height=LABEL, anchor="end" if is_left else "start")
+    sheet.label(hole.letter, at, anchor="end" if is_left else "start")
 
 
 def _flat_ends(hole: Hole) -> tuple[float, float]:

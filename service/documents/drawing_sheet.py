@@ -82,6 +82,13 @@ class Lettering:
 
 
 @dataclass(frozen=True, slots=True)
+class Label(Lettering):
+    """The letter of a hole or a section: it stands clear of the lines it lies on."""
+
+    height: float = 3.5
+
+
+@dataclass(frozen=True, slots=True)
 class Dimension:
     """The distance between two points along x or y; `line` is where the dimension line lies."""
 
@@ -146,6 +153,10 @@ class Sheet:
     ) -> None:
         """A line of text on its baseline."""
         self.marks.append(Lettering(text, at, height, anchor, turn))
+
+    def label(self, text: str, at: Point, *, anchor: Anchor = "start") -> None:
+        """The letter of a hole or a section."""
+        self.marks.append(Label(text, at, anchor=anchor))
 
     def measure(
         self, first: Point, second: Point, *, along: Literal["x", "y"], line: float, text: str

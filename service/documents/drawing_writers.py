@@ -9,7 +9,7 @@ from html import escape
 from math import cos, radians, sin
 from typing import Any
 
-import ezdxf
+from ezdxf import filemanagement, units
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
 
@@ -18,6 +18,7 @@ from service.documents.drawing_sheet import (
     Dimension,
     Filled,
     Hatching,
+    Label,
     Lettering,
     Line,
     Mark,
@@ -36,6 +37,9 @@ CAPITAL = 0.729
 
 ARROW = 2.5
 """Length of an arrow head [mm]."""
+
+HALO = 0.9
+"""Twice the white that a label keeps around it [mm]."""
 
 HATCH_GAP = 1.8
 """Between the lines of hatching [mm]."""
@@ -56,7 +60,7 @@ def write_svg(sheet: Sheet) -> bytes:
         f"<title>{escape(_plain(sheet.title))}</title>",
         _svg_styles(),
         f'<rect width="{_show(sheet.width)}" height="{_show(sheet.height)}" fill="#fff"/>',
-        *(_svg_mark(mark, sheet.height) for mark in sheet.marks),
+        *(_svg_mark(mark, sheet.height) for mark in _letters_last(sheet.marks)),
         "</svg>",
     ]
     return "\n".join(parts).encode()
@@ -74,7 +78,7 @@ def write_pdf(sheet: Sheet) -> bytes:
 def write_dxf(sheet: Sheet) -> bytes:
     """The sheet as DXF R2010 in millimetres, the part true to size."""
     paper = 1 / sheet.scale
-    document = ezdxf.new("R2010", units=ezdxf.units.MM)
+    document = filemanagement.new("R2010", units=units.MM)
     document.header["$MEASUREMENT"] = 1
     _prepare_layers(document, paper)
     _prepare_dimensions(document, paper)
@@ -97,12 +101,18 @@ def _svg_styles() -> str:
     return (
         "<style>path,circle{fill:none;stroke:#000;stroke-linecap:butt;stroke-linejoin:round}"
         f"text{{font-family:'{FONT}',monospace;fill:#000;white-space:pre}}"
+        f".label{{paint-order:stroke;stroke:#fff;stroke-width:{_show(HALO)};stroke-linejoin:round}}"
         f".cut-metal{{fill:url(#metal);fill-rule:evenodd;stroke:none}}.black{{fill:#000;stroke:none}}"
         f"{''.join(rules)}</style>"
         f'<defs><pattern id="metal" width="{gap}" height="{gap}" patternUnits="userSpaceOnUse"'
         f' patternTransform="rotate(45)"><path class="hatch" d="M{_show(HATCH_GAP / 2)} 0V{gap}"/>'
         "</pattern></defs>"
     )
+
+
+def _letters_last(marks: list[Mark]) -> list[Mark]:
+    """The marks in order, lettering after the lines that it must stay clear of."""
+    return sorted(marks, key=lambda mark: isinstance(mark, Lettering))
 
 
 def _svg_mark(mark: Mark, height: float) -> str:
@@ -142,8 +152,9 @@ def _svg_arc(arc: Arc, height: float) -> str:
 def _svg_text(text: Lettering, height: float) -> str:
     x, y = _show(text.at[0]), _show(height - text.at[1])
     turned = f' transform="rotate({_show(-text.turn)} {x} {y})"' if text.turn else ""
+    kind = ' class="label"' if isinstance(text, Label) else ""
     return (
-        f'<text x="{x}" y="{y}" font-size="{_show(text.height / CAPITAL)}"'
+        f'<text{kind} x="{x}" y="{y}" font-size="{_show(text.height / CAPITAL)}"'
         f' text-anchor="{text.anchor}"{turned}>{escape(_plain(text.text))}</text>'
     )
 

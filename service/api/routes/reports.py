@@ -23,7 +23,7 @@ from service.api.blueprint import Blueprint
 from service.api.paging import envelope
 from service.api.schemas.reports import ReportIn, ReportOut, ReportPage, ReportPatch, ReportQuery
 from service.documents.report import ReportContent, typeset_report
-from service.records.errors import NotFound
+from service.records.errors import NotFound, Stale
 from service.records.models import Report, ReportState, Scope
 from service.records.operations.lookup import get
 from service.records.operations.report_contents import gather_report
@@ -115,11 +115,12 @@ class IssueOfReport(MethodView):
     def post(self, report_id: int) -> Report:
         """Freeze a draft and make the customer's link."""
         version, content, document = prepared()
-        # What was typeset and what the owner read must both be the version that is frozen.
+        if version != version_named():  # what was typeset must be what the owner read
+            raise Stale("report")
         report, secret = issue_report(
             session(),
             report_id,
-            version=min(version, version_named()),
+            version=version,
             content=content,
             document_sha256=document,
             signed=signed(),

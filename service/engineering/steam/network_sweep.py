@@ -19,8 +19,9 @@ from service.engineering.steam.network_tree import (
 from service.engineering.steam.properties import LOWEST_PRESSURE
 from service.engineering.steam.resistance import climb
 
-TOLERANCE = 1e-9
-"""Relative error of every equation at which a network counts as settled [-]."""
+CLOSE = 1e-6
+"""Relative error of every equation after which one more stride settles a network [-]: a stride
+leaves about a thousandth, so a few times 1e-9."""
 
 PRODUCT_SLOPE = 0.06
 """Rise of ln(p v) of dry steam with ln p [-]; steers the solver only (IAPWS-IF97, 2 to 7 bar)."""
@@ -33,6 +34,9 @@ LATENT_HEAT_SLOPE = -115e3
 
 CREEPING_PART = 2e-3
 """Part of its speed below which the solver lets an outlet come to a stand [-]."""
+
+SMALL_STEP = 0.05
+"""Step of an outlet, over its place, that needs no curb [-]."""
 
 BEGINNINGS = 4
 """Steps of the first guess [-]."""
@@ -69,10 +73,10 @@ def settle_quickly(network: Network, state: State) -> Settled | None:
         steam = network.steam_at_limit if at_limit else network.find_steam(exp(state.boiler))
         sweep = _sweep_branches(network.branches, state, steam.expanding)
         balance = _weigh(network, state, steam, sweep)
-        if sweep.worst < TOLERANCE and balance.worst < TOLERANCE:
-            return _report(state, steam, sweep, heat_bound=balance.heat_bound, sweeps=count)
         ease = 1.0 if count % 8 else 0.5  # so that no kink is circled for ever
         state = _stride(network, state, sweep, balance, ease)
+        if sweep.worst < CLOSE and balance.worst < CLOSE:
+            return _report(network, state, heat_bound=balance.heat_bound, sweeps=count)
     return None
 
 
@@ -106,7 +110,10 @@ def begin(network: Network) -> State:
             gain += slope / rise
         if not gain or (boiler == limit and flow <= wanted):
             break
-        boiler = min(boiler + _curb(log(wanted / flow) * flow / gain), limit)
+        step = _curb(log(wanted / flow) * flow / gain)
+        boiler = min(boiler + step, limit)
+        if abs(step) < FIRST_DROP:
+            break
     block = boiler - FIRST_DROP
     pressure = exp(block - FIRST_DROP)
     return State(boiler, block, [branch.curve.find_part(pressure) for branch in network.branches])
@@ -158,7 +165,7 @@ def assess(network: Network, state: State) -> tuple[Settled, float]:
     steam = network.find_steam(exp(state.boiler))
     sweep = _sweep_branches(network.branches, state, steam.expanding)
     balance = _weigh(network, state, steam, sweep)
-    settled = _report(state, steam, sweep, heat_bound=balance.heat_bound, sweeps=0)
+    settled = _report(network, state, heat_bound=balance.heat_bound, sweeps=0)
     return settled, max(sweep.worst, balance.worst)
 
 
@@ -179,7 +186,6 @@ class _Sweep(NamedTuple):
     surge_drift: float
     worst: float
     rows: list[tuple[float, float, float]]
-    drawn: list[Drawn]
 
 
 class _Balance(NamedTuple):
@@ -194,10 +200,9 @@ class _Balance(NamedTuple):
 def _sweep_branches(branches: tuple[Branch, ...], state: State, steam: ExpandingSteam) -> _Sweep:
     product, limit, viscosity = steam
     flow = gain = shift = drift = surge = surge_gain = surge_shift = surge_drift = worst = 0.0
-    rows, drawn = [], []
+    rows = []
     for (segments, pulsation, curve), part in zip(branches, state.parts, strict=True):
         pressure, taken, rise, slope, bulk = curve.at(part, product)
-        drawn.append(Drawn(pressure, taken, part))
         if taken <= 0.0:
             error, bend = log(pressure) - state.block, 0.0
             steep = rise
@@ -224,7 +229,7 @@ def _sweep_branches(branches: tuple[Branch, ...], state: State, steam: Expanding
         surge_drift += excess * fall
         worst = max(worst, abs(error))
     return _Sweep(
-        flow, gain, shift, drift, surge, surge_gain, surge_shift, surge_drift, worst, rows, drawn
+        flow, gain, shift, drift, surge, surge_gain, surge_shift, surge_drift, worst, rows
     )
 
 
@@ -271,9 +276,11 @@ def _stride(network: Network, state: State, sweep: _Sweep, balance: _Balance, ea
     for branch, part, (error, steep, bend) in zip(
         network.branches, state.parts, sweep.rows, strict=True
     ):
-        most = branch.curve.find_part(pressure)
         step = (block - state.block - ease * error - bend * boiler_step) / steep
-        parts.append(_move(part, step, most))
+        if abs(step) < SMALL_STEP * part:
+            parts.append(part + step)
+        else:
+            parts.append(_move(part, step, branch.curve.find_part(pressure)))
     return State(boiler, block, parts)
 
 
@@ -296,16 +303,23 @@ def _curb(step: float) -> float:
     return min(max(step, -LONGEST_STRIDE), LONGEST_STRIDE)
 
 
-def _report(
-    state: State, steam: BoilerSteam, sweep: _Sweep, *, heat_bound: bool, sweeps: int
-) -> Settled:
+def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) -> Settled:
+    boiler_pressure = exp(state.boiler)
+    steam = network.find_steam(boiler_pressure)
+    flow = surge = 0.0
+    drawn = []
+    for (_, pulsation, curve), part in zip(network.branches, state.parts, strict=True):
+        pressure, taken, *_ = curve.at(part, steam.expanding.product)
+        drawn.append(Drawn(pressure, taken, part))
+        flow += taken
+        surge += (pulsation - 1.0) * taken * taken
     return Settled(
-        boiler_pressure=exp(state.boiler),
+        boiler_pressure=boiler_pressure,
         block_pressure=exp(state.block),
-        flow=sweep.flow,
-        effective_flow=sqrt(sweep.flow * sweep.flow + sweep.surge),
+        flow=flow,
+        effective_flow=sqrt(flow * flow + surge),
         heat=steam.heat,
         heat_bound=heat_bound,
-        drawn=tuple(sweep.drawn),
+        drawn=tuple(drawn),
         sweeps=sweeps,
     )

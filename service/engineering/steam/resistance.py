@@ -76,6 +76,7 @@ def climb(
     if flow <= 0.0:
         return pressure, share, friction
     thrust = flow * limit
+    reach = 4.0 * flow / (pi * viscosity)
     for area, diameter, loss, slenderness, roughness, valve_area, valve_limit in segments:
         sonic = thrust / area
         if sonic > pressure:
@@ -87,7 +88,7 @@ def climb(
             continue
         drag = 0.0
         if slenderness:
-            reynolds = 4.0 * flow / (pi * diameter * viscosity)
+            reynolds = reach / diameter
             drag = friction_factor(reynolds, roughness) * slenderness
             loss += drag
             drag *= -1.0 if reynolds < LAMINAR_LIMIT else -0.25
@@ -107,9 +108,10 @@ def _squared_ratio(head: float, loss: float) -> float:
     """t = (p_in/p_out)² from t = 1 + h (K + ln t), h = G² p v/p_out² at most 1, by Newton."""
     ratio = 1.0 + head * (loss + log(1.0 + head * loss))
     for _ in range(60):
-        step = (ratio - 1.0 - head * (loss + log(ratio))) / (1.0 - head / ratio)
+        gap = ratio - head
+        step = (ratio - 1.0 - head * (loss + log(ratio))) * ratio / gap
         ratio -= step
-        if -1e-8 * ratio < step < 1e-8 * ratio:  # the next step would be its square
+        if step * step < 1e-13 * gap:  # the next step would be smaller than this square over gap
             break
     return ratio
 
@@ -123,17 +125,17 @@ def _climb_valve(wanted: float, outlet: float, limit: float) -> tuple[float, flo
     widest = sqrt(limit)
     if wanted >= 2.0 / 3.0 * widest / (1.0 - limit):
         return outlet * wanted / (2.0 / 3.0 * widest), 1.0
-    root = wanted if wanted < widest else widest
+    root = wanted * (1.0 - wanted * wanted * (1.0 - 1.0 / (3.0 * limit)))
+    root = min(root if root > 0.0 else wanted, widest)
+    slope = 1.0
     for _ in range(60):
         square = root * root
         slope = 1.0 - square / limit + 2.0 * wanted * root
         step = (root - root * square / (3.0 * limit) - wanted * (1.0 - square)) / slope
         root -= step
-        if -1e-8 < step < 1e-8:
+        if step * step < 1e-14:
             break
-    square = root * root
-    slope = 1.0 - square / limit + 2.0 * wanted * root
-    return outlet / (1.0 - square), 2.0 * root * wanted / slope
+    return outlet / (1.0 - root * root), 2.0 * root * wanted / slope
 
 
 def _alike(one: Segment, other: Segment) -> bool:
