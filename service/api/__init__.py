@@ -25,12 +25,15 @@ def register_api(app: Flask) -> None:
     from service.api.problems import ProblemApi, register_errors
     from service.api.routes import (
         adapters,
+        boilers,
         commissions,
         customers,
         labour,
         parts,
+        passages,
         plants,
         progress,
+        relief,
         reports,
         steam,
         threads,
@@ -51,7 +54,7 @@ def register_api(app: Flask) -> None:
     document_common_parts(api)
     for module in (
         customers, commissions, plants, parts, labour, progress, reports, steam, threads,
-        adapters, tokens,
+        adapters, passages, boilers, relief, tokens,
     ):  # fmt: skip
         api.register_blueprint(module.blp, url_prefix=PREFIX)
     register_errors(app)

@@ -1,7 +1,7 @@
 """flask-smorest's Blueprint, refusing unknown query names and naming every operation."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from copy import deepcopy
 from http import HTTPStatus
 from typing import Any, Literal
@@ -11,6 +11,7 @@ from flask_smorest import Blueprint as SmorestBlueprint
 from marshmallow import RAISE
 from webargs.flaskparser import FlaskParser
 
+from service.api.examples import example_of
 from service.records.models import Scope
 
 Manner = Literal["lists", "reads", "creates", "updates", "calculates"]
@@ -46,9 +47,11 @@ class Blueprint(SmorestBlueprint):
         self._prepare_doc_cbks.append(_document_manner)
 
     def arguments(self, schema: Any, *, location: str = "json", **kwargs: Any) -> Any:
-        """As flask-smorest's; a view with a query schema is marked as taking a query."""
+        """As flask-smorest's; a body shows its example, a query marks its view as taking one."""
         # Made once here; webargs would make a class into a new schema at every request.
         schema = schema() if isinstance(schema, type) else schema
+        if location == "json":
+            kwargs.setdefault("example", example_of(schema))
         decorate = super().arguments(schema, location=location, **kwargs)
 
         def mark(view: Callable[..., Any]) -> Callable[..., Any]:
@@ -58,6 +61,13 @@ class Blueprint(SmorestBlueprint):
             return wrapped  # type: ignore[no-any-return]
 
         return mark
+
+    def add_url_rule(self, rule: str, *args: Any, **kwargs: Any) -> None:
+        """As flask-smorest's; each operation remembers its rule, for what it may refuse."""
+        super().add_url_rule(rule, *args, **kwargs)
+        for method, info in self._docs[self._endpoints[-1]].items():
+            if method != "parameters":
+                info["rule"] = rule
 
     def operation(self, operation_id: str, scope: Scope, manner: Manner) -> Any:
         """Name an operation, the token it needs, and the manner in which it is done."""
@@ -79,9 +89,21 @@ def _document_manner(doc: dict[str, Any], info: dict[str, Any], **_: Any) -> dic
         {**deepcopy(header), "in": "header"} for header in _HEADERS[manner]
     )
     responses = doc.setdefault("responses", {})
-    for status in (HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN, *_REFUSALS[manner]):
-        responses.setdefault(status.value, status.name)
+    for status in _refusals(doc, info):
+        responses.setdefault(str(status.value), status.name)
     return doc
+
+
+def _refusals(doc: dict[str, Any], info: dict[str, Any]) -> Iterator[HTTPStatus]:
+    """What an operation may refuse: by its manner, by the record it addresses, by its body."""
+    yield from (HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN, HTTPStatus.UNPROCESSABLE_ENTITY)
+    yield from _REFUSALS[info["manner"]]
+    if "<" in info["rule"]:
+        yield HTTPStatus.NOT_FOUND
+    if "requestBody" in {**doc, **info.get("manual_doc", {})}:
+        yield from (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, HTTPStatus.UNSUPPORTED_MEDIA_TYPE)
+    if "requestBody" in doc:
+        yield HTTPStatus.BAD_REQUEST
 
 
 _IDEMPOTENCY = {
@@ -104,16 +126,14 @@ _HEADERS: dict[Manner, list[dict[str, Any]]] = {
     "updates": [_IF_MATCH, _IDEMPOTENCY],
     "calculates": [],
 }
-_BODY = (
-    HTTPStatus.BAD_REQUEST,
-    HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-    HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
-)
-_CHANGE = (*_BODY, HTTPStatus.NOT_FOUND, HTTPStatus.CONFLICT)
 _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
-    "lists": (HTTPStatus.NOT_FOUND,),
-    "reads": (HTTPStatus.NOT_FOUND,),
-    "creates": _CHANGE,
-    "updates": (*_CHANGE, HTTPStatus.PRECONDITION_FAILED, HTTPStatus.PRECONDITION_REQUIRED),
-    "calculates": _BODY,
+    "lists": (),
+    "reads": (),
+    "creates": (HTTPStatus.CONFLICT,),
+    "updates": (
+        HTTPStatus.CONFLICT,
+        HTTPStatus.PRECONDITION_FAILED,
+        HTTPStatus.PRECONDITION_REQUIRED,
+    ),
+    "calculates": (),
 }

@@ -27,7 +27,7 @@ class FireIn(In):
     """A fire: an electric element's `power`, a gas `jet` with its pressure, or a `rate` of fuel.
 
     `kind` is how it heats the water and sets the band of efficiency: spirit_pot, gas_flue,
-    gas_tubes, coal; `fuel` is butane, isobutane, propane, butane_propane, spirit, ethanol,
+    gas_tubes, coal, electric; `fuel` is butane, isobutane, propane, butane_propane, spirit, ethanol,
     methanol, hexamine or coal. `carried` is the fuel on board, where it can run out.
     """
 
@@ -50,18 +50,7 @@ class FireIn(In):
                 " burns: one of them.",
                 ways[1] if ways else "rate",
             )
-        needed = _FIRE_MEMBERS[ways[0]]
-        faults = {
-            name: [f"A fire known by its {ways[0]} needs its {name}."]
-            for name in needed
-            if data[name] is None
-        } | {
-            name: [f"A fire known by its {ways[0]} has no {name}."]
-            for name in ("kind", "fuel", "pressure")
-            if name not in needed and data[name] is not None
-        }
-        if ways == ["power"] and data["carried"] is not None:
-            faults["carried"] = ["An electric element carries no fuel."]
+        faults = _find_fire_faults(data, ways[0])
         if faults:
             raise ValidationError(faults)
 
@@ -74,9 +63,31 @@ class FireIn(In):
 
 _FIRE_MEMBERS: dict[str, tuple[str, ...]] = {
     "power": (),
-    "jet": ("kind", "fuel", "pressure"),
-    "rate": ("kind", "fuel"),
+    "jet": ("kind", "fuel", "pressure", "carried"),
+    "rate": ("kind", "fuel", "carried"),
 }
+"""The ways in which a fire is known, and what goes with each."""
+
+ELECTRIC = "electric"
+
+
+def _find_fire_faults(data: dict[str, Any], way: str) -> dict[str, list[str]]:
+    members = _FIRE_MEMBERS[way]
+    given = [name for name in _FIRE_MEMBERS["jet"] if data[name] is not None]
+    if data["kind"] == ELECTRIC:
+        given.remove("kind")
+        if way != "power":
+            return {"kind": ["An electric element is known by its power."]}
+    lacking = {
+        name: [f"A fire known by its {way} needs its {name}."]
+        for name in members
+        if name not in given and name != "carried"
+    }
+    return lacking | {
+        name: [f"A fire known by its {way} has no {name}."]
+        for name in given
+        if name not in members
+    }
 
 
 def _light(data: dict[str, Any]) -> Firing:

@@ -24,9 +24,7 @@ class PartPatch(In):
     owner = fields.Enum(Owner, by_value=True, metadata={"example": "customer"})
     quantity = quantity(metadata={"example": 1})
     condition = LongText(allow_none=True, metadata={"example": "Gland worn, seat good"})
-    ports = fields.List(
-        fields.Nested(PortIn), validate=validate.Length(max=MOST_PORTS), metadata={"example": []}
-    )
+    ports = fields.List(fields.Nested(PortIn), validate=validate.Length(max=MOST_PORTS))
     private_notes = LongText(allow_none=True)
 
 
@@ -44,7 +42,6 @@ class PartIn(PartPatch):
         fields.Nested(PortIn),
         load_default=list,
         validate=validate.Length(max=MOST_PORTS),
-        metadata={"example": []},
     )
     state = fields.Enum(
         PartState, by_value=True, load_default=PartState.RECEIVED, metadata={"example": "received"}

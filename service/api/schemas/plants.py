@@ -1,6 +1,6 @@
 """Plants, items and joints on the wire."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
@@ -86,6 +86,8 @@ _DATA = ("material", *SECTIONS)
 class ItemPatch(In):
     """Changes to an item; `ports` replaces the whole list, and a port keeps its id by its name."""
 
+    EXAMPLE: ClassVar = {"name": "boiler, vertical", "material": "bronze"}
+
     name = Text(metadata={"example": "port engine"})
     part_id = record_id(allow_none=True)
     material = Text(longest=60, metadata={"example": "brass"})
@@ -103,6 +105,19 @@ class ItemPatch(In):
 
 class ItemIn(ItemPatch):
     """A new item."""
+
+    EXAMPLE: ClassVar = {
+        "kind": "engine",
+        "name": "port engine",
+        "material": "gunmetal",
+        "engine": {
+            "bore": "3/4 in", "stroke": "3/4 in", "cylinders": 2, "acting": "double",
+            "speed": "600 rpm", "cut_off": 0.75, "clearance": 0.1, "piston_rod": "1/8 in",
+        },
+        "ports": [
+            {"name": "steam inlet", "gender": "female", "thread": "1/4 x 40 ME", "boss": "7/16 in"}
+        ],
+    }  # fmt: skip
 
     kind = fields.Enum(ItemKind, by_value=True, required=True, metadata={"example": "engine"})
     name = Text(required=True, metadata={"example": "port engine"})
@@ -178,8 +193,8 @@ class JointPatch(In):
 class JointIn(JointPatch):
     """A male port joined to a female port of the same plant."""
 
-    male_port_id = record_id(required=True, metadata={"example": 1})
-    female_port_id = record_id(required=True, metadata={"example": 2})
+    male_port_id = record_id(required=True, metadata={"example": 7})
+    female_port_id = record_id(required=True, metadata={"example": 1})
 
 
 class JointOut(RecordOut):

@@ -1,6 +1,6 @@
 """Ports on the wire: kept as the person wrote them, once it is seen that they can be read."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validates_schema
 
@@ -17,6 +17,11 @@ def size(example: str) -> QuantityText:
 
 class PortIn(In):
     """One screwed end or tapped hole."""
+
+    EXAMPLE: ClassVar = {
+        "name": "inlet", "gender": "male", "thread": "1/4 x 40 ME", "length": "1/4 in",
+        "bore": "1/8 in", "material": "bronze",
+    }  # fmt: skip
 
     name = Text(longest=60, required=True, metadata={"example": "inlet"})
     gender = fields.Enum(Gender, by_value=True, required=True, metadata={"example": "male"})

@@ -40,7 +40,7 @@ class ProgressPatch(In):
     )
     decision_answer = LongText(longest=2000, metadata={"example": "Upright, please."})
     pictures = fields.List(
-        record_id(), validate=validate.Length(max=MOST_PICTURES), metadata={"example": []}
+        record_id(), validate=validate.Length(max=MOST_PICTURES), metadata={"example": [1]}
     )
 
 
@@ -61,7 +61,7 @@ class ProgressIn(In):
         record_id(),
         load_default=list,
         validate=validate.Length(max=MOST_PICTURES),
-        metadata={"example": []},
+        metadata={"example": [1]},
     )
 
 

@@ -1,6 +1,6 @@
 """Thread calculations on the wire."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validate, validates_schema
 
@@ -87,6 +87,10 @@ class IdentifyIn(In):
     The pitch is known by `threads_per_inch` or `pitch` from a gauge, or by a `count` of threads
     `over` a length; a taper by a second diameter measured `apart` from the first.
     """
+
+    EXAMPLE: ClassVar = {
+        "gender": "male", "diameter": "6.28 mm", "caliper_error": "0.03 mm", "threads_per_inch": 40,
+    }  # fmt: skip
 
     gender = fields.Enum(
         Gender, by_value=True, load_default=Gender.MALE, metadata={"example": "male"}

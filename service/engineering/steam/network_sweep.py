@@ -67,15 +67,14 @@ def settle_quickly(network: Network, state: State) -> Settled | None:
     ------
     Newton's method on mass balance, energy balance and pressure drops, see `network.settle`.
     """
-    limit = log(network.pressure_limit)
     for count in range(1, 41):
-        at_limit = state.boiler >= limit
-        steam = network.steam_at_limit if at_limit else network.find_steam(exp(state.boiler))
+        steam = _find_steam(network, state)
         sweep = _sweep_branches(network.branches, state, steam.expanding)
         balance = _weigh(network, state, steam, sweep)
-        ease = 1.0 if count % 8 else 0.5  # so that no kink is circled for ever
+        close = sweep.worst < CLOSE and balance.worst < CLOSE
+        ease = 1.0 if close or count % 8 else 0.5  # so that no kink is circled for ever
         state = _stride(network, state, sweep, balance, ease)
-        if sweep.worst < CLOSE and balance.worst < CLOSE:
+        if close:
             return _report(network, state, heat_bound=balance.heat_bound, sweeps=count)
     return None
 
@@ -162,7 +161,7 @@ def assess(network: Network, state: State) -> tuple[Settled, float]:
     ------
     As `settle_quickly`.
     """
-    steam = network.find_steam(exp(state.boiler))
+    steam = _find_steam(network, state)
     sweep = _sweep_branches(network.branches, state, steam.expanding)
     balance = _weigh(network, state, steam, sweep)
     settled = _report(network, state, heat_bound=balance.heat_bound, sweeps=0)
@@ -303,9 +302,15 @@ def _curb(step: float) -> float:
     return min(max(step, -LONGEST_STRIDE), LONGEST_STRIDE)
 
 
+def _find_steam(network: Network, state: State) -> BoilerSteam:
+    pressure = exp(state.boiler)
+    if pressure >= network.pressure_limit * (1.0 - 1e-14):
+        return network.steam_at_limit
+    return network.find_steam(pressure)
+
+
 def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) -> Settled:
-    boiler_pressure = exp(state.boiler)
-    steam = network.find_steam(boiler_pressure)
+    steam = _find_steam(network, state)
     flow = surge = 0.0
     drawn = []
     for (_, pulsation, curve), part in zip(network.branches, state.parts, strict=True):
@@ -314,7 +319,7 @@ def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) ->
         flow += taken
         surge += (pulsation - 1.0) * taken * taken
     return Settled(
-        boiler_pressure=boiler_pressure,
+        boiler_pressure=min(exp(state.boiler), network.pressure_limit),
         block_pressure=exp(state.block),
         flow=flow,
         effective_flow=sqrt(flow * flow + surge),
