@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import pytest
 import sqlalchemy as sa
 from flask import Flask
@@ -24,6 +25,10 @@ from service.records.models import Scope
 from service.records.operations.tokens import create_token
 from service.records.schema import upgrade
 from service.settings import Settings
+
+# A busy machine is no bug, so nothing is asserted about time; CI draws the same examples each time.
+hypothesis.settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
+hypothesis.settings.load_profile("house")
 
 DATABASES = ["sqlite", "postgresql"]
 NOW = dt.datetime(2026, 11, 12, 10, 0, tzinfo=dt.UTC)

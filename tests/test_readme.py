@@ -9,6 +9,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import fields
 from pathlib import Path
 
@@ -47,7 +48,8 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]
             wait_for(f"http://127.0.0.1:{port}/health", server)
             yield environment
         finally:
-            os.killpg(server.pid, signal.SIGTERM)
+            with suppress(ProcessLookupError):  # it may have ended by itself, which a test tells
+                os.killpg(server.pid, signal.SIGTERM)
 
 
 def wait_for(address: str, server: subprocess.Popen[bytes]) -> None:

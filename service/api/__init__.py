@@ -25,6 +25,8 @@ def register_api(app: Flask) -> None:
     from service.api.problems import ProblemApi, register_errors
     from service.api.routes import (
         adapters,
+        balances,
+        blocks,
         boilers,
         commissions,
         customers,
@@ -35,6 +37,7 @@ def register_api(app: Flask) -> None:
         progress,
         relief,
         reports,
+        sheets,
         steam,
         threads,
         tokens,
@@ -54,7 +57,7 @@ def register_api(app: Flask) -> None:
     document_common_parts(api)
     for module in (
         customers, commissions, plants, parts, labour, progress, reports, steam, threads,
-        adapters, passages, boilers, relief, tokens,
+        adapters, passages, boilers, relief, balances, blocks, sheets, tokens,
     ):  # fmt: skip
         api.register_blueprint(module.blp, url_prefix=PREFIX)
     register_errors(app)

@@ -30,6 +30,10 @@ def _female(name: str, thread: str, **sizes: str) -> dict[str, Any]:
     return _port(name, Gender.FEMALE, thread, **{"length": "5/16 in", **sizes})
 
 
+def _way(bore: str, length: str, loss: float) -> dict[str, Any]:
+    return {"bore": bore, "length": length, "loss": loss}
+
+
 def _engine(bore: str, stroke: str, speed: str) -> dict[str, Any]:
     return {
         "engine": {
@@ -62,7 +66,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.STOP_VALVE,
         "main stop valve",
         None,
-        {"material": "brass"},
+        {"material": "brass", "steam_way": _way("3/16 in", "1 1/4 in", 13.0)},
         [
             _male("inlet", "3/8 x 32 ME", bore="3/16 in"),
             _male("outlet", "1/4 x 40 ME", bore="1/8 in"),
@@ -72,7 +76,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.DISTRIBUTION_BLOCK,
         "distribution block",
         "Brass square bar, 3/4 in",
-        {"material": "brass"},
+        {"material": "brass", "steam_way": _way("3/16 in", "2 1/2 in", 1.2)},
         [
             _female("inlet", "1/4 x 40 ME", drilled="7/32 in", boss="3/4 in"),
             _female("port outlet", "1/4 x 40 ME", drilled="7/32 in", boss="3/4 in"),
@@ -84,7 +88,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.STOP_VALVE,
         "port stop valve",
         "Stop valve, imported",
-        {"material": "bronze"},
+        {"material": "bronze", "steam_way": _way("1/8 in", "1 in", 13.0)},
         [
             _male("inlet", "1/4-40 UNS", bore="1/8 in"),
             _female("outlet", "1/8-27 NPT", boss="5/8 in"),
@@ -94,7 +98,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.STOP_VALVE,
         "starboard stop valve",
         "Stop valve, imported",
-        {"material": "bronze"},
+        {"material": "bronze", "steam_way": _way("1/8 in", "1 in", 13.0)},
         [_male("inlet", "1/4 x 40 ME", bore="1/8 in"), _female("outlet", "1/8 BSP", boss="5/8 in")],
     ),
     (
@@ -108,7 +112,17 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.SAFETY_VALVE,
         "safety valve",
         "Safety valve",
-        {"material": "bronze", "safety_valve": {"set_pressure": "55 psi"}},
+        {
+            "material": "bronze",
+            "safety_valve": {
+                "set_pressure": "55 psi",
+                "accumulation": 0.1,
+                "seat": "4 mm",
+                "lift": "0.3 mm",
+                "seat_angle": "90 deg",
+                "discharge_coefficient": 0.6,
+            },
+        },
         [_male("inlet", "3/8 x 26 brass", bore="3/16 in")],
     ),
     (
@@ -139,7 +153,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.UNION,
         "port union",
         "Union, 1/8 in, imported",
-        {"material": "brass"},
+        {"material": "brass", "steam_way": _way("1/8 in", "8 in", 1.0)},
         [
             _male("tail", "1/8-27 NPT", bore="5/32 in"),
             _male("cone end", "1/4 x 32 ME", bore="1/8 in"),
@@ -149,7 +163,7 @@ ITEMS: tuple[tuple[ItemKind, str, str | None, dict[str, Any], list[dict[str, Any
         ItemKind.UNION,
         "starboard union",
         "Union, 1/8 in, imported",
-        {"material": "brass"},
+        {"material": "brass", "steam_way": _way("1/8 in", "8 in", 1.0)},
         [
             _male("tail", "1/8-27 NPT", bore="5/32 in"),
             _male("cone end", "1/4 x 32 ME", bore="1/8 in"),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Level, Working, worst_level
+from service.engineering.steam.case_balance import CaseBalance
 from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
 from service.engineering.steam.engine import PlantDemand, plant_demand
 from service.engineering.threads.cautions import CAUTIONS as THREAD_CAUTIONS
@@ -12,6 +13,7 @@ from service.engineering.threads.ends import FemaleEnd, MaleEnd
 from service.engineering.threads.fitting import FittingCheck, check_fitting
 from service.engineering.threads.indexing import Indexing, index_fitting
 from service.plant.graph import Joint, Plant
+from service.plant.running import run_plant
 from service.plant.supply import check_supply
 
 SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
@@ -53,6 +55,8 @@ class PlantCheck:
     plant: Plant
     joints: tuple[JointCheck, ...]
     demand: PlantDemand | None
+    running: CaseBalance | None
+    """Where all engines together settle; None where that cannot be reckoned yet."""
     evaporation: float | None
     """Stated evaporation of all boilers together [kg/s]; None where none is stated."""
     judged: tuple[Judged, ...]
@@ -71,14 +75,18 @@ def check_plant(plant: Plant) -> PlantCheck:
     demand = _reckon_demand(plant)
     supply = check_supply(plant, demand)
     judged = [*_judge_joints(joints), *_judge_engines(demand)]
-    judged += [Judged(subject, finding) for subject, finding in supply.findings]
+    running = run_plant(plant, supply.evaporation)
+    judged += [
+        Judged(subject, finding) for subject, finding in (*supply.findings, *running.findings)
+    ]
     return PlantCheck(
         plant=plant,
         joints=tuple(sorted(joints, key=lambda check: _ORDER[check.level])),
         demand=demand,
+        running=running.case,
         evaporation=supply.evaporation,
         judged=tuple(sorted(judged, key=lambda one: _ORDER[one.finding.level])),
-        workings=(*(demand.workings if demand else ()), *supply.workings),
+        workings=(*(demand.workings if demand else ()), *supply.workings, *running.workings),
         cautions=tuple(dict.fromkeys((*STEAM_CAUTIONS, *THREAD_CAUTIONS))),
     )
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from service.engineering.steam.engine import Engine
+from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.threads.ends import Owner
 from service.engineering.threads.forms import Thread
 
@@ -44,6 +45,22 @@ class SafetyValve:
 
     set_pressure: float
     """Pressure at which it lifts [Pa absolute]."""
+    accumulation: float | None = None
+    """Rise over the set pressure that the rules allow, per set gauge pressure [-]."""
+    measured: MeasuredValve | None = None
+    """Seat and lift, where they were measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class SteamWay:
+    """The way steam takes inside an item."""
+
+    bore: float
+    """[m]"""
+    length: float
+    """[m]"""
+    loss: float = 0.0
+    """Velocity heads lost on that bore beside friction: seats, corners [-]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +74,7 @@ class Item:
     engine: Engine | None = None
     boiler: Boiler | None = None
     safety_valve: SafetyValve | None = None
+    steam_way: SteamWay | None = None
 
 
 @dataclass(frozen=True, slots=True)

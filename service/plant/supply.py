@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from service.engineering.findings import Finding, Working
 from service.engineering.steam.engine import PlantDemand
+from service.engineering.steam.relief import ReliefCheck, check_safety_valve
 from service.plant.graph import Plant
 
 COMMON_PRACTICE = "common practice"
@@ -27,13 +28,33 @@ def check_supply(plant: Plant, demand: PlantDemand | None) -> SupplyCheck:
     stated = [item.boiler.evaporation for item in plant.items if item.boiler]
     known = [evaporation for evaporation in stated if evaporation is not None]
     evaporation = sum(known) if stated and len(known) == len(stated) else None
-    findings = [*_judge_supply(demand, evaporation), *_judge_valves(plant)]
-    workings = (
-        (Working("m_b", "sum of the stated evaporation", evaporation, "kg/s", "as stated"),)
-        if evaporation is not None
-        else ()
-    )
-    return SupplyCheck(evaporation, tuple(findings), workings)
+    relief = list(_check_relief(plant, evaporation)) if evaporation else []
+    findings = [
+        *_judge_supply(demand, evaporation),
+        *_judge_valves(plant),
+        *((name, finding) for name, check in relief for finding in check.findings),
+    ]
+    workings = [working for _, check in relief for working in check.workings]
+    if evaporation is not None:
+        formula = "sum of the stated evaporation"
+        workings.insert(0, Working("m_b", formula, evaporation, "kg/s", "as stated"))
+    return SupplyCheck(evaporation, tuple(findings), tuple(workings))
+
+
+def _check_relief(plant: Plant, evaporation: float) -> Iterator[tuple[str, ReliefCheck]]:
+    """Each safety valve of which enough was measured, against all the boilers make."""
+    for item in plant.items:
+        valve = item.safety_valve
+        if valve and valve.measured and valve.accumulation is not None:
+            yield (
+                item.name,
+                check_safety_valve(
+                    valve.measured,
+                    set_pressure=valve.set_pressure,
+                    accumulation=valve.accumulation,
+                    evaporation=evaporation,
+                ),
+            )
 
 
 def _judge_supply(

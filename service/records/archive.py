@@ -54,22 +54,26 @@ def back_up(database: Database, blobs: BlobStore, target: Path) -> dict[str, int
     if target.exists():
         raise Conflict(f"{target} exists already; a backup never overwrites another.")
     unfinished = target.with_name(target.name + ".unfinished")
-    with zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED) as archive:
-        counts = _write_tables(database, archive)
-        for blob in blobs.all():
-            archive.write(blobs.path(blob), f"blobs/{blob}", zipfile.ZIP_STORED)
-    os.replace(unfinished, target)
+    try:
+        with zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED) as archive:
+            counts = _write_tables(database, archive)
+            for blob in blobs.all():
+                archive.write(blobs.path(blob), f"blobs/{blob}", zipfile.ZIP_STORED)
+        os.replace(unfinished, target)
+    finally:
+        unfinished.unlink(missing_ok=True)
     return counts
 
 
 def restore(
     database: Database, blobs: BlobStore, source: Path, *, overwrite: bool
 ) -> dict[str, int]:
-    """Bring back a backup into an empty database, or over a filled one if `overwrite` says so."""
-    with zipfile.ZipFile(source) as archive:
-        manifest = json.loads(archive.read(MANIFEST))
-        if manifest.get("format") != FORMAT:
-            raise Refused(f"{source} is not a backup that this release can read.")
+    """Bring back a backup into an empty database, or over a filled one if `overwrite` says so.
+
+    The whole backup is read once before anything is cleared: a damaged one costs no records.
+    """
+    with _open_backup(source) as archive:
+        manifest = _read_manifest(archive, source)
         with _owned_connection(database) as connection:
             _make_empty(connection, overwrite=overwrite)
             upgrade(connection, manifest["revision"])
@@ -83,6 +87,31 @@ def restore(
             if name.startswith("blobs/"):
                 blobs.put(archive.read(name))
     return counts
+
+
+def _open_backup(source: Path) -> zipfile.ZipFile:
+    try:
+        archive = zipfile.ZipFile(source)
+    except zipfile.BadZipFile:
+        raise Refused(f"{source} is no backup, or was cut short.") from None
+    return archive
+
+
+def _read_manifest(archive: zipfile.ZipFile, source: Path) -> dict[str, Any]:
+    """What the backup holds, once it is seen that all of it can be read."""
+    try:
+        if archive.testzip() is not None:
+            raise Refused(f"{source} is damaged: nothing was restored from it.")
+        manifest: dict[str, Any] = json.loads(archive.read(MANIFEST))
+        if manifest.get("format") != FORMAT:
+            raise Refused(f"{source} is not a backup that this release can read.")
+        for name, types in manifest["tables"].items():
+            with archive.open(f"tables/{name}.jsonl") as lines:
+                for line in lines:
+                    _read_row(line, types)
+    except (zipfile.BadZipFile, ValueError, LookupError, AttributeError, ArithmeticError):
+        raise Refused(f"{source} is damaged: nothing was restored from it.") from None
+    return manifest
 
 
 def _write_tables(database: Database, archive: zipfile.ZipFile) -> dict[str, int]:

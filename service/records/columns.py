@@ -59,8 +59,8 @@ class ExactDecimal(TypeDecorator[Decimal]):
         if value is None:
             return None
         scaled = value.scaleb(self.scale)
-        if scaled != scaled.to_integral_value():
-            raise ValueError(f"{value} has more than {self.scale} places")
+        if not scaled.is_finite() or scaled != scaled.to_integral_value():
+            raise ValueError(f"{value} is no amount with at most {self.scale} places")
         return int(scaled) if dialect.name == "sqlite" else value
 
     def process_result_value(self, value: Any, dialect: Dialect) -> Decimal | None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
+from sqlalchemy.orm.attributes import flag_modified
 
 from service.records.database import Base, Versioned
 from service.records.errors import Stale
@@ -40,6 +41,8 @@ def amend(session: Session, record: Any, changes: dict[str, Any], *, signed: Sig
         setattr(record, name, value)
     if isinstance(record, Versioned):
         record.updated_at = signed.now
+        # Written even if it is the same moment, so that the version rises with the record's parts.
+        flag_modified(record, "updated_at")
     session.flush()  # the version must be the new one when the answer is made
     write_line(
         session,

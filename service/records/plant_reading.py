@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from math import pi
 from typing import Any
 
-from service.engineering.errors import EngineeringError
+from service.engineering.errors import EngineeringError, require
 from service.engineering.steam.engine import Engine
+from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.threads.ends import Owner
 from service.plant import graph
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
@@ -64,6 +66,7 @@ def read_item(item: Item, *, owner: Owner) -> graph.Item:
         engine=_read_engine(item.name, data) if item.kind is ItemKind.ENGINE else None,
         boiler=_read_boiler(data) if item.kind is ItemKind.BOILER else None,
         safety_valve=_read_safety_valve(data) if item.kind is ItemKind.SAFETY_VALVE else None,
+        steam_way=_read_steam_way(data.get("steam_way")),
     )
 
 
@@ -145,9 +148,39 @@ def _read_boiler(data: dict[str, Any]) -> graph.Boiler:
 
 
 def _read_safety_valve(data: dict[str, Any]) -> graph.SafetyValve:
+    particulars = data["safety_valve"]
     with _within("safety_valve"):
-        stated = data["safety_valve"]["set_pressure"]
-        return graph.SafetyValve(set_pressure=_pressure(stated, "set_pressure"))
+        return graph.SafetyValve(
+            set_pressure=_pressure(particulars["set_pressure"], "set_pressure"),
+            accumulation=particulars.get("accumulation"),
+            measured=_read_seat(particulars),
+        )
+
+
+def _read_seat(particulars: dict[str, Any]) -> MeasuredValve | None:
+    """The valve's seat and lift; both are needed before anything can be reckoned."""
+    if particulars.get("seat") is None or particulars.get("lift") is None:
+        return None
+    angle = _optional(particulars.get("seat_angle"), Kind.ANGLE, "seat_angle")
+    return MeasuredValve(
+        seat=parse(particulars["seat"], Kind.LENGTH, field="seat").si,
+        lift=parse(particulars["lift"], Kind.LENGTH, field="lift").si,
+        seat_angle=pi if angle is None else angle,
+        discharge_coefficient=particulars["discharge_coefficient"],
+    )
+
+
+def _read_steam_way(way: dict[str, Any] | None) -> graph.SteamWay | None:
+    if way is None:
+        return None
+    with _within("steam_way"):
+        bore = parse(way["bore"], Kind.LENGTH, field="bore").si
+        require(bore > 0, "bore", "The bore must be above 0.")
+        return graph.SteamWay(
+            bore=bore,
+            length=parse(way["length"], Kind.LENGTH, field="length").si,
+            loss=way["loss"],
+        )
 
 
 def _read_joint(joint: Joint, ends: dict[int, graph.End]) -> graph.Joint:

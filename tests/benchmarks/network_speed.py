@@ -129,7 +129,7 @@ def _residuals(network: Network, *, plain: bool) -> Callable[[np.ndarray], list[
         errors, flow, surge = [], 0.0, 0.0
         for number, (branch, chest) in enumerate(zip(network.branches, chests, strict=True)):
             part = branch.curve.find_part(chest)
-            taken = branch.curve.at(part, steam.expanding.product)[1]
+            taken = branch.curve.at(part)[1]
             effective = taken * sqrt(branch.pulsation)
             errors.append((reach(number, effective, steam.expanding, chest) - block) / 1e5)
             flow += taken

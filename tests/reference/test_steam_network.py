@@ -26,7 +26,6 @@ from service.engineering.steam.balance import (
 from service.engineering.steam.demand_curve import trace_leaf
 from service.engineering.steam.elements import Loss, trace_line
 from service.engineering.steam.engine import Engine
-from service.engineering.steam.expansion import find_expanding_steam
 from service.engineering.steam.network import Branch, Network, settle
 from service.engineering.steam.properties import ATMOSPHERE
 from service.engineering.steam.resistance import join_segments
@@ -57,10 +56,10 @@ def speed_at(pressure: float) -> float:
     return 500 / 60 * sqrt(max(ratio, 0.0))
 
 
-def demand_at(pressure: float, product: float, *, swept: float = 2 * pi / 4 * 0.02**3) -> float:
-    """Water-rate method with 0.8 lost to the walls."""
-    cushion = 0.1 / saturated(EXHAUST)[0]
-    return 1.8 * speed_at(pressure) * swept * (0.85 * pressure / product - cushion)
+def demand_at(pressure: float, *, swept: float = 2 * pi / 4 * 0.02**3) -> float:
+    """Water-rate method with 0.8 lost to the walls, steam dry at the chest."""
+    charge = 0.85 / saturated(pressure)[0] - 0.1 / saturated(EXHAUST)[0]
+    return 1.8 * speed_at(pressure) * swept * charge
 
 
 def make_engine(name: str = "engine", *, passages: tuple[Loss, ...] = ()) -> EngineOnBranch:
@@ -86,9 +85,8 @@ def test_boiler_and_one_engine_meet_where_an_independent_search_finds_them(
     """Worked by hand for 20 x 20 mm double acting; searched by scipy with iapws steam."""
 
     def shortage(pressure: float) -> float:
-        volume, enthalpy = saturated(pressure)
-        raised = heat / (enthalpy - cold_water(8e5))
-        return demand_at(pressure, pressure * volume) - raised
+        raised = heat / (saturated(pressure)[1] - cold_water(8e5))
+        return demand_at(pressure) - raised
 
     expected = brentq(shortage, 1.6e5, 8e5, xtol=1e-3)
 
@@ -120,7 +118,7 @@ def test_three_branches_and_a_short_fire_agree_with_scipy_root() -> None:
         boiler, block, *chests = unknown * 1e5
         volume, enthalpy = saturated(boiler)
         product = boiler * volume
-        flows = [demand_at(chest, product) for chest in chests]
+        flows = [demand_at(chest) for chest in chests]
         whole = sum(flows)
         found = [whole * (enthalpy - cold_water(5e5 + ATMOSPHERE)) / heat - 1]
         drop = square_drop(whole, *trunk, product, boiler / block)
@@ -204,7 +202,7 @@ def test_a_choked_hole_blows_the_equilibrium_flow_of_real_steam(gauge: float) ->
 
     best = minimize_scalar(lambda ratio: -flux(ratio), bounds=(0.4, 0.8), method="bounded")
     curve = trace_leaf(Leaf("hole", 1e-5, coefficient=1.0))
-    blown = curve.at(curve.find_part(pressure), find_expanding_steam(pressure).product)[1]
+    blown = curve.at(curve.find_part(pressure))[1]
 
     assert blown / 1e-5 == pytest.approx(-best.fun, rel=0.004)
     area = API520_A_steam(
@@ -231,7 +229,7 @@ def test_losses_in_a_row_drop_more_than_three_times_the_drop_at_inlet_density() 
 
     expected = after(after(after(pressure)))
     choked = sqrt(1.135 * (2 / 2.135) ** (2.135 / 0.135))  # ISO 4126-1, k = 1.135
-    hole = 1e-3 * sqrt(product) / expected / choked  # draws 60 g/min at that pressure
+    hole = 1e-3 / choked / sqrt(expected / saturated(expected)[0])  # draws 60 g/min there
     segments = join_segments(trace_line([Loss(3e-3, 14.5)] * 3))
     curve = trace_leaf(Leaf("sink", hole, coefficient=1.0))
     found = settle(Network((), (Branch(segments, 1.0, curve),), 1e6, None, pressure))

@@ -70,7 +70,7 @@ class PipeLossCalculation(MethodView):
     @blp.arguments(PipeLossIn, example=PIPE_LOSS_EXAMPLE)
     @blp.response(200, PipeLossOut)
     def post(self, data: dict[str, Any]) -> PipeLoss:
-        """Reckon heat and water lost by a run of pipe, and whether lagging or a drain would help."""
+        """Reckon heat and water lost by a run of pipe, and whether lagging would help."""
         return pipe_loss(
             read_pipe_run(data),
             pressure=data["pressure"].absolute,

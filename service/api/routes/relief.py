@@ -7,9 +7,9 @@ from flask.views import MethodView
 from service.api.access import calculating
 from service.api.blueprint import Blueprint
 from service.api.schemas.relief import (
-    SAFETY_VALVE_EXAMPLE,
-    SafetyValveIn,
-    SafetyValveOut,
+    RELIEF_EXAMPLE,
+    ReliefIn,
+    ReliefOut,
     read_safety_valve,
 )
 from service.engineering.steam.properties import require_pressure
@@ -31,8 +31,8 @@ class SafetyValveCalculation(MethodView):
 
     @calculating
     @blp.operation("check_safety_valve", Scope.CALCULATE, "calculates")
-    @blp.arguments(SafetyValveIn, example=SAFETY_VALVE_EXAMPLE)
-    @blp.response(200, SafetyValveOut)
+    @blp.arguments(ReliefIn, example=RELIEF_EXAMPLE)
+    @blp.response(200, ReliefOut)
     def post(self, data: dict[str, Any]) -> ReliefCheck:
         """Compare what a safety valve passes, by three rules, with the steam it must pass."""
         return check_relief(data)

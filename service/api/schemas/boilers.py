@@ -23,12 +23,19 @@ from service.engineering.steam.water_space import Shell, find_water_between
 from service.quantities import Kind
 
 
+def emissivity_of_metal() -> Number:
+    """How dull bare metal is; checked here, for lagged metal does not show it."""
+    return Number(
+        load_default=OXIDISED_EMISSIVITY, validate=validate.Range(0, 1), metadata={"example": 0.7}
+    )
+
+
 class FireIn(In):
     """A fire: an electric element's `power`, a gas `jet` with its pressure, or a `rate` of fuel.
 
     `kind` is how it heats the water and sets the band of efficiency: spirit_pot, gas_flue,
-    gas_tubes, coal, electric; `fuel` is butane, isobutane, propane, butane_propane, spirit, ethanol,
-    methanol, hexamine or coal. `carried` is the fuel on board, where it can run out.
+    gas_tubes, coal, electric; `fuel` is butane, isobutane, propane, butane_propane, spirit,
+    ethanol, methanol, hexamine or coal. `carried` is the fuel on board, where it can run out.
     """
 
     power = quantity(Kind.POWER, "1500 W")
@@ -84,9 +91,7 @@ def _find_fire_faults(data: dict[str, Any], way: str) -> dict[str, list[str]]:
         if name not in given and name != "carried"
     }
     return lacking | {
-        name: [f"A fire known by its {way} has no {name}."]
-        for name in given
-        if name not in members
+        name: [f"A fire known by its {way} has no {name}."] for name in given if name not in members
     }
 
 
@@ -154,7 +159,7 @@ class BoilerSupplyIn(In):
     metal_mass = QuantityIn(Kind.MASS, example="2.5 kg", required=True)
     heating_surface = quantity(Kind.AREA, "500 cm2")
     lagging = quantity(Kind.LENGTH, "6 mm")
-    emissivity = Number(load_default=OXIDISED_EMISSIVITY, metadata={"example": 0.7})
+    emissivity = emissivity_of_metal()
 
     @validates_schema
     def check_limit(self, data: dict[str, Any], **_: Any) -> None:
@@ -167,7 +172,7 @@ class BoilerSupplyIn(In):
             )
 
 
-BOILER_SUPPLY_EXAMPLE = {
+BOILER_SUPPLY_EXAMPLE: dict[str, Any] = {
     "pressure": "4 bar",
     "pressure_limit": "60 psi",
     "feed_temperature": "15 degC",
@@ -232,12 +237,12 @@ class PipeLossIn(In):
     bore = QuantityIn(Kind.LENGTH, example="3/16 in", required=True)
     length = QuantityIn(Kind.LENGTH, example="400 mm", required=True)
     fittings = Whole(load_default=0, metadata={"example": 2})
-    emissivity = Number(load_default=OXIDISED_EMISSIVITY, metadata={"example": 0.7})
+    emissivity = emissivity_of_metal()
     lagging = quantity(Kind.LENGTH, "3 mm")
     flow = quantity(Kind.MASS_FLOW, "20 g/min")
 
 
-PIPE_LOSS_EXAMPLE = {
+PIPE_LOSS_EXAMPLE: dict[str, Any] = {
     "pressure": "4 bar",
     "air_temperature": "20 degC",
     "outside_diameter": "1/4 in",
@@ -286,7 +291,7 @@ class ShellIn(In):
     joint = Text(longest=40, required=True, metadata={"example": "brazed_strap"})
 
 
-SHELL_EXAMPLE = {
+SHELL_EXAMPLE: dict[str, Any] = {
     "pressure": "60 psi",
     "outside_diameter": "4 in",
     "thickness": "3/32 in",
@@ -322,7 +327,7 @@ class HydraulicTestIn(In):
     stress_ratio = Number(load_default=None, allow_none=True, metadata={"example": 1.2})
 
 
-HYDRAULIC_TEST_EXAMPLE = {"regime": "uk_small", "working_pressure": "60 psi"}
+HYDRAULIC_TEST_EXAMPLE: dict[str, Any] = {"regime": "uk_small", "working_pressure": "60 psi"}
 
 
 class RegimeOut(Out):
@@ -358,7 +363,7 @@ class BlowdownIn(In):
     elements = passage_of(required=True)
 
 
-BLOWDOWN_EXAMPLE = {
+BLOWDOWN_EXAMPLE: dict[str, Any] = {
     "pressure": "4 bar",
     "water": "300 g",
     "elements": [

@@ -5,6 +5,7 @@ from typing import Any
 from marshmallow import fields
 
 from service.api.fields import QuantityOut
+from service.api.schemas.balances import CaseOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import FindingsField, WorkingsField, show_finding
 from service.api.schemas.fittings import FINDINGS, EngagementOut, RemedyOut, SectionOut
@@ -50,6 +51,7 @@ class PlantCheckOut(Out):
     name = fields.String(required=True, attribute="plant.name")
     joints = fields.List(fields.Nested(JointCheckOut), required=True)
     demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
+    running = fields.Nested(CaseOut, required=True, allow_none=True)
     evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
     findings = JudgedField(required=True, attribute="judged", metadata=FINDINGS)
     workings = WorkingsField(required=True, metadata=WORKINGS)

@@ -33,7 +33,7 @@ class CommissionPatch(In):
     reference = Text(
         longest=20,
         validate=validate.Regexp(REFERENCE, error="Letters, digits, dots, dashes and strokes."),
-        metadata={"example": "26-014", "pattern": REFERENCE},
+        metadata={"example": "26-015", "pattern": REFERENCE},
     )
     stage = fields.Enum(Stage, by_value=True, metadata={"example": "agreed"})
     price_basis = fields.Enum(PriceBasis, by_value=True, metadata={"example": "estimate"})

@@ -150,7 +150,7 @@ class PassageIn(In):
             )
 
 
-PASSAGE_EXAMPLE = {
+PASSAGE_EXAMPLE: dict[str, Any] = {
     "pressure": "4 bar",
     "outlet_pressure": "3 bar",
     "elements": [

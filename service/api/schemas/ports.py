@@ -18,7 +18,7 @@ def size(example: str) -> QuantityText:
 class PortIn(In):
     """One screwed end or tapped hole."""
 
-    EXAMPLE: ClassVar = {
+    EXAMPLE: ClassVar[dict[str, Any]] = {
         "name": "inlet", "gender": "male", "thread": "1/4 x 40 ME", "length": "1/4 in",
         "bore": "1/8 in", "material": "bronze",
     }  # fmt: skip

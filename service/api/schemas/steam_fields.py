@@ -36,7 +36,7 @@ class GaugeBandOut(BandOut):
 
 
 class BandIn(fields.Raw):
-    """An estimate: one quantity, or an object of `low`, `likely` and `high`; a band in SI inside."""
+    """An estimate: one quantity, or an object of low, likely and high; a band in SI inside."""
 
     def __init__(self, kind: Kind, *, example: str, **kwargs: Any) -> None:
         ends = {end: {"type": "string"} for end in _ENDS}

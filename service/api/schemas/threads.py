@@ -88,7 +88,7 @@ class IdentifyIn(In):
     `over` a length; a taper by a second diameter measured `apart` from the first.
     """
 
-    EXAMPLE: ClassVar = {
+    EXAMPLE: ClassVar[dict[str, Any]] = {
         "gender": "male", "diameter": "6.28 mm", "caliper_error": "0.03 mm", "threads_per_inch": 40,
     }  # fmt: skip
 

@@ -282,19 +282,21 @@ def _thread_workings(search: Search, fit: Fit, holes: tuple[Hole, ...]) -> tuple
     crossing = [i for i, hole in enumerate(holes) if hole.breakthrough is not None]
     place = min(crossing, key=lambda i: holes[i].turns)
     hole, tapping, way = holes[place], search.tappings[place], fit.boring.ways[place]
-    spent = "d/2 + f + (d_t - d_w)/2 tan(31 deg) + 2 P" if way.is_stepped else "d/2"
+    spent = "d_bore/2 + f_0 + (d_t - d_w)/2 tan(31 deg) + 2 P" if way.is_stepped else "d_bore/2"
     reach = fit.section.reach(hole.place, hole.flat)
     pitch = tapping.port.thread.pitch
     return (
-        Working("d", "bore chosen", fit.boring.bore, "m", f"drill {fit.boring.drill.name}"),
+        Working("d_bore", "bore chosen", fit.boring.bore, "m", f"drill {fit.boring.drill.name}"),
         Working("P", "pitch", pitch, "m", tapping.port.thread.source),
         Working("d_t", "tapping drill", hole.drill.diameter, "m", tapping.chosen.reason),
         Working("d_w", "way into the bore", way.feed.diameter, "m", PRACTICE),
-        Working("a", "acos(d_w/d)", way.breakthrough, "rad", "geometry of crossed cylinders"),
-        Working("f", "floor over the bore", FLOOR if way.is_stepped else 0.0, "m", PRACTICE),
-        Working("h", "middle of the bore to the face", reach, "m", "the bar, less any flat"),
-        Working("s", spent, way.spent, "m", f"geometry; 118 deg point, slope {POINT_SLOPE:.3f}"),
-        Working("L_room", "h - s", way.room(reach), "m", "geometry"),
+        Working(
+            "beta", "acos(d_w/d_bore)", way.breakthrough, "rad", "geometry"
+        ),
+        Working("f_0", "floor over the bore", FLOOR if way.is_stepped else 0.0, "m", PRACTICE),
+        Working("h_0", "middle of the bore to the face", reach, "m", "the bar, less any flat"),
+        Working("s_0", spent, way.spent, "m", f"geometry; 118 deg point, slope {POINT_SLOPE:.3f}"),
+        Working("L_room", "h_0 - s_0", way.room(reach), "m", "geometry"),
         Working(
             "L_e",
             "longest of 5 P, 8 F_p/q, 1.5 F_s/q, and as asked",
@@ -302,7 +304,7 @@ def _thread_workings(search: Search, fit: Fit, holes: tuple[Hole, ...]) -> tuple
             "m",
             "ASME B1.1 appendix B; factors: common practice",
         ),
-        Working("L", "least of L_room and D, not under L_e", hole.full_thread, "m", PRACTICE),
+        Working("L", "lesser of L_room and D, not under L_e", hole.full_thread, "m", PRACTICE),
         Working("N", "L/P", hole.full_thread / pitch, "1", "geometry"),
         *_weakest_engagement(search, tuple(h for h in holes if h.thread))[0].workings,
     )
@@ -318,13 +320,14 @@ def _flow_workings(search: Search, fit: Fit, worst: PortDrop) -> tuple[Working, 
         Working("m", "steam of the port that loses most", worst.flow, "kg/s", "as asked"),
         Working("d_b", "way to that port", feed, "m", PRACTICE),
         Working(
-            "dp",
-            "p_in² - p_out² = phi (m/A)² p v [K + f L/d + 2 ln(p_in/p_out)] summed along the way",
+            "Δp",
+            "p_in² - p_out² = phi (m/A)² p v [K + 2 ln(p_in/p_out)] summed along the way, K with"
+            " wall friction",
             worst.drop.likely,
             "Pa difference",
             f"{ISOTHERMAL_SOURCE}; entry: Rennels and Hudson, Pipe Flow; branch: TP-410",
         ),
-        Working("v", "m p v/(A p_out), the highest", worst.velocity, "m/s", "continuity"),
+        Working("u", "m p v/(A p_out), the highest", worst.velocity, "m/s", "continuity"),
     )
 
 
@@ -335,10 +338,10 @@ def _wall_workings(search: Search, fit: Fit, walls: tuple[Wall, ...]) -> tuple[W
     stress = hoop_stress(pressure, bore / 2, wall=beside)
     return (
         Working("w", f"thinnest: {walls[0].between}", walls[0].thickness, "m", "geometry"),
-        Working("R", "d/2 + metal beside the bore", bore / 2 + beside, "m", "geometry"),
+        Working("R", "d_bore/2 + metal beside the bore", bore / 2 + beside, "m", "geometry"),
         Working(
             "sigma",
-            "p (R² + r²)/(R² - r²) beside the bore, r = d/2",
+            "p (R² + r²)/(R² - r²) beside the bore, r = d_bore/2",
             stress,
             "Pa difference",
             "Lame, thick cylinder; indicative",

@@ -23,6 +23,7 @@ from service.engineering.steam.elements import (
 )
 from service.engineering.steam.expansion import ExpandingSteam
 from service.engineering.steam.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.passage_report import LARGEST_DROP
 from service.engineering.steam.plant_pressures import climb_stations
 from service.engineering.steam.properties import ATMOSPHERE
 from service.engineering.steam.running_plant import (
@@ -33,9 +34,6 @@ from service.engineering.steam.running_plant import (
     require_known,
 )
 from service.engineering.steam.wording import difference_text, gauge_text, length_text
-
-LARGEST_DROP = 0.10
-"""Part of the gauge pressure the passages may cost [-]: 5 to 10 % (common practice)."""
 
 WIDENINGS = (4.0, 2.0, 1.4)
 """Largest openings-out looked at, over the bore as it is [-]."""
@@ -263,7 +261,7 @@ def _lay_way(
     flows = {}
     for name in case.running:
         curve = plant.outlets[name].curves["likely"]
-        flows[name] = curve.at(max(curve.find_part(chests[name]), 0.0), steam.product)[1]
+        flows[name] = curve.at(max(curve.find_part(chests[name]), 0.0))[1]
     surge = sum((plant.outlets[name].pulsation - 1) * flow**2 for name, flow in flows.items())
     own = flows[outlet.name]
     way = _Way(

@@ -4,15 +4,13 @@ from service.engineering.findings import Band, Finding, Level, Unit, Working
 from service.engineering.steam.case_balance import CaseBalance, EngineBalance, SoftInput
 from service.engineering.steam.network import Settled
 from service.engineering.steam.outlets import LOAD_SOURCE, EngineOnBranch
+from service.engineering.steam.passage_report import LARGEST_DROP
 from service.engineering.steam.properties import ATMOSPHERE, PROPERTY_SOURCE
 from service.engineering.steam.running_plant import RunningCase, RunningPlant
 from service.engineering.steam.wording import difference_text, flow_text, gauge_text
 
 ENOUGH_SPEED = 0.95
 """Part of its wanted speed with which a driver is content [-] (common practice)."""
-
-LARGEST_DROP = 0.10
-"""Part of the gauge pressure the passages may cost [-]: 5 to 10 % (common practice)."""
 
 BALANCE_SOURCE = "mass balance of the block and energy balance of the boiler"
 PRACTICE = "common practice"

@@ -1,7 +1,8 @@
 """The steam an outlet draws, as a curve a solver can walk: pressure and flow both rise along it.
 
 Below 0 the outlet stands and only its pressure changes. From 0 to 1 an engine comes up to its
-speed; beyond, a propeller runs faster, and any other load holds its speed.
+speed; beyond, a propeller runs faster, and any other load holds its speed. Steam is taken to arrive
+dry and saturated: what throttling superheats it, the pipes cool away.
 """
 
 from math import exp, expm1, inf, log, sqrt
@@ -22,16 +23,18 @@ _CHOKED_FACTOR = sqrt(
     * (2.0 / (STEAM_EXPONENT + 1.0)) ** ((STEAM_EXPONENT + 1.0) / (STEAM_EXPONENT - 1.0))
 )
 
-CurvePoint = tuple[float, float, float, float, float]
-"""Pressure [Pa], flow [kg/s], slope of ln pressure, slope of flow, and how much of the flow falls
-with ln(p v) [kg/s]."""
+DENSITY_POWER = 0.938
+"""Power of pressure with which the density of dry steam rises [-]; for slopes only (IAPWS-IF97)."""
+
+CurvePoint = tuple[float, float, float, float]
+"""Pressure [Pa], flow [kg/s], and along the curve the slopes of ln pressure and of flow."""
 
 
 class DemandCurve(Protocol):
     """What a solver asks of an outlet."""
 
-    def at(self, part: float, product: float) -> CurvePoint:
-        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+    def at(self, part: float) -> CurvePoint:
+        """The point of the curve at `part`."""
 
     def find_part(self, pressure: float) -> float:
         """Where along the curve the outlet stands at that pressure."""
@@ -62,24 +65,23 @@ class EngineCurve(NamedTuple):
         """Absolute pressure above which it may draw no more [Pa]."""
         return self.reference
 
-    def at(self, part: float, product: float) -> CurvePoint:
-        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+    def at(self, part: float) -> CurvePoint:
+        """The point of the curve at `part`."""
         start, reference, top, held, fill, cushion = self
         if part <= 0.0:
-            return start * exp(part), 0.0, 1.0, 0.0, 0.0
+            return start * exp(part), 0.0, 1.0, 0.0
         if part <= top:
-            rise = part * (reference - start)
-            pressure = start + part * rise
-            taken = fill * pressure / product
-            slope = taken - cushion + 2.0 * part * rise * fill / product
-            return pressure, part * (taken - cushion), 2.0 * rise / pressure, slope, part * taken
+            span = part * (reference - start)
+            pressure = start + part * span
+            taken, rise = fill / vapour_volume(pressure), 2.0 * span / pressure
+            slope = taken - cushion + part * taken * DENSITY_POWER * rise
+            return pressure, part * (taken - cushion), rise, slope
         pressure = reference * (1.0 + part - top)
+        rise = reference / pressure
         if pressure >= held:
-            taken = fill * held / product
-            return pressure, taken - cushion, reference / pressure, 0.0, taken
-        taken = fill * pressure / product
-        slope = fill * reference / product
-        return pressure, taken - cushion, reference / pressure, slope, taken
+            return pressure, fill / vapour_volume(held) - cushion, rise, 0.0
+        taken = fill / vapour_volume(pressure)
+        return pressure, taken - cushion, rise, taken * DENSITY_POWER * rise
 
     def find_part(self, pressure: float) -> float:
         """Where along the curve the outlet stands at that pressure."""
@@ -100,15 +102,15 @@ class NozzleCurve(NamedTuple):
         """Absolute pressure above which it may draw no more [Pa]: of a nozzle, none."""
         return inf
 
-    def at(self, part: float, product: float) -> CurvePoint:
-        """The point of the curve at `part`, for steam of a product p v [J/kg]."""
+    def at(self, part: float) -> CurvePoint:
+        """The point of the curve at `part`."""
         if part <= SMALLEST_PART:
-            return ATMOSPHERE * exp(min(part, 0.0)), 0.0, 1.0, 0.0, 0.0
+            return ATMOSPHERE * exp(min(part, 0.0)), 0.0, 1.0, 0.0
         pressure = ATMOSPHERE * (1.0 + part * part)
         rise = 2.0 * part * ATMOSPHERE / pressure
         factor, power = _nozzle_factor(ATMOSPHERE / pressure)
-        flow = self.area * pressure / sqrt(product) * factor
-        return pressure, flow, rise, flow * power * rise, 0.5 * flow
+        flow = self.area * sqrt(pressure / vapour_volume(pressure)) * factor
+        return pressure, flow, rise, flow * power * rise
 
     def find_part(self, pressure: float) -> float:
         """Where along the curve the outlet stands at that pressure."""

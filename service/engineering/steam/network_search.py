@@ -1,7 +1,7 @@
 """A network brought to rest without slopes: halving, for those on which Newton's method circles."""
 
 from collections.abc import Callable
-from math import log, sqrt
+from math import exp, inf, log, sqrt
 
 from service.engineering.steam.expansion import ExpandingSteam
 from service.engineering.steam.network_tree import BoilerSteam, Branch, Network, State
@@ -33,21 +33,32 @@ def search(network: Network) -> State:
     ------
     Bisection: every function of the tree rises with the pressure in the block.
     """
-    boiler_pressure, block, parts = network.pressure_limit, 0.0, []
+    held, short = _search_at(network, network.pressure_limit, inf)
+    if not short:
+        return held
+    boiler_pressure = network.pressure_limit
     for _ in range(ROUNDS):
-        steam = network.find_steam(boiler_pressure)
-
-        def too_high(pressure: float, steam: BoilerSteam = steam) -> bool:
-            flow, inlet = _draw(network, steam, _search_parts(network, pressure, steam), pressure)
-            return inlet > network.pressure_limit or flow * steam.heat > network.net_heat
-
-        block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
-        parts = _search_parts(network, block, steam)
-        before = boiler_pressure
-        boiler_pressure = min(_draw(network, steam, parts, block)[1], network.pressure_limit)
+        state, _ = _search_at(network, boiler_pressure, network.net_heat)
+        before, boiler_pressure = boiler_pressure, exp(state.boiler)
         if abs(boiler_pressure - before) < 1e-13 * before:
             break
-    return State(log(boiler_pressure), log(block), parts)
+    return state
+
+
+def _search_at(network: Network, estimate: float, net_heat: float) -> tuple[State, bool]:
+    """The state for steam as at an estimated boiler pressure, and whether its heat is short."""
+    steam = network.find_steam(estimate)
+
+    def too_high(pressure: float) -> bool:
+        parts = _search_parts(network, pressure, steam)
+        flow, inlet = _draw(network, steam, parts, pressure)
+        return inlet > network.pressure_limit or flow * steam.heat > net_heat
+
+    block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
+    parts = _search_parts(network, block, steam)
+    flow, inlet = _draw(network, steam, parts, block)
+    state = State(log(min(inlet, network.pressure_limit)), log(block), parts)
+    return state, flow * steam.heat > network.net_heat
 
 
 def _search_parts(network: Network, pressure: float, steam: BoilerSteam) -> list[float]:
@@ -60,7 +71,7 @@ def _search_part(branch: Branch, pressure: float, steam: ExpandingSteam) -> floa
         return most
 
     def too_high(part: float) -> bool:
-        outlet, taken, *_ = branch.curve.at(part, steam.product)
+        outlet, taken, *_ = branch.curve.at(part)
         return _climb(branch.segments, taken * sqrt(branch.pulsation), steam, outlet) > pressure
 
     return _halve(too_high, 0.0, high=most)
@@ -72,7 +83,7 @@ def _draw(
     """Flow of all branches together, and the boiler pressure that drives it through the trunk."""
     flow = surge = 0.0
     for branch, part in zip(network.branches, parts, strict=True):
-        taken = branch.curve.at(part, steam.expanding.product)[1]
+        taken = branch.curve.at(part)[1]
         flow += taken
         surge += (branch.pulsation - 1.0) * taken * taken
     return flow, _climb(network.trunk, sqrt(flow * flow + surge), steam.expanding, pressure)

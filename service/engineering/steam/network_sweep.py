@@ -20,17 +20,18 @@ from service.engineering.steam.properties import LOWEST_PRESSURE
 from service.engineering.steam.resistance import climb
 
 CLOSE = 1e-6
-"""Relative error of every equation after which one more stride settles a network [-]: a stride
-leaves about a thousandth, so a few times 1e-9."""
+"""Relative error of every equation after which one more stride settles a network [-].
 
-PRODUCT_SLOPE = 0.06
-"""Rise of ln(p v) of dry steam with ln p [-]; steers the solver only (IAPWS-IF97, 2 to 7 bar)."""
+A stride leaves about a thousandth of it, so 1e-9; the worst of thousands tried was below 1e-7."""
 
 FEED_HEAT_SLOPE = 45e3
 """Rise of the heat of dry steam from feed water with ln p [J/kg]; steers the solver only."""
 
 LATENT_HEAT_SLOPE = -115e3
 """Rise of latent heat with ln p [J/kg]; steers the solver only."""
+
+LEAST_SLOPE = 1e-12
+"""Slope taken for one that vanishes [-]."""
 
 CREEPING_PART = 2e-3
 """Part of its speed below which the solver lets an outlet come to a stand [-]."""
@@ -41,8 +42,11 @@ SMALL_STEP = 0.05
 BEGINNINGS = 4
 """Steps of the first guess [-]."""
 
+ROUGH_STEP = 0.06
+"""Step of the first guess, as a logarithm of pressure, that need not be followed by another [-]."""
+
 FIRST_DROP = 0.015
-"""First guess at the drop of trunk and branch, as a logarithm [-]."""
+"""First guess at the drop of the trunk, and of each branch, as a logarithm [-]."""
 
 LONGEST_STRIDE = 0.7
 """Most by which a logarithm of pressure moves in one step [-]."""
@@ -80,7 +84,7 @@ def settle_quickly(network: Network, state: State) -> Settled | None:
 
 
 def begin(network: Network) -> State:
-    """Where a network would settle if its passages cost next to nothing: a first guess.
+    """Where a network would settle if its passages cost little and all alike: a first guess.
 
     Parameters
     ----------
@@ -96,26 +100,25 @@ def begin(network: Network) -> State:
     ------
     Boiler and outlets without passages, by Newton's method.
     """
-    limit = log(network.pressure_limit)
-    product = network.steam_at_limit.expanding.product
+    limit = log(network.pressure_limit) - 2.0 * FIRST_DROP
     wanted = network.net_heat / network.steam_at_limit.heat
-    boiler = limit
+    outlet = limit
     for _ in range(BEGINNINGS):
         flow = gain = 0.0
+        pressure = exp(outlet)
         for branch in network.branches:
-            part = branch.curve.find_part(exp(boiler))
-            _, taken, rise, slope, _ = branch.curve.at(part, product)
+            _, taken, rise, slope = branch.curve.at(branch.curve.find_part(pressure))
             flow += taken
             gain += slope / rise
-        if not gain or (boiler == limit and flow <= wanted):
+        if not gain or (outlet == limit and flow <= wanted):
             break
         step = _curb(log(wanted / flow) * flow / gain)
-        boiler = min(boiler + step, limit)
-        if abs(step) < FIRST_DROP:
+        outlet = min(outlet + step, limit)
+        if abs(step) < ROUGH_STEP:
             break
-    block = boiler - FIRST_DROP
-    pressure = exp(block - FIRST_DROP)
-    return State(boiler, block, [branch.curve.find_part(pressure) for branch in network.branches])
+    pressure = exp(outlet)
+    parts = [branch.curve.find_part(pressure) for branch in network.branches]
+    return State(outlet + 2.0 * FIRST_DROP, outlet + FIRST_DROP, parts)
 
 
 def resume(network: Network, start: Settled) -> State:
@@ -169,22 +172,19 @@ def assess(network: Network, state: State) -> tuple[Settled, float]:
 
 
 class _Sweep(NamedTuple):
-    """All branches seen from the block: what they draw, and how that moves with both pressures.
+    """All branches seen from the block: what they draw, and how that moves with its pressure.
 
-    d flow = gain d ln(block) - shift + drift d ln(boiler), when every branch is brought to balance;
-    the surge terms are the same for the mean square of the pulses over and above the mean.
+    Brought to balance, d flow = gain d ln(block) - shift.
     """
 
     flow: float
     gain: float
     shift: float
-    drift: float
     surge: float
-    surge_gain: float
-    surge_shift: float
-    surge_drift: float
+    """Mean square of the pulses over and above the square of the mean flow."""
     worst: float
-    rows: list[tuple[float, float, float]]
+    rows: list[tuple[float, float]]
+    """Error of each branch, and its slope along the outlet's curve."""
 
 
 class _Balance(NamedTuple):
@@ -197,70 +197,54 @@ class _Balance(NamedTuple):
 
 
 def _sweep_branches(branches: tuple[Branch, ...], state: State, steam: ExpandingSteam) -> _Sweep:
-    product, limit, viscosity = steam
-    flow = gain = shift = drift = surge = surge_gain = surge_shift = surge_drift = worst = 0.0
+    _, limit, viscosity = steam
+    flow = gain = shift = surge = worst = 0.0
     rows = []
     for (segments, pulsation, curve), part in zip(branches, state.parts, strict=True):
-        pressure, taken, rise, slope, bulk = curve.at(part, product)
-        if taken <= 0.0:
-            error, bend = log(pressure) - state.block, 0.0
-            steep = rise
-        else:
-            inlet, share, friction = climb(
-                segments, taken * sqrt(pulsation), limit=limit, viscosity=viscosity, outlet=pressure
+        pressure, taken, steep, slope = curve.at(part)
+        if taken > 0.0:
+            effective = taken * sqrt(pulsation)
+            pressure, share, friction = climb(
+                segments, effective, limit=limit, viscosity=viscosity, outlet=pressure
             )
-            error = log(inlet) - state.block
-            steep = (share + friction) * slope / taken + (1.0 - share) * rise
-            bend = PRODUCT_SLOPE * (0.5 * share - (share + friction) * bulk / taken)
-        steep = steep if steep > 1e-9 else 1e-9
-        rows.append((error, steep, bend))
+            steep = (share + friction) * slope / taken + (1.0 - share) * steep
+        error = log(pressure) - state.block
+        steep = max(steep, LEAST_SLOPE)
+        rows.append((error, steep))
         pull = slope / steep
-        lag = pull * error
-        fall = -pull * bend - PRODUCT_SLOPE * bulk
-        excess = (pulsation - 1.0) * taken
         flow += taken
         gain += pull
-        shift += lag
-        drift += fall
-        surge += excess * taken
-        surge_gain += excess * pull
-        surge_shift += excess * lag
-        surge_drift += excess * fall
+        shift += pull * error
+        surge += (pulsation - 1.0) * taken * taken
         worst = max(worst, abs(error))
-    return _Sweep(
-        flow, gain, shift, drift, surge, surge_gain, surge_shift, surge_drift, worst, rows
-    )
+    return _Sweep(flow, gain, shift, surge, worst, rows)
 
 
 def _weigh(network: Network, state: State, steam: BoilerSteam, sweep: _Sweep) -> _Balance:
     """The trunk's and the boiler's equation, and the stride in both pressures that mends them."""
-    flow = sweep.flow
-    square = flow * flow + sweep.surge
+    flow, gain, shift, surge, _, _ = sweep
     _, limit, viscosity = steam.expanding
+    effective = sqrt(flow * flow + surge)
     inlet, share, friction = climb(
-        network.trunk, sqrt(square), limit=limit, viscosity=viscosity, outlet=exp(state.block)
+        network.trunk, effective, limit=limit, viscosity=viscosity, outlet=exp(state.block)
     )
     error = log(inlet) - state.boiler
-    pull = (share + friction) / square if square else 0.0
-    by_block = pull * (flow * sweep.gain + sweep.surge_gain) + 1.0 - share
-    by_boiler = pull * (flow * sweep.drift + sweep.surge_drift) + 0.5 * PRODUCT_SLOPE * share - 1.0
-    wanted = pull * (flow * sweep.shift + sweep.surge_shift) - error
+    pull = (share + friction) / flow if flow else 0.0
+    by_block = pull * gain + 1.0 - share
+    wanted = pull * shift - error
     room = log(network.pressure_limit) - state.boiler
     short = flow * steam.heat / network.net_heat - 1.0
-    if short > 0.0 and not sweep.gain:
-        return _Balance(short, *_seek_knee(network, state), True)
-    if sweep.gain:
-        slope = FEED_HEAT_SLOPE if network.feed_enthalpy is not None else LATENT_HEAT_SLOPE
-        scale = steam.heat / network.net_heat
-        heat_by_block = scale * sweep.gain
-        heat_by_boiler = scale * sweep.drift + flow * slope / network.net_heat
-        heat_wanted = scale * sweep.shift - short
-        whole = by_block * heat_by_boiler - by_boiler * heat_by_block
-        boiler = (by_block * heat_wanted - heat_by_block * wanted) / whole
+    slope = LATENT_HEAT_SLOPE if network.feed_enthalpy is None else FEED_HEAT_SLOPE
+    whole = by_block * flow * slope + gain * steam.heat
+    if gain and whole > 0.0:
+        missing = shift * steam.heat - short * network.net_heat
+        boiler = (by_block * missing - gain * steam.heat * wanted) / whole
         if boiler < room:
-            block = (wanted * heat_by_boiler - by_boiler * heat_wanted) / whole
+            block = (wanted * flow * slope + missing) / whole
             return _Balance(max(abs(error), abs(short)), boiler, block, True)
-    block = (wanted - by_boiler * room) / max(by_block, 1e-12)
+    elif short > 0.0:
+        return _Balance(short, *_seek_knee(network, state), True)
+    block = (wanted + room) / max(by_block, LEAST_SLOPE)
     return _Balance(max(abs(error), abs(room)), room, block, False)
 
 
@@ -272,10 +256,8 @@ def _stride(network: Network, state: State, sweep: _Sweep, balance: _Balance, ea
     block = min(state.block + block_step, boiler)
     pressure = exp(block)
     parts = []
-    for branch, part, (error, steep, bend) in zip(
-        network.branches, state.parts, sweep.rows, strict=True
-    ):
-        step = (block - state.block - ease * error - bend * boiler_step) / steep
+    for branch, part, (error, steep) in zip(network.branches, state.parts, sweep.rows, strict=True):
+        step = (block - state.block - ease * error) / steep
         if abs(step) < SMALL_STEP * part:
             parts.append(part + step)
         else:
@@ -314,7 +296,7 @@ def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) ->
     flow = surge = 0.0
     drawn = []
     for (_, pulsation, curve), part in zip(network.branches, state.parts, strict=True):
-        pressure, taken, *_ = curve.at(part, steam.expanding.product)
+        pressure, taken, *_ = curve.at(part)
         drawn.append(Drawn(pressure, taken, part))
         flow += taken
         surge += (pulsation - 1.0) * taken * taken

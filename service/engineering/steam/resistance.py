@@ -98,20 +98,21 @@ def climb(
         head *= head
         ratio = _squared_ratio(head, loss)
         pressure *= sqrt(ratio)
-        weight = (ratio - 1.0) / (ratio - head)
+        gap = ratio - head
+        weight = (ratio - 1.0) / gap
         share += weight * (1.0 - share)
-        friction += 0.5 * head * drag / (ratio - head) - weight * friction
+        friction += 0.5 * head * drag / gap - weight * friction
     return pressure, share, friction
 
 
 def _squared_ratio(head: float, loss: float) -> float:
     """t = (p_in/p_out)² from t = 1 + h (K + ln t), h = G² p v/p_out² at most 1, by Newton."""
-    ratio = 1.0 + head * (loss + log(1.0 + head * loss))
+    ratio = 1.0 + head * (loss + log(1.0 + head * (loss + log(1.0 + head * loss))))
     for _ in range(60):
         gap = ratio - head
         step = (ratio - 1.0 - head * (loss + log(ratio))) * ratio / gap
         ratio -= step
-        if step * step < 1e-13 * gap:  # the next step would be smaller than this square over gap
+        if head * step * step < 1e-13 * gap:  # the next step would be below head step²/2 gap
             break
     return ratio
 
@@ -126,14 +127,15 @@ def _climb_valve(wanted: float, outlet: float, limit: float) -> tuple[float, flo
     if wanted >= 2.0 / 3.0 * widest / (1.0 - limit):
         return outlet * wanted / (2.0 / 3.0 * widest), 1.0
     root = wanted * (1.0 - wanted * wanted * (1.0 - 1.0 / (3.0 * limit)))
-    root = min(root if root > 0.0 else wanted, widest)
+    if not 0.0 < root < widest:
+        root = widest
     slope = 1.0
     for _ in range(60):
         square = root * root
         slope = 1.0 - square / limit + 2.0 * wanted * root
         step = (root - root * square / (3.0 * limit) - wanted * (1.0 - square)) / slope
         root -= step
-        if step * step < 1e-14:
+        if step * step < 1e-13:
             break
     return outlet / (1.0 - root * root), 2.0 * root * wanted / slope
 

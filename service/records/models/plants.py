@@ -71,6 +71,7 @@ class Item(Versioned, Base):
     """One thing in the plant; `part_id` says which supplied part it is, when it is one."""
 
     __tablename__ = "items"
+    __table_args__ = (sa.UniqueConstraint("plant_id", "name"), Base.__table_args__)
 
     plant_id: Mapped[int] = mapped_column(sa.ForeignKey("plants.id"), index=True)
     part_id: Mapped[int | None] = mapped_column(sa.ForeignKey("parts.id"), index=True)

@@ -77,6 +77,7 @@ def create_item(
     if len(items_of(session, plant_id)) >= MOST_ITEMS:
         raise Refused(f"A plant holds {MOST_ITEMS} items at the most.")
     item = Item(plant_id=plant_id, **particulars)
+    _check_name(session, plant_id, item.name)
     _check_part(session, plant, item.part_id)
     item.port_entries = _distinct(ports)
     _check_items(plant, [item])
@@ -103,6 +104,8 @@ def update_item(
     plant = hold(session, Plant, item.plant_id)
     _check_part(session, plant, changes.get("part_id"))
     _refuse_strange_sections(item, data)
+    if changes.get("name", item.name) != item.name:
+        _check_name(session, plant.id, changes["name"])
     changes["data"] = {**item.data, **data}
     if ports is not None:
         _check_joined_ports(session, item, _distinct(ports))
@@ -178,8 +181,15 @@ def _check_items(plant: Plant, items: list[Item]) -> None:
 
 
 def _refuse_strange_sections(item: Item, data: dict[str, Any]) -> None:
-    for section in data.keys() - {"material", item.kind.section}:
+    for section in data.keys() - {"material", "steam_way", item.kind.section}:
         raise Refused(f"This {item.kind} has no data of that kind.", field=section)
+
+
+def _check_name(session: Session, plant_id: int, name: str) -> None:
+    """A finding names its item, so two of one plant cannot be called the same."""
+    taken = sa.select(Item.id).where(Item.plant_id == plant_id, Item.name == name)
+    if session.scalar(taken) is not None:
+        raise Conflict(f"This plant has a {name} already.", field="name", code="name-taken")
 
 
 def _check_part(session: Session, plant: Plant, part_id: int | None) -> None:

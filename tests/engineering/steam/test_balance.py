@@ -1,6 +1,7 @@
 """The balance of a plant: bands, stalls, what dominates, and sentences a driver can use."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -243,7 +244,7 @@ def test_pressure_falls_along_every_way_and_ends_at_the_chest() -> None:
     assert [line.outlet for line in lines] == list(case.running)
     for line in lines:
         pressures = [station.pressure for station in (*line.trunk, *line.branch)]
-        assert pressures == sorted(pressures, reverse=True)
+        assert all(after <= before * (1 + 1e-12) for before, after in pairwise(pressures))
         assert pressures[0] == pytest.approx(settled.boiler_pressure.likely, rel=1e-7)
     assert lines[0].branch[-1].pressure == pytest.approx(settled.engines[0].pressure.likely)
     assert [station.name for station in lines[0].branch] == ["bore", "stop valve", "pipe"]

@@ -140,10 +140,8 @@ def test_more_boiler_heat_never_lowers_a_speed(tree: Tree, factor: float) -> Non
 
 @given(trees, st.floats(1.01, 2.0))
 @settings(max_examples=100, deadline=None)
-def test_opening_out_the_trunk_never_lowers_a_flow_while_the_pressure_is_held(
-    tree: Tree, factor: float
-) -> None:
-    trunk, ways, _ = tree
+def test_opening_out_the_trunk_never_lowers_a_flow(tree: Tree, factor: float) -> None:
+    trunk, ways, heat = tree
     wider = trace_line(
         replace(part, diameter=part.diameter * factor, lift=part.lift * factor)
         if isinstance(part, StopValve)
@@ -151,8 +149,8 @@ def test_opening_out_the_trunk_never_lowers_a_flow_while_the_pressure_is_held(
         for part in trunk.elements
     )
 
-    before = settle(build((trunk, ways, 1e7)))
-    after = settle(build((wider, ways, 1e7)))
+    before = settle(build((trunk, ways, heat)))
+    after = settle(build((wider, ways, heat)))
 
     assert_no_flow_falls(before, after)
 
@@ -177,25 +175,13 @@ def test_opening_out_a_branch_never_lowers_its_own_flow(tree: Tree, factor: floa
 
 @given(trees)
 @settings(max_examples=100, deadline=None)
-def test_closing_a_branch_never_slows_the_others(tree: Tree) -> None:
+def test_closing_a_branch_never_lowers_the_others(tree: Tree) -> None:
     trunk, ways, heat = tree
 
     before = settle(build(tree))
     after = settle(build((trunk, ways[1:], heat)))
 
     assert_no_part_falls(before._replace(drawn=before.drawn[1:]), after)
-
-
-@given(trees)
-@settings(max_examples=60, deadline=None)
-def test_closing_a_branch_never_lowers_another_flow_while_the_pressure_is_held(
-    tree: Tree,
-) -> None:
-    trunk, ways, _ = tree
-
-    before = settle(build((trunk, ways, 1e7)))
-    after = settle(build((trunk, ways[1:], 1e7)))
-
     assert_no_flow_falls(before._replace(drawn=before.drawn[1:]), after)
 
 
@@ -313,15 +299,12 @@ def test_slopes_given_along_are_those_of_the_pressure() -> None:
 
 def test_a_nozzle_blows_more_with_pressure_up_to_and_past_choking() -> None:
     curve = trace_leaf(Leaf.of_diameter("whistle", 2e-3))
-    product = find_expanding_steam(LIMIT).product
-    flows = [
-        curve.at(curve.find_part(ATMOSPHERE * (1 + 0.01 * step)), product)[1] for step in range(300)
-    ]
+    flows = [curve.at(curve.find_part(ATMOSPHERE * (1 + 0.01 * step)))[1] for step in range(300)]
     steps = [after - before for before, after in pairwise(flows)]
 
     assert flows[0] == 0
     assert min(steps) > 0
-    assert steps[-1] == pytest.approx(steps[-2], rel=1e-9)  # choked: in proportion to pressure
+    assert flows[-1] / flows[200] == pytest.approx(3.99 / 3.0, rel=0.01)  # choked: as pressure
 
 
 def test_an_outlet_finds_its_way_back_along_its_curve() -> None:
@@ -331,7 +314,7 @@ def test_an_outlet_finds_its_way_back_along_its_curve() -> None:
             EngineOnBranch(engine, Load(kind, 8.0, 3e5 + ATMOSPHERE)), condensation=0.8
         )
         for part in (-0.3, 0.2, 0.9, 1.3):
-            assert curve.find_part(curve.at(part, 187e3)[0]) == pytest.approx(part)
+            assert curve.find_part(curve.at(part)[0]) == pytest.approx(part)
 
 
 def test_a_propeller_without_a_reference_pressure_is_refused() -> None:

@@ -9,7 +9,7 @@ from alembic import op
 
 from service.records import columns
 
-revision = "e80afbdfaf16"
+revision = "b5961afa3602"
 down_revision = None
 branch_labels = None
 depends_on = None
@@ -467,6 +467,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["part_id"], ["parts.id"], name=op.f("fk_items_part_id_parts")),
         sa.ForeignKeyConstraint(["plant_id"], ["plants.id"], name=op.f("fk_items_plant_id_plants")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_items")),
+        sa.UniqueConstraint("plant_id", "name", name=op.f("uq_items_plant_id_name")),
         sqlite_autoincrement=True,
         sqlite_strict=True,
     )

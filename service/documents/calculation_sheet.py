@@ -1,0 +1,136 @@
+"""The calculation sheet: what was asked, what came out, and every line of arithmetic with its
+numbers and source, so that another engineer can check it with a pencil."""
+
+import datetime as dt
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from service.documents.formulas import Node, list_names, read_formula, read_symbol
+from service.documents.typesetting import typeset
+from service.documents.wording import show_day
+from service.engineering.findings import Finding, Unit, Working, worst_first
+from service.quantities.numbers import show_four_figures
+from service.quantities.wire import to_wire_unit
+
+__all__ = ["CalculationSheet", "Entry", "typeset_sheet"]
+
+LEVELS = {"fail": "FAIL", "caution": "CARE", "ok": "OK"}
+"""How a finding's level reads on paper, without colour."""
+
+UNIT_WORDS = {
+    "1": "", "mm2": "mm²", "m3/kg": "m³/kg", "kg/s/m2": "kg/(s m²)", "kJ/kg/K": "kJ/(kg K)",
+    "degC": "°C", "deg": "°", "kg/m3": "kg/m³", "1/s": "1/s",
+}  # fmt: skip
+"""Units as they are set on paper, where that differs from the wire."""
+
+_LONG_WORD = re.compile(r"\S{30}(?=\S)")
+_BREAK = "\u200b"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing that went in or came out, as it is printed."""
+
+    label: str
+    text: str
+    symbol: str = ""
+    """As the formulas call it; blank for none."""
+
+
+@dataclass(frozen=True, slots=True)
+class CalculationSheet:
+    """One calculation, ready to be printed; blank for what is not known."""
+
+    title: str
+    workshop: str = ""
+    reference: str = ""
+    """The commission or drawing it belongs to."""
+    made_on: dt.date | None = None
+    inputs: tuple[Entry, ...] = ()
+    results: tuple[Entry, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    workings: tuple[Working, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+def typeset_sheet(sheet: CalculationSheet) -> bytes:
+    """The calculation sheet as a PDF; the same sheet gives the same bytes."""
+    return typeset("calculation_sheet.typ", data=_lay_out(sheet), pictures={})
+
+
+def _lay_out(sheet: CalculationSheet) -> dict[str, Any]:
+    """Every word of the paper as it is printed."""
+    made = sheet.made_on
+    return {
+        "title": _printed(sheet.title),
+        "workshop": _printed(sheet.workshop),
+        "reference": _printed(sheet.reference),
+        "made": show_day(made) if made else "",
+        "date": [made.year, made.month, made.day] if made else None,
+        "cautions": [_printed(caution) for caution in sheet.cautions],
+        "inputs": [_lay_out_entry(entry) for entry in sheet.inputs],
+        "results": [_lay_out_entry(entry) for entry in sheet.results],
+        "findings": [_lay_out_finding(finding) for finding in worst_first(sheet.findings)],
+        "workings": list(_lay_out_workings(sheet)),
+    }
+
+
+def _lay_out_entry(entry: Entry) -> dict[str, Any]:
+    return {
+        "label": _printed(entry.label),
+        "text": _printed(entry.text),
+        "symbol": read_symbol(entry.symbol) if entry.symbol else None,
+    }
+
+
+def _lay_out_finding(finding: Finding) -> dict[str, str]:
+    return {
+        "level": finding.level,
+        "word": LEVELS[finding.level],
+        "text": _printed(finding.text),
+        "source": _printed(finding.source or ""),
+    }
+
+
+def _lay_out_workings(sheet: CalculationSheet) -> Iterable[dict[str, Any]]:
+    """Each line of arithmetic, with the values of the symbols that stand in its formula."""
+    values = _list_values(sheet)
+    for line in sheet.workings:
+        yield {
+            "symbol": read_symbol(_printed(line.symbol)),
+            "formula": read_formula(_printed(line.formula)),
+            "value": _show_value(line.value, line.unit),
+            "with": list(_explain(line, values)),
+            "source": _printed(line.source),
+        }
+
+
+def _list_values(sheet: CalculationSheet) -> dict[str, str]:
+    """Values by symbol, of the symbols that have one value in the whole sheet."""
+    pairs = {(entry.symbol, entry.text) for entry in sheet.inputs if entry.symbol}
+    pairs |= {(line.symbol, _show_value(line.value, line.unit)) for line in sheet.workings}
+    count = Counter(symbol for symbol, _ in pairs)
+    return {symbol: text for symbol, text in pairs if count[symbol] == 1}
+
+
+def _explain(line: Working, values: Mapping[str, str]) -> Iterable[tuple[Node, str]]:
+    for name in list_names(line.formula):
+        if name in values and name != line.symbol:
+            yield read_symbol(name), _printed(values[name])
+
+
+def _show_value(value: float, unit: Unit) -> str:
+    """A value in workshop units to four figures."""
+    number, name = to_wire_unit(value, unit)
+    words = UNIT_WORDS.get(name, name)
+    gap = "" if words in ("", "°") else " "
+    return f"{show_four_figures(number)}{gap}{words}".replace("-", "−")
+
+
+def _printed(text: str) -> str:
+    """The text as it can be set: no control characters, and long words may be broken."""
+    clean = "".join(letter if letter.isprintable() else " " for letter in text)
+    return _LONG_WORD.sub(lambda found: found.group() + _BREAK, clean)
