@@ -33,6 +33,15 @@ def migrate(connection: Connection) -> None:
     raw = connection.connection.dbapi_connection
     if sqlite and raw is not None:
         raw.execute("PRAGMA foreign_keys=OFF")
+    try:
+        _migrate_at_once(connection)
+    finally:
+        if sqlite and raw is not None:
+            raw.execute("PRAGMA foreign_keys=ON")
+
+
+def _migrate_at_once(connection: Connection) -> None:
+    sqlite = connection.dialect.name == "sqlite"
     context.configure(
         connection=connection,
         target_metadata=Base.metadata,
@@ -47,8 +56,6 @@ def migrate(connection: Connection) -> None:
             raise RuntimeError(
                 f"the migration would leave rows without their parents: {broken[:5]}"
             )
-    if sqlite and raw is not None:
-        raw.execute("PRAGMA foreign_keys=ON")
 
 
 def _render_own_type(kind: str, thing: object, _: AutogenContext) -> str | Literal[False]:

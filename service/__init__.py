@@ -23,6 +23,17 @@ class Workshop:
     blobs: "BlobStore"
 
 
+def open_database(settings: "Settings") -> "Database":
+    """The database that the settings name, knowing the workshop's own tables."""
+    from service.records.database import Database
+    from service.records.own_tables import read_own_tables
+
+    settings.data.mkdir(parents=True, exist_ok=True)
+    database = Database(settings.database_address)
+    database.tables = read_own_tables(settings.data / "tables")
+    return database
+
+
 def create_app(settings: "Settings", database: "Database | None" = None) -> "Flask":
     """The whole service; `database` is given by tests that hold the transaction themselves."""
     from flask import Flask
@@ -30,7 +41,6 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     from service.api import register_api
     from service.pages import register_pages
     from service.records.blobs import BlobStore
-    from service.records.database import Database
 
     app = Flask(__name__, static_folder=None, template_folder=None)
     app.config.update(
@@ -41,7 +51,7 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.extensions["clackbox"] = Workshop(
         settings=settings,
-        database=database or Database(settings.database_address),
+        database=database or open_database(settings),
         blobs=BlobStore(settings.data / "blobs"),
     )
     register_api(app)

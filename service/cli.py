@@ -12,6 +12,7 @@ import click
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
+    from service.plant.check import OnHand
     from service.records.database import Database
     from service.records.history import Signature
 
@@ -129,7 +130,7 @@ def demo(settings: Settings) -> None:
         plant = find_demo(session)
         if plant is None:
             raise click.ClickException("The demo was not loaded: its reference is taken.")
-        click.echo(show_check(check_plant(load_plant(session, plant.id))))
+        click.echo(show_check(check_plant(load_plant(session, plant.id), _on_hand(database))))
     link, paper = issue_demo_report(database, blobs, settings, now=now)
     click.echo(f"\nprogress report  {write_paper(settings, paper)}")
     click.echo(f"as the customer sees it  {link}")
@@ -147,8 +148,10 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
     from service.records.operations.checking import load_plant
 
     try:
-        with _database(settings).reading() as session:
-            click.echo(show_check(check_plant(load_plant(session, plant_id)), width=width))
+        database = _database(settings)
+        with database.reading() as session:
+            found = check_plant(load_plant(session, plant_id), _on_hand(database))
+        click.echo(show_check(found, width=width))
     except NotFound as problem:
         raise click.ClickException(problem.message) from None
 
@@ -205,10 +208,19 @@ def openapi(settings: Settings) -> None:
 
 
 def _database(settings: Settings) -> "Database":
-    from service.records.database import Database
+    from service import open_database
+    from service.records.own_tables import TableError
 
-    settings.data.mkdir(parents=True, exist_ok=True)
-    return Database(settings.database_address)
+    try:
+        return open_database(settings)
+    except TableError as problem:
+        raise click.ClickException(str(problem)) from None
+
+
+def _on_hand(database: "Database") -> "OnHand":
+    from service.plant.check import OnHand
+
+    return OnHand(database.tables.shims, database.tables.times)
 
 
 def _signature() -> "Signature":

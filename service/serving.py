@@ -10,6 +10,7 @@ from waitress.server import create_server
 from service import create_app
 from service.records.database import Database
 from service.records.operations.tokens import any_token
+from service.records.own_tables import TableError
 from service.records.schema import current_revision, newest_revision
 from service.settings import Settings
 
@@ -20,7 +21,10 @@ def run(settings: Settings) -> None:
     """Serve until told to stop; refuse a database that is not at this release's schema."""
     settings.data.mkdir(parents=True, exist_ok=True)
     logging.basicConfig(level=logging.WARNING)
-    app = create_app(settings)
+    try:
+        app = create_app(settings)
+    except TableError as problem:
+        raise click.ClickException(str(problem)) from None
     database: Database = app.extensions["clackbox"].database
     _check_schema(database)
     server = create_server(

@@ -45,7 +45,7 @@ class Settings:
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] = os.environ) -> "Settings":
-        """Read every `CLACKBOX_*` key; raise `SettingsError` for one that is unknown or unusable."""
+        """Read every `CLACKBOX_*` key; raise `SettingsError` for an unknown or unusable one."""
         given = {
             key.removeprefix(PREFIX).lower(): text
             for key, text in environment.items()

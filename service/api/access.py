@@ -22,11 +22,12 @@ from service.records.errors import Stale
 from service.records.history import Signature
 from service.records.models import Scope
 from service.records.operations.tokens import Asker, find_asker
+from service.records.own_tables import OwnTables
 from service.settings import Settings
 
 __all__ = [
     "Asker", "blobs", "calculating", "database", "keep_no_secret", "now", "prepared", "reading",
-    "session", "settings", "show_version", "signed", "today", "version_named", "writing",
+    "session", "settings", "show_version", "signed", "tables", "today", "version_named", "writing",
 ]  # fmt: skip
 
 View = TypeVar("View", bound=Callable[..., Any])
@@ -123,6 +124,11 @@ def session() -> Session:
 def prepared() -> Any:
     """What this request's `prepare` returned."""
     return g.prepared
+
+
+def tables() -> OwnTables:
+    """The workshop's own threads, drills, shims and times."""
+    return database().tables
 
 
 def blobs() -> BlobStore:

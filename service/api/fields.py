@@ -9,6 +9,7 @@ from typing import Any
 from flask_smorest import Api
 from marshmallow import ValidationError, fields, validate
 
+from service.api.access import tables
 from service.engineering.errors import EngineeringError
 from service.engineering.threads.forms import Thread
 from service.quantities import (
@@ -171,7 +172,7 @@ class ThreadIn(fields.Field[Thread]):
 
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Thread:
         try:
-            return parse_thread(value)
+            return parse_thread(value, workshop_threads=tables().threads)
         except (QuantityError, EngineeringError) as error:
             raise ValidationError(error.message) from None
 

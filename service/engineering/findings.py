@@ -11,9 +11,9 @@ Level = Literal["ok", "caution", "fail"]
 SEVERITY: dict[Level, int] = {"fail": 0, "caution": 1, "ok": 2}
 
 Unit = Literal[
-    "m", "m2", "m3", "m3/kg", "Pa", "Pa gauge", "Pa difference", "kg/s", "kg/s/m2", "kg", "W", "W/m",
-    "J", "J/kg", "J/kg/K", "K", "K difference", "s", "1/s", "m/s", "rad", "N", "N m", "kg/m3", "Pa s",
-    "1",
+    "m", "m2", "m3", "m3/kg", "Pa", "Pa gauge", "Pa difference", "kg/s", "kg/s/m2", "kg", "W",
+    "W/m", "J", "J/kg", "J/kg/K", "K", "K difference", "s", "1/s", "m/s", "rad", "N", "N m",
+    "kg/m3", "Pa s", "1",
 ]  # fmt: skip
 """Unit names a working or finding may carry: "Pa" is absolute, "1" is a pure number."""
 

@@ -1,7 +1,7 @@
 """The check of a plant: every joint, the engines together against the boiler, worst first."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Level, Working, worst_level
@@ -11,16 +11,15 @@ from service.engineering.steam.engine import PlantDemand, plant_demand
 from service.engineering.threads.cautions import CAUTIONS as THREAD_CAUTIONS
 from service.engineering.threads.ends import FemaleEnd, MaleEnd
 from service.engineering.threads.fitting import FittingCheck, check_fitting
-from service.engineering.threads.indexing import Indexing, index_fitting
+from service.engineering.threads.indexing import (
+    POINTING_TOLERANCE,
+    USUAL_SHIMS,
+    Indexing,
+    index_fitting,
+)
 from service.plant.graph import Joint, Plant
 from service.plant.running import run_plant
 from service.plant.supply import check_supply
-
-SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
-"""Shim thicknesses a workshop has on hand: common practice [m]."""
-
-POINTING_TOLERANCE = 0.0873
-"""Five degrees [rad]: what the eye lets pass on a fitting (common practice)."""
 
 _ORDER: dict[Level, int] = {"fail": 0, "caution": 1, "ok": 2}
 
@@ -69,9 +68,20 @@ class PlantCheck:
         return worst_level(one.finding for one in self.judged)
 
 
-def check_plant(plant: Plant) -> PlantCheck:
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """What the workshop has of its own: its shims [m] and its times [min]."""
+
+    shims: Sequence[float] = USUAL_SHIMS
+    times: Mapping[str, float] = field(default_factory=dict)
+
+
+def check_plant(plant: Plant, on_hand: OnHand | None = None) -> PlantCheck:
     """Check every joint of a plant, and its engines together against its boilers and valves."""
-    joints = tuple(check_joint(joint, plant.working_pressure) for joint in plant.joints)
+    own = on_hand or OnHand()
+    joints = tuple(
+        check_joint(joint, plant.working_pressure, on_hand=own) for joint in plant.joints
+    )
     demand = _reckon_demand(plant)
     supply = check_supply(plant, demand)
     judged = [*_judge_joints(joints), *_judge_engines(demand)]
@@ -91,7 +101,7 @@ def check_plant(plant: Plant) -> PlantCheck:
     )
 
 
-def check_joint(joint: Joint, working_pressure: float) -> JointCheck:
+def check_joint(joint: Joint, working_pressure: float, *, on_hand: OnHand) -> JointCheck:
     """Check one joint at a working pressure [Pa absolute]."""
     male, female = joint.male, joint.female
     fitting = check_fitting(
@@ -111,13 +121,14 @@ def check_joint(joint: Joint, working_pressure: float) -> JointCheck:
             owner=female.item.owner,
         ),
         pressure=working_pressure,
+        table_of_times=on_hand.times,
     )
-    indexing, refusal = _index(joint)
+    indexing, refusal = _index(joint, on_hand.shims)
     findings = (*fitting.findings, *(indexing.findings if indexing else ()), *refusal)
     return JointCheck(joint=joint, fitting=fitting, indexing=indexing, findings=findings)
 
 
-def _index(joint: Joint) -> tuple[Indexing | None, tuple[Finding, ...]]:
+def _index(joint: Joint, shims: Sequence[float]) -> tuple[Indexing | None, tuple[Finding, ...]]:
     """How to make the joint point; a thread that cannot be shimmed is a finding, not a fault."""
     if joint.points_wanted is None or joint.points_found is None:
         return None, ()
@@ -126,7 +137,7 @@ def _index(joint: Joint) -> tuple[Indexing | None, tuple[Finding, ...]]:
             joint.male.port.thread,
             found=joint.points_found,
             wanted=joint.points_wanted,
-            shims=SHIMS,
+            shims=shims,
             tolerance=POINTING_TOLERANCE,
         )
     except EngineeringError as error:

@@ -9,6 +9,7 @@ from service.engineering.errors import EngineeringError, require
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.threads.ends import Owner
+from service.engineering.threads.forms import Thread
 from service.plant import graph
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
 from service.records.errors import Refused
@@ -35,11 +36,23 @@ def read_plant(
 
 
 def read_graph(
-    plant: Plant, *, items: Sequence[Item], joints: Sequence[Joint], owners: dict[int, Owner]
+    plant: Plant,
+    *,
+    items: Sequence[Item],
+    joints: Sequence[Joint],
+    owners: dict[int, Owner],
+    threads: tuple[Thread, ...],
 ) -> graph.Plant:
-    """The whole plant; `owners` tells by part number whose an item is."""
+    """The whole plant; `owners` tells by part number whose an item is.
+
+    `threads` are the workshop's own, known beside the catalogue.
+    """
     read = [
-        (item, read_item(item, owner=owners.get(item.part_id or 0, "workshop"))) for item in items
+        (
+            item,
+            read_item(item, owner=owners.get(item.part_id or 0, "workshop"), threads=threads),
+        )
+        for item in items
     ]
     ends = {
         port.id: graph.End(whole, part)
@@ -53,7 +66,7 @@ def read_graph(
     )
 
 
-def read_item(item: Item, *, owner: Owner) -> graph.Item:
+def read_item(item: Item, *, owner: Owner, threads: tuple[Thread, ...]) -> graph.Item:
     """One item; raise for the field that cannot be read or lies out of range."""
     data = item.data
     return graph.Item(
@@ -61,7 +74,8 @@ def read_item(item: Item, *, owner: Owner) -> graph.Item:
         kind=item.kind.value,
         owner=owner,
         ports=tuple(
-            _read_port(port, data, f"ports.{number}") for number, port in enumerate(item.ports)
+            _read_port(port, data, f"ports.{number}", threads)
+            for number, port in enumerate(item.ports)
         ),
         engine=_read_engine(item.name, data) if item.kind is ItemKind.ENGINE else None,
         boiler=_read_boiler(data) if item.kind is ItemKind.BOILER else None,
@@ -104,13 +118,15 @@ def _within(section: str) -> Iterator[None]:
         raise
 
 
-def _read_port(port: Port, item_data: dict[str, Any], section: str) -> graph.Port:
+def _read_port(
+    port: Port, item_data: dict[str, Any], section: str, threads: tuple[Thread, ...]
+) -> graph.Port:
     data = port.data
     with _within(section):
         return graph.Port(
             name=port.name,
             gender=port.gender.value,
-            thread=parse_thread(data["thread"], field="thread"),
+            thread=parse_thread(data["thread"], field="thread", workshop_threads=threads),
             length=_optional(data.get("length"), Kind.LENGTH, "length"),
             bore=_optional(data.get("bore"), Kind.LENGTH, "bore"),
             boss=_optional(data.get("boss"), Kind.LENGTH, "boss"),

@@ -38,27 +38,50 @@ REVISIONS = [
 @pytest.fixture(params=DATABASES)
 def own(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[sa.Engine]:
     """An empty database of the test's own."""
-    if request.param == "sqlite":
-        engine = make_engine(f"sqlite:///{tmp_path / 'own.sqlite'}")
-    else:
-        server = sa.make_url(request.getfixturevalue("postgresql_address"))
-        name = f"migrated_{uuid.uuid4().hex[:12]}"
-        master = sa.create_engine(server, isolation_level="AUTOCOMMIT")
-        with master.connect() as connection:
-            connection.execute(sa.text(f'CREATE DATABASE "{name}"'))
-        master.dispose()
-        engine = make_engine(server.set(database=name).render_as_string(hide_password=False))
+    engine = make_engine(make_address(request.param, request, tmp_path))
     yield engine
     engine.dispose()
 
 
-@pytest.fixture
-def filled(own: sa.Engine, tmp_path: Path) -> sa.Engine:
-    """A migrated database that holds the demo."""
-    with own.connect() as connection:
+@pytest.fixture(scope="module", params=DATABASES)
+def template(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> sa.URL:
+    """The address of a migrated database that holds the demo, to be copied."""
+    folder = tmp_path_factory.mktemp("template")
+    engine = make_engine(make_address(request.param, request, folder))
+    with engine.connect() as connection:
         upgrade(connection)
-    load_demo(Database(own), BlobStore(tmp_path / "blobs"), now=NOW)
-    return own
+    load_demo(Database(engine), BlobStore(folder / "blobs"), now=NOW)
+    engine.dispose()
+    return engine.url
+
+
+@pytest.fixture
+def filled(
+    template: sa.URL, request: pytest.FixtureRequest, tmp_path: Path
+) -> Iterator[sa.Engine]:
+    """A copy of the filled database."""
+    if template.get_backend_name() == "sqlite":
+        copy = f"sqlite:///{tmp_path / 'copy.sqlite'}"
+        shutil.copy(str(template.database), tmp_path / "copy.sqlite")
+    else:
+        copy = make_address("postgresql", request, tmp_path, template=template.database)
+    engine = make_engine(copy)
+    yield engine
+    engine.dispose()
+
+
+def make_address(
+    kind: str, request: pytest.FixtureRequest, folder: Path, template: str | None = "template1"
+) -> str:
+    name = f"migrated_{uuid.uuid4().hex[:12]}"
+    if kind == "sqlite":
+        return f"sqlite:///{folder / name}.sqlite"
+    server = sa.make_url(request.getfixturevalue("postgresql_address"))
+    master = sa.create_engine(server, isolation_level="AUTOCOMMIT")
+    with master.connect() as connection:
+        connection.execute(sa.text(f'CREATE DATABASE "{name}" TEMPLATE "{template}"'))
+    master.dispose()
+    return server.set(database=name).render_as_string(hide_password=False)
 
 
 def rows(engine: sa.Engine) -> dict[str, int]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from flask.views import MethodView
 
-from service.api.access import reading, session, signed, version_named, writing
+from service.api.access import reading, session, signed, tables, version_named, writing
 from service.api.answers import created, shown
 from service.api.blueprint import Blueprint
 from service.api.paging import PageQuery, envelope
@@ -21,7 +21,7 @@ from service.api.schemas.plants import (
     PlantOut,
     PlantPatch,
 )
-from service.plant.check import PlantCheck, check_plant
+from service.plant.check import OnHand, PlantCheck, check_plant
 from service.records.models import Item, Joint, Plant, Scope
 from service.records.operations.checking import load_plant
 from service.records.operations.lookup import get
@@ -71,7 +71,8 @@ class CheckOfPlant(MethodView):
     @blp.response(200, PlantCheckOut)
     def get(self, plant_id: int) -> PlantCheck:
         """Check every joint, and the engines together against the boiler, worst first."""
-        return check_plant(load_plant(session(), plant_id))
+        own = tables()
+        return check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
 
 
 @blp.route("/plants/<number:plant_id>/items")

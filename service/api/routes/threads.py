@@ -4,7 +4,7 @@ from typing import Any
 
 from flask.views import MethodView
 
-from service.api.access import calculating, reading
+from service.api.access import calculating, reading, tables
 from service.api.blueprint import Blueprint
 from service.api.schemas.fittings import (
     FittingCheckIn,
@@ -31,9 +31,8 @@ from service.engineering.threads.identify import (
     judge_candidates,
     write_workings,
 )
-from service.engineering.threads.indexing import Indexing, index_fitting
+from service.engineering.threads.indexing import POINTING_TOLERANCE, Indexing, index_fitting
 from service.engineering.threads.series import catalogue, disagreements, families, threads_of
-from service.plant.check import POINTING_TOLERANCE, SHIMS
 from service.records.models import Scope
 
 blp = Blueprint("threads", __name__, description="Threads: what they are, what goes into what.")
@@ -51,7 +50,10 @@ class ThreadCalculation(MethodView):
         """Give a thread's diameters and tapping drills, and judge a drill for it."""
         drill = data["drill"]
         return describe_thread(
-            data["thread"], material=data["material"], drilled=None if drill is None else drill.si
+            data["thread"],
+            material=data["material"],
+            drilled=None if drill is None else drill.si,
+            drills=tables().drills,
         )
 
 
@@ -66,7 +68,8 @@ class Catalogue(MethodView):
     def get(self, query: dict[str, Any]) -> dict[str, Any]:
         """List the threads of the catalogue, or of one family, and where sources disagree."""
         family = query["family"]
-        listed = catalogue() if family is None else threads_of(family)
+        own = tables().threads
+        listed = (*catalogue(), *own) if family is None else threads_of(family)
         names = {thread.designation for thread in listed}
         return {
             "families": families(),
@@ -85,7 +88,7 @@ class ThreadIdentification(MethodView):
     @blp.response(200, IdentifyOut)
     def post(self, data: dict[str, Any]) -> dict[str, Any]:
         """Name the threads that would measure so, likeliest first."""
-        candidates = identify_thread(read_measurement(data))
+        candidates = identify_thread(read_measurement(data), catalogue=tables().catalogue)
         return {
             "candidates": candidates,
             "findings": judge_candidates(candidates),
@@ -107,7 +110,7 @@ class IndexingCalculation(MethodView):
             data["thread"],
             found=data["found"].si,
             wanted=data["wanted"].si,
-            shims=[shim.si for shim in data["shims"]],
+            shims=[shim.si for shim in data["shims"]] if data["shims"] else tables().shims,
             tolerance=data["tolerance"].si,
             crush=data["crush"].si,
             flats=data["flats"],
@@ -126,7 +129,7 @@ class FittingCalculation(MethodView):
         """Tell whether a male goes into a female, and what makes it good."""
         male, female = read_male(data["male"]), read_female(data["female"])
         pressure = data["pressure"].absolute if data["pressure"] else None
-        check = check_fitting(male, female, pressure=pressure)
+        check = check_fitting(male, female, pressure=pressure, table_of_times=tables().times)
         return {
             **{name: getattr(check, name) for name in FITTING_MEMBERS},
             "indexing": _index(male, data["points"]),
@@ -146,6 +149,6 @@ def _index(male: MaleEnd, points: dict[str, Any] | None) -> Indexing | None:
         male.thread,
         found=points["found"].si,
         wanted=points["wanted"].si,
-        shims=SHIMS,
+        shims=tables().shims,
         tolerance=POINTING_TOLERANCE,
     )

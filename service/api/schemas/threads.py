@@ -14,7 +14,6 @@ from service.quantities import Kind, parse
 from service.records.models import Gender
 
 MOST_SHIMS = 24
-DEFAULT_SHIMS = ("0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm")
 
 
 def length(example: str, **kwargs: Any) -> QuantityIn:
@@ -163,9 +162,12 @@ class IndexingIn(In):
     wanted = QuantityIn(Kind.ANGLE, example="110 deg", required=True)
     shims = fields.List(
         length("0.05 mm"),
-        load_default=lambda: [parse(shim, Kind.LENGTH) for shim in DEFAULT_SHIMS],
+        load_default=None,
         validate=validate.Length(1, MOST_SHIMS),
-        metadata={"example": list(DEFAULT_SHIMS)},
+        metadata={
+            "description": "Thicknesses on hand; without any the workshop's own table.",
+            "example": ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"],
+        },
     )
     tolerance = QuantityIn(Kind.ANGLE, example="5 deg", load_default=parse("5 deg", Kind.ANGLE))
     crush = length("0.02 mm", load_default=parse("0 mm", Kind.LENGTH))

@@ -290,9 +290,7 @@ def _thread_workings(search: Search, fit: Fit, holes: tuple[Hole, ...]) -> tuple
         Working("P", "pitch", pitch, "m", tapping.port.thread.source),
         Working("d_t", "tapping drill", hole.drill.diameter, "m", tapping.chosen.reason),
         Working("d_w", "way into the bore", way.feed.diameter, "m", PRACTICE),
-        Working(
-            "beta", "acos(d_w/d_bore)", way.breakthrough, "rad", "geometry"
-        ),
+        Working("beta", "acos(d_w/d_bore)", way.breakthrough, "rad", "geometry"),
         Working("f_0", "floor over the bore", FLOOR if way.is_stepped else 0.0, "m", PRACTICE),
         Working("h_0", "middle of the bore to the face", reach, "m", "the bar, less any flat"),
         Working("s_0", spent, way.spent, "m", f"geometry; 118 deg point, slope {POINT_SLOPE:.3f}"),

@@ -1,9 +1,11 @@
 """A thread described whole: its diameters, its tapping drills, and what a given hole leaves."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import degrees
 
 from service.engineering.findings import Finding, Working
+from service.engineering.threads.drills import Drill
 from service.engineering.threads.forms import Thread
 from service.engineering.threads.tapping import (
     BASES,
@@ -50,7 +52,11 @@ class ThreadDescription:
 
 
 def describe_thread(
-    thread: Thread, *, material: str = "brass", drilled: float | None = None
+    thread: Thread,
+    *,
+    material: str = "brass",
+    drilled: float | None = None,
+    drills: Sequence[Drill] | None = None,
 ) -> ThreadDescription:
     """Describe a thread for the bench.
 
@@ -62,6 +68,8 @@ def describe_thread(
         What it would be tapped in, a name of the table of materials [-].
     drilled : float | None
         Diameter of a hole to judge for it [m]; None for no such question.
+    drills : sequence of Drill | None
+        The drills on hand [-]; None for every size there is.
 
     Returns
     -------
@@ -81,7 +89,7 @@ def describe_thread(
     """
     return ThreadDescription(
         thread=thread,
-        tapping_drills=tapping_drills(thread, material=material),
+        tapping_drills=tapping_drills(thread, material=material, drills=drills),
         drilled=None if drilled is None else _describe_hole(thread, drilled),
         at_small_end=_describe_small_end(thread) if thread.is_taper else None,
         findings=() if drilled is None else judge_drill(thread, drilled),

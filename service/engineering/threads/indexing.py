@@ -23,6 +23,12 @@ THICKEST_SHIM = 0.005
 LEAST_CUT = 1e-6
 """A cut or shim under a thousandth of a millimetre is none [m]."""
 
+USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
+"""Shims that a workshop has on hand (common practice) [m]."""
+
+POINTING_TOLERANCE = 0.0873
+"""Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
+
 ROUNDING = 1e-9
 """Angle below which a difference is arithmetic [rad]."""
 

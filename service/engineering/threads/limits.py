@@ -3,10 +3,9 @@
 Every system reduces to one set of allowances and tolerances, from which the limits follow.
 """
 
-from functools import lru_cache
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import sqrt
 

@@ -14,6 +14,7 @@ from service.records.errors import Conflict, Refused
 from service.records.history import Signature, amend, check_version, enter, strike
 from service.records.models import Commission, Gender, Item, Joint, Part, Plant, Port
 from service.records.operations.lookup import get, hold, page, require_named
+from service.records.own_tables import tables_of
 from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
 
 MOST_ITEMS = 500
@@ -46,7 +47,7 @@ def update_plant(
     plant = hold(session, Plant, plant_id)
     check_version(plant, version, "plant")
     amend(session, plant, changes, signed=signed)
-    _check_items(plant, items_of(session, plant_id))
+    _check_items(session, plant, items_of(session, plant_id))
     return plant
 
 
@@ -80,7 +81,7 @@ def create_item(
     _check_name(session, plant_id, item.name)
     _check_part(session, plant, item.part_id)
     item.port_entries = _distinct(ports)
-    _check_items(plant, [item])
+    _check_items(session, plant, [item])
     enter(session, item, signed=signed)
     return item
 
@@ -111,7 +112,7 @@ def update_item(
         _check_joined_ports(session, item, _distinct(ports))
         changes["port_entries"] = ports
     amend(session, item, changes, signed=signed)
-    _check_items(plant, [item])
+    _check_items(session, plant, [item])
     return item
 
 
@@ -174,8 +175,9 @@ def delete_joint(
     strike(session, joint, signed=signed)
 
 
-def _check_items(plant: Plant, items: list[Item]) -> None:
-    read = [read_item(item, owner="workshop") for item in items]
+def _check_items(session: Session, plant: Plant, items: list[Item]) -> None:
+    threads = tables_of(session).threads
+    read = [read_item(item, owner="workshop", threads=threads) for item in items]
     require_workable(read_plant(plant, items=read, joints=()))
     check_pressures(plant, items)
 

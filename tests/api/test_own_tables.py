@@ -1,0 +1,85 @@
+"""The workshop's own tables as they show over HTTP."""
+
+import pytest
+
+from service import create_app
+from service.records.database import Database
+from service.records.models import Scope
+from service.records.own_tables import read_own_tables
+from service.settings import Settings
+from tests.conftest import Caller, make_caller
+
+OWN = "old gas 7/16"
+
+
+@pytest.fixture
+def own(settings: Settings, database: Database) -> Caller:
+    """The owner of a workshop that has tables of its own."""
+    folder = settings.data / "tables"
+    folder.mkdir(parents=True)
+    (folder / "threads.csv").write_text(
+        "designation,family,form,diameter,unit,pitch,threads_per_inch,source\n"
+        f"{OWN},own,55,7/16,in,,24,measured on the bench\n"
+    )
+    (folder / "drills.csv").write_text("drill\n5.6 mm\n5.7 mm\n")
+    (folder / "shims.csv").write_text("thickness\n0.3 mm\n")
+    (folder / "times.csv").write_text("operation,minutes\nchase male thread,41\nchase female thread,41\n")
+    database.tables = read_own_tables(folder)
+    return make_caller(create_app(settings, database), Scope.OWNER)
+
+
+def test_an_own_thread_is_known_by_its_name(own: Caller) -> None:
+    answer = own.post("/calculations/thread", {"thread": OWN}).json
+
+    assert answer["major_diameter"]["text"] == "7/16 in"
+    assert own.get("/threads").json["items"][-1]["designation"] == OWN
+
+
+def test_an_own_thread_is_identified_from_what_was_measured(own: Caller) -> None:
+    measured = {"diameter": "11.05 mm", "count": 24, "over": "1 in", "included_angle": "55 deg"}
+
+    candidates = own.post("/calculations/thread-identify", measured).json["candidates"]
+
+    assert candidates[0]["designation"] == OWN
+
+
+def test_tapping_drills_are_chosen_from_those_on_hand(own: Caller) -> None:
+    answer = own.post("/calculations/thread", {"thread": "1/4 x 40 ME"}).json
+
+    assert {drill["drill"] for drill in answer["tapping_drills"]} <= {"5.6 mm", "5.7 mm"}
+
+
+def test_shims_come_from_the_workshops_box(own: Caller) -> None:
+    asked = {"thread": "1/4 x 40 ME", "found": "170 deg", "wanted": "0 deg"}
+
+    stack = own.post("/calculations/indexing", asked).json["stack"]
+
+    assert [shim["text"] for shim in stack] == ["0.3 mm"]
+
+
+def test_the_workshops_own_times_count(own: Caller) -> None:
+    joint = {"male": {"thread": "1/4-40 UNS"}, "female": {"thread": "1/4 x 40 ME"}}
+
+    remedies = own.post("/calculations/fitting-check", joint).json["remedies"]
+
+    recut = next(remedy for remedy in remedies if remedy["kind"] == "recut")
+    assert any(step["minutes"] >= 41 for step in recut["steps"])
+
+
+def test_a_plant_may_name_an_own_thread(own: Caller) -> None:
+    customer = own.make("/customers", {"name": "Maud Ellery"})
+    commission = own.make("/commissions", {"customer_id": customer["id"], "title": "Plant"})
+    plant = own.make(
+        f"/commissions/{commission['id']}/plants", {"name": "Plant", "working_pressure": "50 psi"}
+    )
+    item = own.make(
+        f"/plants/{plant['id']}/items",
+        {
+            "kind": "plug",
+            "name": "plug",
+            "ports": [{"name": "end", "gender": "male", "thread": OWN}],
+        },
+    )
+
+    assert item["ports"][0]["thread"] == OWN
+    assert own.get(f"/plants/{plant['id']}/check").status_code == 200
