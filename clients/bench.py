@@ -546,6 +546,109 @@ def identify_thread(options: argparse.Namespace) -> int:
     return DONE
 
 
+def plan_adapter(options: argparse.Namespace) -> int:
+    """Work out an adapter between two threads, with its operations in order."""
+    body = given(
+        a=read_end(options.end_a),
+        b=read_end(options.end_b),
+        bore=options.bore,
+        material=options.material,
+        title=options.title,
+    )
+    server = Server()
+    answer = server.calculate("adapter", body)
+    show_adapter(answer)
+    if options.drawing:
+        server.fetch("adapter/drawing" + options.drawing.suffix, body, options.drawing)
+    show_findings(answer)
+    return DONE
+
+
+def read_end(words_of_end: str) -> dict[str, Any]:
+    """An end such as `male 1/4 x 40 ME`."""
+    gender, _, thread = words_of_end.strip().partition(" ")
+    if gender not in {"male", "female"} or not thread:
+        raise Misuse("An end is its gender and its thread, as 'male 1/4 x 40 ME'.")
+    return {"gender": gender, "thread": thread.strip()}
+
+
+def show_adapter(answer: dict[str, Any]) -> None:
+    """The bar, both ends, and what is done to it."""
+    say(f"Of {answer['stock']}, {answer['material']}, {answer['minutes']:.0f} min")
+    row("long", size(answer["total_length"]))
+    row("body", size(answer["body_length"]))
+    row("bore", size(answer["bore"]))
+    for name in ("a", "b"):
+        end = answer[name]
+        row(name, f"{end['gender']} {end['thread']}, {size(end['thread_length'])} of thread")
+        row("", f"drill {end['drill']}" if end["drill"] else f"turn to {size(end['diameter'])}")
+    row("wall", size(answer["wall_least"]))
+    for step in answer["operations"]:
+        say(f"{step['text']} ({step['minutes']:.0f})", begin=f"{step['number']:>2}. ")
+
+
+def check_plant(options: argparse.Namespace) -> int:
+    """Show the check of a commission's plants, worst first."""
+    server = Server()
+    commission = server.find_commission(options.reference)
+    plants = list(server.list_all(f"/commissions/{commission}/plants"))
+    if not plants:
+        raise Refusal(f"{options.reference} has no plant yet.")
+    for plant in reversed(plants):
+        show_check(server.ask("GET", f"/plants/{plant['id']}/check"), everything=options.all)
+    return DONE
+
+
+def show_check(check: dict[str, Any], *, everything: bool) -> None:
+    """What is wrong or wants care in a plant; the sound things are counted, or shown if asked."""
+    say(check["name"])
+    shown = [one for one in check["findings"] if everything or one["level"] != "ok"]
+    for finding in shown:
+        show_finding({**finding, "text": f"{finding['subject']}: {finding['text']}"})
+    if not everything:
+        say(f"{len(check['findings']) - len(shown)} more are sound (--all shows them).")
+    for joint in check["joints"]:
+        safe = [remedy for remedy in joint["remedies"] if not remedy["refused"]]
+        if safe and joint["verdict"] in {"make_good", "does_not_go"}:
+            say(f"{joint['joint']}: {safe[0]['what']}, {safe[0]['minutes']:.0f} min", begin="> ")
+    show_cautions(check)
+
+
+def calculate(options: argparse.Namespace) -> int:
+    """Ask any calculation by its name, the request in a file of JSON."""
+    try:
+        body = json.loads(options.request.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as problem:
+        raise Misuse(f"{options.request} cannot be read: {problem}") from None
+    server = Server()
+    if options.save:
+        server.fetch(options.name, body, options.save)
+        return DONE
+    answer = server.calculate(options.name, body)
+    for name, value in answer.items():
+        if name not in {"findings", "workings", "cautions"}:
+            show_member(words(name), value)
+    show_findings(answer)
+    return DONE
+
+
+def show_member(name: str, value: Any, begin: str = "") -> None:
+    """A member of an answer, whatever it is; what lies inside it is indented."""
+    if isinstance(value, dict) and "text" in value:
+        say(f"{name}: {value['text']}", begin=begin)
+    elif isinstance(value, dict) and set(value) == {"low", "likely", "high"}:
+        say(f"{name}: {band(value)}", begin=begin)
+    elif isinstance(value, (dict, list)):
+        members = value.items() if isinstance(value, dict) else enumerate(value, 1)
+        say(name, begin=begin)
+        for inner, part in members:
+            show_member(words(str(inner)), part, begin[:12] + "  ")
+    elif isinstance(value, float):
+        say(f"{name}: {value:.4g}", begin=begin)
+    elif value is not None and not str(value).startswith("<svg"):
+        say(f"{name}: {value}", begin=begin)
+
+
 def set_up(options: argparse.Namespace) -> int:
     """Write the settings file, and try it."""
     address = options.address.rstrip("/")
@@ -845,6 +948,24 @@ class Server:
         """The answer of a calculation."""
         return self.ask("POST", f"/calculations/{what}", json=body)
 
+    def fetch(self, what: str, body: dict[str, Any], target: Path) -> None:
+        """Fetch a drawing or a paper of a calculation into a file."""
+        address, token = read_settings()
+        try:
+            answer = self.session.post(
+                f"{address}/api/v1/calculations/{what}",
+                json=body,
+                headers={"Authorization": f"Bearer {token}"},
+                timeout=TIMEOUT,
+                allow_redirects=False,
+            )
+        except (requests.RequestException, ValueError) as problem:
+            raise Unsent(explain_failure(problem, address)) from None
+        if answer.status_code != 200:
+            judge_answer(answer)
+        target.write_bytes(answer.content)
+        say(f"Written: {target}")
+
     def find_commission(self, reference: str) -> int:
         """The number of a commission by its reference."""
         if reference not in self.commissions:
@@ -1073,6 +1194,7 @@ def build_parser() -> argparse.ArgumentParser:
     add_demand_command(commands)
     add_fit_command(commands)
     add_thread_commands(commands)
+    add_plant_commands(commands)
     return parser
 
 
@@ -1198,6 +1320,32 @@ def add_thread_commands(commands: Any) -> None:
     identify.add_argument("--over", help="length counted over")
     identify.add_argument("--angle", help="of the gauge that fits")
     identify.add_argument("--error", help="of the caliper")
+
+
+def add_plant_commands(commands: Any) -> None:
+    """`adapter`, `check` and `calc`."""
+    adapter = add_command(commands, "adapter", plan_adapter, "work out an adapter")
+    adapter.add_argument("end_a", metavar="END", help="as 'male 1/4 x 40 ME'")
+    adapter.add_argument("end_b", metavar="END")
+    adapter.add_argument("--bore", required=True)
+    adapter.add_argument("--material")
+    adapter.add_argument("--title")
+    adapter.add_argument("--drawing", type=read_drawing, help="file .svg or .dxf to write")
+    check = add_command(commands, "check", check_plant, "check a commission's plant")
+    check.add_argument("reference", metavar="REFERENCE")
+    check.add_argument("--all", action="store_true", help="what is sound, too")
+    calc = add_command(commands, "calc", calculate, "any calculation by its name")
+    calc.add_argument("name", metavar="NAME", help="such as steam-balance, safety-valve")
+    calc.add_argument("request", metavar="FILE", type=Path, help="the request, as JSON")
+    calc.add_argument("--save", type=Path, help="file for a drawing or a paper")
+
+
+def read_drawing(text: str) -> Path:
+    """A file for a drawing, of a kind that is drawn."""
+    path = Path(text)
+    if path.suffix not in {".svg", ".dxf"}:
+        raise argparse.ArgumentTypeError("end it in .svg or .dxf")
+    return path
 
 
 def add_command(commands: Any, name: str, run: Callable[..., int], purpose: str) -> Any:

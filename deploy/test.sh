@@ -24,5 +24,5 @@ run() {
 run ruff check .
 run ruff format --check .
 run mypy
-run lint-imports
+run lint-imports --no-cache
 run pytest "$@"

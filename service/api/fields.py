@@ -247,8 +247,8 @@ class Hours(fields.Field[int]):
     """Hours on the wire, as a number, a decimal text or a duration; whole minutes inside."""
 
     def __init__(self, *, most: int, **kwargs: Any) -> None:
-        metadata = {"oneOf": _HOURS, **kwargs.pop("metadata", {})}
-        super().__init__(metadata=metadata, **kwargs)
+        ways = [*_HOURS, *([{"type": "null"}] if kwargs.get("allow_none") else [])]
+        super().__init__(metadata={"oneOf": ways, **kwargs.pop("metadata", {})}, **kwargs)
         self.most = most
 
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> int:

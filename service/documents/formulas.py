@@ -246,6 +246,8 @@ class _Reader:
                 factors.append(self._read_factor())
             else:
                 break
+        if not factors:
+            raise _NotAlgebra
         return factors[0] if len(factors) == 1 else {"kind": "product", "parts": factors}
 
     def _read_fraction(self, factors: list[Node], slash: Token) -> None:

@@ -19,6 +19,7 @@ from service.engineering.threads.indexing import USUAL_SHIMS
 from service.engineering.threads.series import extended_catalogue, load_series
 from service.engineering.threads.steps import check_table_of_times
 from service.quantities import Kind, QuantityError, parse, parse_drill
+from service.settings import SettingsError
 
 Result = TypeVar("Result")
 
@@ -31,7 +32,7 @@ HEADINGS = {
 """The files, and the heading line of each."""
 
 
-class TableError(ValueError):
+class TableError(SettingsError):
     """A table of the workshop's own that cannot be read; the message names the file."""
 
 

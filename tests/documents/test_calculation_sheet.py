@@ -162,6 +162,14 @@ def test_any_text_and_any_number_can_be_set(text: str, value: float) -> None:
     assert typeset_sheet(sheet).startswith(b"%PDF")
 
 
+@settings(max_examples=40)
+@given(st.text(alphabet="abP1 +-/^()[]_²='.,", min_size=1, max_size=40))
+def test_any_formula_can_be_set(text: str) -> None:
+    sheet = CalculationSheet(title="x", workings=(Working(text, text, 1.0, "m", "geometry"),))
+
+    assert typeset_sheet(sheet).startswith(b"%PDF")
+
+
 def test_a_block_a_joint_and_a_passage_can_all_be_printed() -> None:
     thread = find_thread("1/4 x 40 ME")
     block = plan_block(

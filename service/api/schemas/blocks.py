@@ -323,7 +323,9 @@ class BlockHoleOut(Out):
     drilled_depth = QuantityOut(Kind.LENGTH, required=True)
     full_thread = QuantityOut(Kind.LENGTH, required=True)
     turns = fields.Float(required=True)
-    feed_drill = fields.String(required=True, allow_none=True, attribute="feed.name")
+    feed_drill = fields.String(
+        required=True, allow_none=True, dump_default=None, attribute="feed.name"
+    )
     feed_depth = QuantityOut(Kind.LENGTH, required=True)
     breakthrough = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
     flat = QuantityOut(Kind.LENGTH, required=True)

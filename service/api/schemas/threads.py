@@ -75,9 +75,9 @@ class ThreadCalculationOut(CalculationOut):
     core_diameter = QuantityOut(Kind.LENGTH, required=True, attribute="thread.core_diameter")
     root_diameter = QuantityOut(Kind.LENGTH, required=True, attribute="thread.root_diameter")
     depth = QuantityOut(Kind.LENGTH, required=True, attribute="thread.internal_depth")
-    at_small_end = fields.Nested(SmallEndOut)
+    at_small_end = fields.Nested(SmallEndOut, allow_none=True)
     tapping_drills = fields.List(fields.Nested(TappingDrillOut), required=True)
-    drilled = fields.Nested(DrilledOut)
+    drilled = fields.Nested(DrilledOut, allow_none=True)
 
 
 class IdentifyIn(In):

@@ -4,7 +4,7 @@ The steam is marched up from the port to the inlet (see `steam.expansion`): a bu
 the pressure wanted at the inlet is not above the one that is there.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -61,8 +61,8 @@ def keeps_budget(request: BlockRequest, paths: dict[int, Path], *, steam: Expand
     """
     floor = request.pressure - request.drop_budget
     return all(
-        wanted_at_inlet(path, flows, steam, outlet_pressure=floor) <= request.pressure
-        for _, _, path, flows in _running(request, paths)
+        _wanted_at_inlet(stream.parts, steam, floor) <= request.pressure
+        for stream in _list_streams(request, paths)
     )
 
 
@@ -90,11 +90,11 @@ def find_worst_drop(
     As `steam.expansion`; losses of small drilled ways are good to 40 % (common practice).
     """
     floor = request.pressure - request.drop_budget
-    case, index, path, flows = max(
-        _running(request, paths),
-        key=lambda each: wanted_at_inlet(each[2], each[3], steam, outlet_pressure=floor),
+    worst = max(
+        _list_streams(request, paths),
+        key=lambda stream: _wanted_at_inlet(stream.parts, steam, floor),
     )
-    return _find_drop(request, case, index, path=path, flows=flows, steam=steam)
+    return _find_drop(request, worst, steam)
 
 
 def find_drops(
@@ -120,60 +120,31 @@ def find_drops(
     ------
     As `find_worst_drop`.
     """
-    return tuple(
-        _find_drop(request, case, index, path=path, flows=flows, steam=steam)
-        for case, index, path, flows in _running(request, paths)
-    )
+    return tuple(_find_drop(request, stream, steam) for stream in _list_streams(request, paths))
 
 
-def wanted_at_inlet(
-    path: Path,
-    flows: Sequence[float],
-    steam: ExpandingSteam,
-    *,
-    outlet_pressure: float,
-    softness: float = 1.0,
-) -> float:
-    """Pressure wanted at the inlet for a port to have a stated pressure.
-
-    Parameters
-    ----------
-    path : Path
-        The path to the port [-].
-    flows : sequence of float
-        Steam of each port, effective value [kg/s].
-    steam : ExpandingSteam
-        The steam's constants [SI].
-    outlet_pressure : float
-        Absolute pressure at the port [Pa].
-    softness : float
-        Factor on every loss [-].
-
-    Returns
-    -------
-    float
-        Absolute pressure at the inlet [Pa].
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, as `steam.expansion`.
-    """
-    pressure = outlet_pressure
-    for step in reversed(path):
-        flow = sum(flows[index] for index in step.carries)
-        segment = _segment_at(step, flow, flows, softness=softness)
-        pressure = pass_up(segment, steam, flow=flow, outlet_pressure=pressure).pressure_in
-    return pressure
+Parts = tuple[tuple[Segment, float], ...]
+"""Segments with the steam that passes each [kg/s], from a port back to the inlet."""
 
 
-def _running(
-    request: BlockRequest, paths: dict[int, Path]
-) -> Iterable[tuple[RunningCase, int, Path, tuple[float, ...]]]:
+@dataclass(frozen=True, slots=True)
+class _Stream:
+    """The steam of one port in one running case, and what it passes."""
+
+    case: str
+    port: int
+    flow: float
+    """Effective value, the swing of the demand in it [kg/s]."""
+    parts: Parts
+
+
+def _list_streams(request: BlockRequest, paths: dict[int, Path]) -> Iterator[_Stream]:
     for case in request.cases:
         flows = _effective_flows(request, case)
-        for index, path in paths.items():
-            if flows[index] > 0:
-                yield case, index, path, flows
+        for port, path in paths.items():
+            if flows[port] > 0:
+                parts = tuple(_fill(step, flows) for step in reversed(path))
+                yield _Stream(case.name, port, flows[port], parts)
 
 
 def _effective_flows(request: BlockRequest, case: RunningCase) -> tuple[float, ...]:
@@ -183,42 +154,54 @@ def _effective_flows(request: BlockRequest, case: RunningCase) -> tuple[float, .
     return (0.0, *(flow * swing for flow in (*case.outlets, *ends)))
 
 
-def _find_drop(
-    request: BlockRequest,
-    case: RunningCase,
-    index: int,
-    *,
-    path: Path,
-    flows: tuple[float, ...],
-    steam: ExpandingSteam,
-) -> PortDrop:
+def _fill(step: Step, flows: Sequence[float]) -> tuple[Segment, float]:
+    """A step at the flows there are: a branch's loss depends on its share of the run."""
+    flow = sum([flows[port] for port in step.carries])
+    if not step.branch:
+        return step.segment, flow
+    share = flow / sum([flows[port] for port in step.run])
+    loss = tee_branch_loss(step.branch, share) + 1.0
+    return step.segment._replace(loss=loss), flow
+
+
+def _wanted_at_inlet(parts: Parts, steam: ExpandingSteam, outlet_pressure: float) -> float:
+    """Pressure wanted at the inlet for a port to have a stated pressure [Pa]."""
+    pressure = outlet_pressure
+    for segment, flow in parts:
+        pressure = pass_up(segment, steam, flow=flow, outlet_pressure=pressure).pressure_in
+    return pressure
+
+
+def _find_drop(request: BlockRequest, stream: _Stream, steam: ExpandingSteam) -> PortDrop:
     low, likely, high = (
-        _solve_outlet(request.pressure, path, flows, steam=steam, softness=softness)
-        for softness in (1 / LOSS_SPREAD, 1.0, LOSS_SPREAD)
+        _solve_outlet(_soften(stream.parts, factor), steam, request.pressure)
+        for factor in (1 / LOSS_SPREAD, 1.0, LOSS_SPREAD)
     )
     return PortDrop(
-        case=case.name,
-        port=index,
-        flow=flows[index] / sqrt(request.pulsation),
+        case=stream.case,
+        port=stream.port,
+        flow=stream.flow / sqrt(request.pulsation),
         drop=Band(request.pressure - low, request.pressure - likely, request.pressure - high),
-        velocity=_find_velocity(path, flows, steam, outlet_pressure=likely),
+        velocity=_find_velocity(stream.parts, steam, likely),
     )
 
 
-def _solve_outlet(
-    inlet: float,
-    path: Path,
-    flows: tuple[float, ...],
-    *,
-    steam: ExpandingSteam,
-    softness: float,
-) -> float:
+def _soften(parts: Parts, factor: float) -> Parts:
+    """The parts with every loss greater or smaller by a factor."""
+    return tuple(
+        (
+            segment._replace(loss=segment.loss * factor, slenderness=segment.slenderness * factor),
+            flow,
+        )
+        for segment, flow in parts
+    )
+
+
+def _solve_outlet(parts: Parts, steam: ExpandingSteam, inlet: float) -> float:
     """Pressure left at the port [Pa]; the lowest there is where the path cannot pass the steam."""
 
     def excess(outlet: float) -> float:
-        return (
-            wanted_at_inlet(path, flows, steam, outlet_pressure=outlet, softness=softness) - inlet
-        )
+        return _wanted_at_inlet(parts, steam, outlet) - inlet
 
     try:
         return solve_rising(excess, LOWEST_PRESSURE, high=inlet, tolerance=TOLERANCE)
@@ -226,25 +209,11 @@ def _solve_outlet(
         return LOWEST_PRESSURE
 
 
-def _find_velocity(
-    path: Path, flows: tuple[float, ...], steam: ExpandingSteam, *, outlet_pressure: float
-) -> float:
+def _find_velocity(parts: Parts, steam: ExpandingSteam, outlet_pressure: float) -> float:
+    """The highest velocity on the way [m/s]."""
     pressure, highest = outlet_pressure, 0.0
-    for step in reversed(path):
-        flow = sum(flows[index] for index in step.carries)
-        segment = _segment_at(step, flow, flows, softness=1.0)
+    for segment, flow in parts:
         passed = pass_up(segment, steam, flow=flow, outlet_pressure=pressure)
         highest = max(highest, flow * steam.product / (segment.area * passed.pressure_out))
         pressure = passed.pressure_in
     return highest
-
-
-def _segment_at(step: Step, flow: float, flows: Sequence[float], *, softness: float) -> Segment:
-    """The segment of a step at the flows there are: a branch's loss depends on its share."""
-    segment, loss = step.segment, step.segment.loss
-    if step.branch:
-        share = flow / sum(flows[index] for index in step.run)
-        loss = tee_branch_loss(step.branch, share) + 1.0
-    elif softness == 1.0:
-        return segment
-    return segment._replace(loss=loss * softness, slenderness=segment.slenderness * softness)

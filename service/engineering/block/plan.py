@@ -144,8 +144,11 @@ class _Made:
 
 
 def _describe(search: Search) -> BlockPlan:
-    request, made = search.request, _work_out(search, search.fits[0])
-    boring, holes = made.fit.boring, made.holes
+    request, fit = search.request, search.fits[0]
+    boring = fit.boring
+    drops = find_drops(request, boring.paths, steam=search.steam)
+    made = _work_out(search, fit, max(drops, key=lambda drop: drop.drop.likely))
+    holes = made.holes
     drills = tuple(d for d in all_drills() if d.series == boring.drill.series)
     operations = order_operations(
         made.fit,
@@ -166,7 +169,7 @@ def _describe(search: Search) -> BlockPlan:
         walls=made.walls,
         breakthrough=min(hole.breakthrough for hole in holes if hole.breakthrough is not None),
         drop=made.worst.drop,
-        drops=find_drops(request, boring.paths, steam=search.steam),
+        drops=drops,
         mass=made.mass,
         minutes=sum(step.minutes for step in operations),
         setting_out=holes,
@@ -178,7 +181,7 @@ def _describe(search: Search) -> BlockPlan:
     )
 
 
-def _work_out(search: Search, fit: Fit) -> _Made:
+def _work_out(search: Search, fit: Fit, worst: PortDrop) -> _Made:
     request = search.request
     holes = set_out(fit, request, search.tappings)
     return _Made(
@@ -186,7 +189,7 @@ def _work_out(search: Search, fit: Fit) -> _Made:
         holes=holes,
         walls=list_walls(fit, holes),
         mass=weigh_block(fit, holes, density=density_of(request.material)),
-        worst=find_worst_drop(request, fit.boring.paths, steam=search.steam),
+        worst=worst,
     )
 
 
@@ -207,7 +210,11 @@ def _list_alternatives(search: Search, winner: _Made) -> tuple[Alternative, ...]
         if found:
             chosen[found.section.name] = found
     fits = sorted(list(chosen.values())[:ALTERNATIVES], key=lambda fit: fit.section.area)
-    return tuple(_compare(_work_out(search, fit), winner) for fit in fits)
+    return tuple(_compare(_work_out(search, fit, _worst_drop(search, fit)), winner) for fit in fits)
+
+
+def _worst_drop(search: Search, fit: Fit) -> PortDrop:
+    return find_worst_drop(search.request, fit.boring.paths, steam=search.steam)
 
 
 def _compare(made: _Made, winner: _Made) -> Alternative:

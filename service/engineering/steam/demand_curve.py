@@ -40,8 +40,12 @@ class DemandCurve(Protocol):
         """Where along the curve the outlet stands at that pressure."""
 
     @property
+    def top(self) -> float:
+        """Place on the curve beyond which the outlet is held; infinite for one that never is."""
+
+    @property
     def knee(self) -> float:
-        """Absolute pressure above which it may draw no more [Pa]."""
+        """Absolute pressure there [Pa]."""
 
 
 class EngineCurve(NamedTuple):
@@ -62,7 +66,7 @@ class EngineCurve(NamedTuple):
 
     @property
     def knee(self) -> float:
-        """Absolute pressure above which it may draw no more [Pa]."""
+        """Absolute pressure at which it comes to be held [Pa]."""
         return self.reference
 
     def at(self, part: float) -> CurvePoint:
@@ -98,8 +102,13 @@ class NozzleCurve(NamedTuple):
     """Area times discharge coefficient [m2]."""
 
     @property
+    def top(self) -> float:
+        """A nozzle is never held."""
+        return inf
+
+    @property
     def knee(self) -> float:
-        """Absolute pressure above which it may draw no more [Pa]: of a nozzle, none."""
+        """A nozzle is never held."""
         return inf
 
     def at(self, part: float) -> CurvePoint:

@@ -52,7 +52,9 @@ def _search_at(network: Network, estimate: float, net_heat: float) -> tuple[Stat
     def too_high(pressure: float) -> bool:
         parts = _search_parts(network, pressure, steam)
         flow, inlet = _draw(network, steam, parts, pressure)
-        return inlet > network.pressure_limit or flow * steam.heat > net_heat
+        if inlet > network.pressure_limit:
+            return True
+        return inlet > LOWEST_PRESSURE and flow * network.find_steam(inlet).heat > net_heat
 
     block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
     parts = _search_parts(network, block, steam)

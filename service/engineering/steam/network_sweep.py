@@ -7,6 +7,7 @@ linear equations, for the pressures of boiler and block.
 from math import exp, log, sqrt
 from typing import NamedTuple
 
+from service.engineering.steam.demand_curve import DemandCurve
 from service.engineering.steam.expansion import ExpandingSteam
 from service.engineering.steam.network_tree import (
     BoilerSteam,
@@ -29,6 +30,9 @@ FEED_HEAT_SLOPE = 45e3
 
 LATENT_HEAT_SLOPE = -115e3
 """Rise of latent heat with ln p [J/kg]; steers the solver only."""
+
+JUST_ACROSS = 1e-9
+"""How far beyond the knee of its curve an outlet may step at once [-]."""
 
 LEAST_SLOPE = 1e-12
 """Slope taken for one that vanishes [-]."""
@@ -236,14 +240,17 @@ def _weigh(network: Network, state: State, steam: BoilerSteam, sweep: _Sweep) ->
     short = flow * steam.heat / network.net_heat - 1.0
     slope = LATENT_HEAT_SLOPE if network.feed_enthalpy is None else FEED_HEAT_SLOPE
     whole = by_block * flow * slope + gain * steam.heat
-    if gain and whole > 0.0:
+    if whole > 0.0 and (gain or short > 0.0):
         missing = shift * steam.heat - short * network.net_heat
         boiler = (by_block * missing - gain * steam.heat * wanted) / whole
+        if not gain:
+            boiler = max(boiler, _find_fall(network, state))
         if boiler < room:
             block = (wanted * flow * slope + missing) / whole
             return _Balance(max(abs(error), abs(short)), boiler, block, True)
     elif short > 0.0:
-        return _Balance(short, *_seek_knee(network, state), True)
+        fall = _find_fall(network, state)
+        return _Balance(short, fall, fall, True)
     block = (wanted + room) / max(by_block, LEAST_SLOPE)
     return _Balance(max(abs(error), abs(room)), room, block, False)
 
@@ -261,23 +268,29 @@ def _stride(network: Network, state: State, sweep: _Sweep, balance: _Balance, ea
         if abs(step) < SMALL_STEP * part:
             parts.append(part + step)
         else:
-            parts.append(_move(part, step, branch.curve.find_part(pressure)))
+            parts.append(_move(branch.curve, part, step=step, pressure=pressure))
     return State(boiler, block, parts)
 
 
-def _move(part: float, step: float, most: float) -> float:
+def _move(curve: DemandCurve, part: float, *, step: float, pressure: float) -> float:
+    """The next place of an outlet: on the curve, and no further than just across its knee."""
+    most = curve.find_part(pressure)
     if part <= 0.0 or (most <= 0.0 and part < CREEPING_PART):
         return most
     moved = max(part + step, part / 8)
-    return min(moved, most) if most > 0.0 else moved
+    if most > 0.0:
+        moved = min(moved, most)
+    top = curve.top
+    if part <= top < moved:
+        return min(moved, top + JUST_ACROSS)
+    return top - JUST_ACROSS if moved < top < part else moved
 
 
-def _seek_knee(network: Network, state: State) -> tuple[float, float]:
+def _find_fall(network: Network, state: State) -> float:
     """The stride down to where the first of the held loads lets go."""
     block = exp(state.block)
     knees = [branch.curve.knee for branch in network.branches if branch.curve.knee < block]
-    fall = log(max(knees) / block) - 1e-3 if knees else -LONGEST_STRIDE
-    return fall, fall
+    return log(max(knees) / block) - 1e-3 if knees else -LONGEST_STRIDE
 
 
 def _curb(step: float) -> float:
