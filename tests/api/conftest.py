@@ -76,7 +76,12 @@ def boiler(owner: Caller, plant: Record) -> Record:
             "name": "boiler",
             "boiler": {"inspector_pressure": "60 psi", "evaporation": "57 g/min"},
             "ports": [
-                {"name": "steam bush", "gender": "female", "thread": "1/4 x 40 ME", "boss": "1/2 in"}
+                {
+                    "name": "steam bush",
+                    "gender": "female",
+                    "thread": "1/4 x 40 ME",
+                    "boss": "1/2 in",
+                }
             ],
         },
     )

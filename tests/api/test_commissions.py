@@ -34,16 +34,16 @@ def test_a_reference_cannot_be_changed_to_one_that_is_taken(owner: Caller, custo
     one, other = (
         owner.make("/commissions", {"customer_id": customer["id"], "title": "T"}) for _ in "12"
     )
-    answer = owner.patch(
-        f"/commissions/{other['id']}", {"reference": one["reference"]}, version=1
-    )
+    answer = owner.patch(f"/commissions/{other['id']}", {"reference": one["reference"]}, version=1)
 
     assert answer.status_code == 409
     assert owner.get(f"/commissions/{other['id']}").json == other
 
 
 def test_a_very_long_running_number_does_not_spoil_the_next(owner: Caller, customer: dict) -> None:
-    year = owner.make("/commissions", {"customer_id": customer["id"], "title": "T"})["reference"][:2]
+    year = owner.make("/commissions", {"customer_id": customer["id"], "title": "T"})["reference"][
+        :2
+    ]
     long = f"{year}-99999999999999999"
     owner.make("/commissions", {"customer_id": customer["id"], "title": "T", "reference": long})
     following = owner.make("/commissions", {"customer_id": customer["id"], "title": "T"})
@@ -147,9 +147,7 @@ def test_an_estimate_that_is_no_time_is_refused(
 def test_a_member_that_cannot_be_used_is_named(
     owner: Caller, customer: dict, changes: dict, field: str
 ) -> None:
-    answer = owner.post(
-        "/commissions", {"customer_id": customer["id"], "title": "T"} | changes
-    )
+    answer = owner.post("/commissions", {"customer_id": customer["id"], "title": "T"} | changes)
 
     assert answer.status_code == 422
     assert field in answer.json["errors"]

@@ -28,9 +28,7 @@ def document_of(app: Flask) -> dict[str, Any]:
     return document
 
 
-DOCUMENT = document_of(
-    create_app(Settings(data=Path("nowhere")), Database("sqlite://"))
-)
+DOCUMENT = document_of(create_app(Settings(data=Path("nowhere")), Database("sqlite://")))
 OPERATIONS = [
     (method, path, operation)
     for path, methods in DOCUMENT["paths"].items()
@@ -195,9 +193,7 @@ def test_every_example_works_on_the_demo(
     assert answer.status_code in {200, 201}, answer.get_data(as_text=True)[:500]
 
 
-@pytest.mark.parametrize(
-    "path", [path for method, path, _ in OPERATIONS if method == "get"]
-)
+@pytest.mark.parametrize("path", [path for method, path, _ in OPERATIONS if method == "get"])
 def test_everything_that_can_be_read_is_read_on_the_demo(owner: Caller, path: str) -> None:
     address = "/".join("1" if part.startswith("{") else part for part in path.split("/"))
 

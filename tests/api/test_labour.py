@@ -13,7 +13,15 @@ def entry(commission: dict, **changes: object) -> dict:
 
 @pytest.mark.parametrize(
     ("written", "minutes"),
-    [(90, 90), ("1h30", 90), ("90 min", 90), ("1 h 30 min", 90), ("1:30", 90), (1, 1), (1440, 1440)],
+    [
+        (90, 90),
+        ("1h30", 90),
+        ("90 min", 90),
+        ("1 h 30 min", 90),
+        ("1:30", 90),
+        (1, 1),
+        (1440, 1440),
+    ],
 )
 def test_minutes_are_taken_as_number_or_duration(
     bench: Caller, commission: dict, written: object, minutes: int
@@ -77,9 +85,7 @@ def test_an_unknown_commission_or_operation_is_named(bench: Caller, commission: 
 def test_the_list_is_filtered_by_commission_operation_and_days(
     owner: Caller, commission: dict
 ) -> None:
-    other = owner.make(
-        "/commissions", {"customer_id": commission["customer_id"], "title": "Other"}
-    )
+    other = owner.make("/commissions", {"customer_id": commission["customer_id"], "title": "Other"})
     first = owner.make("/labour", entry(commission, day="2026-02-01"))
     second = owner.make("/labour", entry(commission, day="2026-02-05", operation="turning"))
     third = owner.make("/labour", entry(other, day="2026-02-09"))
@@ -93,9 +99,7 @@ def test_the_list_is_filtered_by_commission_operation_and_days(
     assert ids(f"to_day=2026-02-01&commission_id={other['id']}") == []
 
 
-def test_a_correction_keeps_what_stood_before_in_the_audit(
-    owner: Caller, commission: dict
-) -> None:
+def test_a_correction_keeps_what_stood_before_in_the_audit(owner: Caller, commission: dict) -> None:
     record = owner.make("/labour", entry(commission, note="block drilled"))
     answer = owner.patch(f"/labour/{record['id']}", {"minutes": "2h"}, version=1)
 

@@ -18,9 +18,7 @@ from tests.conftest import Caller
 
 def describe() -> dict[str, Any]:
     app = create_app(Settings(data=Path("nowhere")), Database("sqlite://"))
-    document: dict[str, Any] = app.extensions["flask-smorest"]["apis"][""][
-        "ext_obj"
-    ].spec.to_dict()
+    document: dict[str, Any] = app.extensions["flask-smorest"]["apis"][""]["ext_obj"].spec.to_dict()
     return document
 
 
@@ -297,9 +295,7 @@ def test_a_filter_takes_no_sign_that_cannot_be_kept(owner: Caller, query: str) -
 
 def send_json(caller: Caller, method: str, address: str, body: Any) -> Any:
     headers = {"If-Match": '"1"'}
-    return caller.send(
-        method, address, data=body, content_type="application/json", headers=headers
-    )
+    return caller.send(method, address, data=body, content_type="application/json", headers=headers)
 
 
 # Versions
@@ -324,9 +320,7 @@ def test_a_change_says_which_version_it_changes(
     assert everything_kept() == before
 
 
-def test_two_clients_edit_one_record_and_the_second_is_told(
-    owner: Caller, customer: dict
-) -> None:
+def test_two_clients_edit_one_record_and_the_second_is_told(owner: Caller, customer: dict) -> None:
     address = f"/customers/{customer['id']}"
     first = owner.patch(address, {"phone": "1"}, version=1)
     second = owner.patch(address, {"phone": "2"}, version=1)
@@ -419,9 +413,7 @@ def test_a_change_and_a_removal_are_repeated_without_harm(
         for _ in "12"
     ]
     joint = f"/joints/{one_of_each['joint_id']}"
-    removals = [
-        owner.send("DELETE", joint, **keyed("k-2", **{"If-Match": '"1"'})) for _ in "12"
-    ]
+    removals = [owner.send("DELETE", joint, **keyed("k-2", **{"If-Match": '"1"'})) for _ in "12"]
 
     assert [one.status_code for one in changes] == [200, 200]
     assert changes[0].json == changes[1].json

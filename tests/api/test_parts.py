@@ -96,9 +96,7 @@ def test_a_part_used_up_stays_used_up(bench: Caller, unions: dict) -> None:
     assert move(bench, unions, to_state="received").status_code == 422
 
 
-def test_a_line_that_the_plant_names_is_not_split(
-    owner: Caller, plant: dict, unions: dict
-) -> None:
+def test_a_line_that_the_plant_names_is_not_split(owner: Caller, plant: dict, unions: dict) -> None:
     owner.make(
         f"/plants/{plant['id']}/items", {"kind": "union", "name": "u", "part_id": unions["id"]}
     )

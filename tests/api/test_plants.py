@@ -203,9 +203,7 @@ def test_two_ports_of_one_item_have_two_names(owner: Caller, plant: dict) -> Non
 def test_a_part_of_another_commission_is_not_built_in(
     owner: Caller, plant: dict, commission: dict
 ) -> None:
-    other = owner.make(
-        "/commissions", {"customer_id": commission["customer_id"], "title": "Other"}
-    )
+    other = owner.make("/commissions", {"customer_id": commission["customer_id"], "title": "Other"})
     strange = owner.make("/parts", {"commission_id": other["id"], "name": "Whistle"})
     answer = owner.post(
         f"/plants/{plant['id']}/items",
@@ -242,9 +240,7 @@ def test_a_joined_port_can_be_neither_dropped_nor_turned(
     joint = join(owner, plant, valve, boiler)
     address = f"/items/{valve['id']}"
     dropped = owner.patch(address, {"ports": [male(name="outlet")]}, version=1)
-    turned = owner.patch(
-        address, {"ports": [female(name="inlet"), male(name="outlet")]}, version=1
-    )
+    turned = owner.patch(address, {"ports": [female(name="inlet"), male(name="outlet")]}, version=1)
     deleted = owner.send("DELETE", address, headers={"If-Match": '"1"'})
 
     assert [one.status_code for one in (dropped, turned, deleted)] == [409, 409, 409]

@@ -48,9 +48,7 @@ def test_a_question_belongs_in_a_note_for_the_customer(bench: Caller, commission
 
 
 def test_a_question_is_open_until_it_is_answered(owner: Caller, commission: dict) -> None:
-    asked = owner.make(
-        "/progress", note(commission, for_customer=True, decision_wanted="Upright?")
-    )
+    asked = owner.make("/progress", note(commission, for_customer=True, decision_wanted="Upright?"))
     owner.make("/progress", note(commission))
 
     def open_ids(flag: str) -> list[int]:
@@ -200,9 +198,7 @@ def test_a_note_shows_its_pictures_in_their_order(
 def test_a_picture_of_another_commission_cannot_be_shown(
     owner: Caller, commission: dict, picture: dict
 ) -> None:
-    other = owner.make(
-        "/commissions", {"customer_id": commission["customer_id"], "title": "Other"}
-    )
+    other = owner.make("/commissions", {"customer_id": commission["customer_id"], "title": "Other"})
     strange = owner.post("/progress", note(other, pictures=[picture["id"]]))
     twice = owner.post("/progress", note(commission, pictures=[picture["id"]] * 2))
     many = owner.post("/progress", note(commission, pictures=list(range(1, 14))))

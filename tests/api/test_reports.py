@@ -217,9 +217,7 @@ def test_a_wrong_link_and_a_revoked_one_cannot_be_told_apart(
         assert closed.mimetype == "text/html"
 
 
-@pytest.mark.parametrize(
-    "secret", ["x", "%00", "%ED%A0%80", "x" * 5000, "'", "%F0%9F%9A%82"]
-)
+@pytest.mark.parametrize("secret", ["x", "%00", "%ED%A0%80", "x" * 5000, "'", "%F0%9F%9A%82"])
 def test_a_guessed_link_is_a_page_that_says_nothing(stranger: Caller, secret: str) -> None:
     answer = stranger.send("GET", f"/r/{secret}")
 

@@ -20,7 +20,9 @@ CONFIG = SchemathesisConfig.from_dict(
         "checks": {
             "ignored_auth": {"enabled": False},  # who may do what is tried in test_tokens.py
             # What fits the description may still be refused: a unit, a thread, a version, a rule.
-            "positive_data_acceptance": {"expected-statuses": ["2xx", 400, 404, 409, 412, 415, 422]},
+            "positive_data_acceptance": {
+                "expected-statuses": ["2xx", 400, 404, 409, 412, 415, 422]
+            },
             "missing_required_header": {"expected-statuses": [400, 404, 415, 422, 428]},
             # Wrong data sent to a record that is not there, or without a version, is refused for that.
             "negative_data_rejection": {

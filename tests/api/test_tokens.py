@@ -55,9 +55,7 @@ def test_a_token_that_has_run_out_opens_nothing(owner: Caller, database: Databas
     with database.writing() as session:
         past = soon - dt.timedelta(hours=2)
         tokens = AuditLine.metadata.tables["tokens"]
-        session.execute(
-            sa.update(tokens).where(tokens.c.id == made["id"]).values(expires_at=past)
-        )
+        session.execute(sa.update(tokens).where(tokens.c.id == made["id"]).values(expires_at=past))
     assert visitor.post("/calculations/thread", thread).status_code == 401
 
 
@@ -168,9 +166,7 @@ def test_every_change_leaves_a_line_with_the_hand_that_made_it(
 ) -> None:  # fmt: skip
     part = bench.make("/parts", {"commission_id": commission["id"], "name": "Whistle"})
     bench.make(f"/parts/{part['id']}/movements", {"to_state": "on_bench"})
-    bench.make(
-        "/labour", {"commission_id": commission["id"], "operation": "filing", "minutes": 5}
-    )
+    bench.make("/labour", {"commission_id": commission["id"], "operation": "filing", "minutes": 5})
     bench.make("/progress", {"commission_id": commission["id"], "text": "t"})
     bench.send(
         "POST", f"/pictures?commission_id={commission['id']}", data=photograph,

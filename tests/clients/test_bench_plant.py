@@ -31,19 +31,17 @@ def test_a_plants_check_shows_the_worst_first(
     phone: Phone, workshop: Workshop, commission: dict[str, Any]
 ) -> None:
     assert "has no plant yet" in phone.run("check", commission["reference"]).said
-    plant = workshop.post(
+    plant = workshop.make(
         f"/commissions/{commission['id']}/plants", {"name": "Launch", "working_pressure": "50 psi"}
     )
+    ends = {}
     for name, gender, thread in (("bush", "female", "1/4 x 40 ME"), ("whistle", "male", "M6")):
         port = {"name": "end", "gender": gender, "thread": thread}
-        workshop.post(
-            f"/plants/{plant['id']}/items", {"kind": "fitting", "name": name, "ports": [port]}
-        )
-    items = workshop.get(f"/plants/{plant['id']}/items")["items"]
-    ports = {item["name"]: item["ports"][0]["id"] for item in items}
-    workshop.post(
+        item = {"kind": "fitting", "name": name, "ports": [port]}
+        ends[gender] = workshop.make(f"/plants/{plant['id']}/items", item)["ports"][0]["id"]
+    workshop.make(
         f"/plants/{plant['id']}/joints",
-        {"male_port_id": ports["whistle"], "female_port_id": ports["bush"]},
+        {"male_port_id": ends["male"], "female_port_id": ends["female"]},
     )
 
     ran = phone.run("check", commission["reference"])

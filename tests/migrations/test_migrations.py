@@ -56,9 +56,7 @@ def template(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFa
 
 
 @pytest.fixture
-def filled(
-    template: sa.URL, request: pytest.FixtureRequest, tmp_path: Path
-) -> Iterator[sa.Engine]:
+def filled(template: sa.URL, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[sa.Engine]:
     """A copy of the filled database."""
     if template.get_backend_name() == "sqlite":
         copy = f"sqlite:///{tmp_path / 'copy.sqlite'}"
@@ -138,9 +136,7 @@ def test_up_down_and_up_again_leaves_the_newest_schema(filled: sa.Engine) -> Non
 
 
 @pytest.mark.parametrize("below", REVISIONS[:-1] or ["none yet"])
-def test_each_step_down_and_up_keeps_the_rows_of_what_stays(
-    filled: sa.Engine, below: str
-) -> None:
+def test_each_step_down_and_up_keeps_the_rows_of_what_stays(filled: sa.Engine, below: str) -> None:
     if below == "none yet":
         assert len(REVISIONS) == 1
         return

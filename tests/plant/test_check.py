@@ -184,9 +184,7 @@ def test_evaporation_is_known_only_when_every_boiler_states_it() -> None:
     [("low", "supply-short", "fail"), ("likely", "supply-close", "caution"),
      ("high", "supply-enough", "ok")],
 )  # fmt: skip
-def test_the_supply_is_judged_by_the_band_of_the_demand(
-    share: str, code: str, level: str
-) -> None:
+def test_the_supply_is_judged_by_the_band_of_the_demand(share: str, code: str, level: str) -> None:
     demand = check_plant(make_plant(ENGINE_ITEM)).demand
     assert demand is not None
     stated = getattr(demand.steam, share) * (0.999 if share == "low" else 1.001)

@@ -102,9 +102,7 @@ def test_no_secret_and_no_hash_of_one_is_told(
         document_sha256="a" * 64, signed=signed,
     )  # fmt: skip
 
-    told = repr(
-        [(line.before, line.after) for line in session.scalars(sa.select(AuditLine))]
-    )
+    told = repr([(line.before, line.after) for line in session.scalars(sa.select(AuditLine))])
     for hidden in (secret, token.hash, link, second, report.link_hash, "WHOLE-DOCUMENT"):
         assert hidden
         assert hidden not in told

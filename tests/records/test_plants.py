@@ -94,9 +94,7 @@ def test_the_limit_itself_is_not_above_the_limit(
         enter_boiler(session, plant.id, signed, "3.44 bar")
 
 
-def test_the_plant_and_its_boiler_cannot_pass_each_other(
-    own: Database, signed: Signature
-) -> None:
+def test_the_plant_and_its_boiler_cannot_pass_each_other(own: Database, signed: Signature) -> None:
     """One raises the plant to 58 psi while another lowers the boiler to 55 psi."""
     with own.writing() as session:
         customer = create_customer(session, name="M", signed=signed)
@@ -111,9 +109,7 @@ def test_the_plant_and_its_boiler_cannot_pass_each_other(
         start.wait(10)
         with own.writing() as session:
             if number:
-                update_plant(
-                    session, plant_id, version=1, working_pressure="58 psi", signed=signed
-                )
+                update_plant(session, plant_id, version=1, working_pressure="58 psi", signed=signed)
             else:
                 update_item(
                     session, boiler_id, version=1, signed=signed,

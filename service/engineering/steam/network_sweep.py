@@ -240,7 +240,7 @@ def _weigh(network: Network, state: State, steam: BoilerSteam, sweep: _Sweep) ->
     short = flow * steam.heat / network.net_heat - 1.0
     slope = LATENT_HEAT_SLOPE if network.feed_enthalpy is None else FEED_HEAT_SLOPE
     whole = by_block * flow * slope + gain * steam.heat
-    if whole > 0.0 and (gain or short > 0.0):
+    if whole > 0.0:
         missing = shift * steam.heat - short * network.net_heat
         boiler = (by_block * missing - gain * steam.heat * wanted) / whole
         if not gain:
