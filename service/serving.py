@@ -1,5 +1,6 @@
 """Serving with waitress: what is printed at the start, and a clean end."""
 
+import datetime as dt
 import logging
 import signal
 from types import FrameType
@@ -9,6 +10,7 @@ from waitress.server import create_server
 
 from service import create_app
 from service.records.database import Database
+from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
 from service.records.own_tables import TableError
 from service.records.schema import current_revision, newest_revision
@@ -27,6 +29,8 @@ def run(settings: Settings) -> None:
         raise click.ClickException(str(problem)) from None
     database: Database = app.extensions["clackbox"].database
     _check_schema(database)
+    with database.writing() as session:
+        forget_old_keys(session, now=dt.datetime.now(dt.UTC))
     server = create_server(
         app,
         host=settings.host,

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import Any
 
+from markupsafe import Markup, escape
+
 from service.documents.report_content import list_sums
 from service.documents.wording import (
     show_day,
@@ -16,6 +18,7 @@ from service.documents.wording import (
 __all__ = [
     "FILTERS",
     "list_sums",
+    "set_code",
     "show_day",
     "show_minutes",
     "show_money",
@@ -24,10 +27,21 @@ __all__ = [
     "split_paragraphs",
 ]
 
+
+def set_code(text: str) -> Markup:
+    """Plain text with what stands between backticks set as code."""
+    pieces = escape(text).split("`")
+    return Markup("").join(
+        Markup("<code>{}</code>").format(piece) if number % 2 else piece
+        for number, piece in enumerate(pieces)
+    )
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     each.__name__: each
     for each in (
         list_sums,
+        set_code,
         show_day,
         show_minutes,
         show_money,

@@ -15,9 +15,10 @@ from service.engineering.block import (
     stock_sections,
 )
 from service.engineering.block.request import Place
-from service.engineering.block.stock import density_of, sections_in
+from service.engineering.block.stock import sections_in
 from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial, Unsuitable
 from service.engineering.findings import SEVERITY
+from service.engineering.threads.bars import density_of
 from service.engineering.threads.series import find_thread
 
 QUARTER = find_thread("1/4 x 40 ME")

@@ -13,10 +13,11 @@ from service.engineering.block.operations import order_operations
 from service.engineering.block.request import BlockRequest, settle_request
 from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
 from service.engineering.block.sizing import Fit, Search, search_sections
-from service.engineering.block.stock import Section, density_of, sections_in
+from service.engineering.block.stock import Section, sections_in
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working
 from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.threads.bars import density_of
 from service.engineering.threads.drills import all_drills
 from service.engineering.threads.steps import Step
 

@@ -6,7 +6,7 @@ from functools import cache
 from math import pi, sqrt
 from typing import Literal, cast
 
-from service.engineering.errors import NoSolution, UnknownName, require
+from service.engineering.errors import UnknownName, require
 from service.engineering.threads.materials import find_material
 from service.engineering.threads.tables import Row, need_number, read_table, read_unit
 
@@ -143,38 +143,3 @@ def _read_section(row: Row) -> Section:
         materials=tuple(row["materials"].split(";")),
         source=row["source"],
     )
-
-
-def density_of(material: str) -> float:
-    """Density of a bar metal.
-
-    Parameters
-    ----------
-    material : str
-        The metal [-].
-
-    Returns
-    -------
-    float
-        Density [kg/m3].
-
-    Raises
-    ------
-    UnknownMaterial
-        A metal that is not in the table of materials.
-    NoSolution
-        A metal of which no density is tabled.
-
-    Source
-    ------
-    Each row of `bar_metals.csv` names its own.
-    """
-    name = find_material(material).name
-    if name not in _read_densities():
-        raise NoSolution(f"No density is tabled for {name}.", field="material")
-    return _read_densities()[name]
-
-
-@cache
-def _read_densities() -> dict[str, float]:
-    return {row["material"]: need_number(row, "density") for row in read_table("bar_metals.csv")}
