@@ -59,6 +59,7 @@ def _blueprints() -> Iterator[Blueprint]:
         progress,
         relief,
         reports,
+        sections,
         sheets,
         steam,
         threads,
@@ -67,6 +68,6 @@ def _blueprints() -> Iterator[Blueprint]:
 
     for module in (
         customers, commissions, plants, parts, labour, progress, reports, steam, threads,
-        adapters, passages, boilers, relief, balances, blocks, sheets, tokens,
+        sections, adapters, passages, boilers, relief, balances, blocks, sheets, tokens,
     ):  # fmt: skip
         yield module.blp

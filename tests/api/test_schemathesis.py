@@ -37,7 +37,7 @@ SCHEMA = schemathesis.openapi.from_wsgi(
     config=CONFIG,
 )
 OPERATIONS = {result.ok().label: result.ok() for result in SCHEMA.get_all_operations()}
-EXAMPLES_EACH = 12
+EXAMPLES_EACH = 8
 
 
 @pytest.mark.parametrize("mode", list(GenerationMode))

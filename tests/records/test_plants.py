@@ -1,5 +1,6 @@
 """Operations on plants: nothing is kept that a check could not use, and no limit is raised."""
 
+import itertools
 import threading
 from typing import Any
 
@@ -28,18 +29,20 @@ from tests.records.conftest import at_once, open_commission
 
 FEMALE = {"name": "outlet", "gender": Gender.FEMALE, "thread": "1/4 x 40 ME"}
 MALE = {"name": "inlet", "gender": Gender.MALE, "thread": "1/4 x 40 ME"}
+NUMBERS = itertools.count()
 
 
 def enter_item(session: Session, plant_id: int, signed: Signature, **changes: Any) -> Item:
-    particulars = {"kind": ItemKind.FITTING, "name": "f", "data": {}, "ports": [MALE, FEMALE]}
+    particulars = {
+        "kind": ItemKind.FITTING, "name": f"item {next(NUMBERS)}", "data": {},
+        "ports": [MALE, FEMALE],
+    }  # fmt: skip
     return create_item(session, plant_id, signed=signed, **(particulars | changes))
 
 
 def enter_boiler(session: Session, plant_id: int, signed: Signature, stated: str) -> Item:
     data = {"boiler": {"inspector_pressure": stated, "evaporation": None}}
-    return enter_item(
-        session, plant_id, signed, kind=ItemKind.BOILER, name="boiler", data=data, ports=[]
-    )
+    return enter_item(session, plant_id, signed, kind=ItemKind.BOILER, data=data, ports=[])
 
 
 @pytest.mark.parametrize(
@@ -154,6 +157,19 @@ def test_setting_the_ports_keeps_those_that_stay(
     assert item.version == 2
 
 
+def test_two_items_of_one_plant_have_two_names(
+    session: Session, plant: Plant, signed: Signature
+) -> None:
+    enter_item(session, plant.id, signed, name="port engine")
+    other = enter_item(session, plant.id, signed)
+
+    with pytest.raises(Conflict) as refusal, session.begin_nested():
+        enter_item(session, plant.id, signed, name="port engine")
+    assert refusal.value.code == "name-taken"
+    with pytest.raises(Conflict):
+        update_item(session, other.id, version=1, data={}, name="port engine", signed=signed)
+
+
 def test_setting_the_same_ports_changes_nothing(
     session: Session, plant: Plant, signed: Signature
 ) -> None:
@@ -197,7 +213,8 @@ def test_a_plant_holds_so_many_items_and_no_more(
         for column in sa.inspect(Item).column_attrs
         if column.key != "id"
     }
-    session.execute(sa.insert(Item), [values] * (MOST_ITEMS - 1))
+    others = [values | {"name": f"other {number}"} for number in range(MOST_ITEMS - 1)]
+    session.execute(sa.insert(Item), others)
 
     with pytest.raises(Refused, match=str(MOST_ITEMS)):
         enter_item(session, plant.id, signed, ports=[])

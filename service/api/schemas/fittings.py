@@ -114,7 +114,7 @@ class SectionOut(Out):
     play = QuantityOut(Kind.LENGTH, required=True)
     contact_ratio = fields.Float(required=True)
     flank_angle_difference = QuantityOut(Kind.ANGLE, required=True)
-    pitch_difference = fields.Function(lambda overlay: overlay.pitch_difference * 1000)
+    pitch_difference = QuantityOut(Kind.LENGTH, required=True)
     growth_per_turn = QuantityOut(Kind.LENGTH, required=True)
     turns = fields.Float(required=True)
     turns_before_binding = fields.Float(required=True, allow_none=True)

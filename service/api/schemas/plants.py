@@ -135,7 +135,7 @@ class ItemIn(ItemPatch):
 
     EXAMPLE: ClassVar[dict[str, Any]] = {
         "kind": "engine",
-        "name": "port engine",
+        "name": "centre engine",
         "material": "gunmetal",
         "engine": {
             "bore": "3/4 in", "stroke": "3/4 in", "cylinders": 2, "acting": "double",

@@ -12,6 +12,9 @@ from service.engineering.steam.losses import LAMINAR_LIMIT, friction_factor
 Resistance = tuple[Segment, ...]
 """Segments in climbing order: the last one steam meets stands first."""
 
+LEAST_LOSS = 1e-9
+"""Loss coefficient below which a part costs nothing [-]; choked, it would divide by nothing."""
+
 
 def join_segments(line: Line, *, loss_factor: float = 1.0) -> Resistance:
     """The segments of a line from its outlet up, neighbours of one bore joined.
@@ -92,7 +95,7 @@ def climb(
             drag = friction_factor(reynolds, roughness) * slenderness
             loss += drag
             drag *= -1.0 if reynolds < LAMINAR_LIMIT else -0.25
-        if loss == 0.0:
+        if loss < LEAST_LOSS:
             continue
         head = sonic / pressure
         head *= head
