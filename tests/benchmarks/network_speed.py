@@ -32,7 +32,11 @@ from service.engineering.steam.elements import (
     trace_line,
 )
 from service.engineering.steam.engine import Engine
-from service.engineering.steam.expansion import ExpandingSteam, find_inlet_pressure
+from service.engineering.steam.expansion import (
+    ExpandingSteam,
+    find_expanding_steam,
+    find_inlet_pressure,
+)
 from service.engineering.steam.network import Network, settle
 from service.engineering.steam.outlets import LoadKind
 from service.engineering.steam.properties import ATMOSPHERE
@@ -125,13 +129,13 @@ def _residuals(network: Network, *, plain: bool) -> Callable[[np.ndarray], list[
 
     def residuals(unknown: np.ndarray) -> list[float]:
         boiler, block, *chests = (float(value) * 1e5 for value in unknown)
-        steam = network.find_steam(boiler)
+        steam, at_block = network.find_steam(boiler), find_expanding_steam(block)
         errors, flow, surge = [], 0.0, 0.0
         for number, (branch, chest) in enumerate(zip(network.branches, chests, strict=True)):
             part = branch.curve.find_part(chest)
             taken = branch.curve.at(part)[1]
             effective = taken * sqrt(branch.pulsation)
-            errors.append((reach(number, effective, steam.expanding, chest) - block) / 1e5)
+            errors.append((reach(number, effective, at_block, chest) - block) / 1e5)
             flow += taken
             surge += (branch.pulsation - 1) * taken * taken
         reached = reach(None, sqrt(flow * flow + surge), steam.expanding, block)

@@ -117,12 +117,12 @@ def test_three_branches_and_a_short_fire_agree_with_scipy_root() -> None:
     def residuals(unknown: np.ndarray) -> list[float]:
         boiler, block, *chests = unknown * 1e5
         volume, enthalpy = saturated(boiler)
-        product = boiler * volume
         flows = [demand_at(chest) for chest in chests]
         whole = sum(flows)
         found = [whole * (enthalpy - cold_water(5e5 + ATMOSPHERE)) / heat - 1]
-        drop = square_drop(whole, *trunk, product, boiler / block)
+        drop = square_drop(whole, *trunk, boiler * volume, boiler / block)
         found.append((boiler**2 - block**2 - drop) / 1e10)
+        product = block * saturated(block)[0]
         for chest, flow, (k, bore) in zip(chests, flows, losses, strict=True):
             drop = square_drop(flow, k, bore, product, block / chest)
             found.append((block**2 - chest**2 - drop) / 1e10)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from math import exp, inf, log, sqrt
 
-from service.engineering.steam.expansion import ExpandingSteam
+from service.engineering.steam.expansion import ExpandingSteam, find_expanding_steam
 from service.engineering.steam.network_tree import BoilerSteam, Branch, Network, State
 from service.engineering.steam.properties import LOWEST_PRESSURE
 from service.engineering.steam.resistance import Resistance, climb
@@ -50,21 +50,22 @@ def _search_at(network: Network, estimate: float, net_heat: float) -> tuple[Stat
     steam = network.find_steam(estimate)
 
     def too_high(pressure: float) -> bool:
-        parts = _search_parts(network, pressure, steam)
+        parts = _search_parts(network, pressure)
         flow, inlet = _draw(network, steam, parts, pressure)
         if inlet > network.pressure_limit:
             return True
         return inlet > LOWEST_PRESSURE and flow * network.find_steam(inlet).heat > net_heat
 
     block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
-    parts = _search_parts(network, block, steam)
+    parts = _search_parts(network, block)
     flow, inlet = _draw(network, steam, parts, block)
     state = State(log(min(inlet, network.pressure_limit)), log(block), parts)
     return state, flow * steam.heat > network.net_heat
 
 
-def _search_parts(network: Network, pressure: float, steam: BoilerSteam) -> list[float]:
-    return [_search_part(branch, pressure, steam.expanding) for branch in network.branches]
+def _search_parts(network: Network, pressure: float) -> list[float]:
+    steam = find_expanding_steam(pressure)
+    return [_search_part(branch, pressure, steam) for branch in network.branches]
 
 
 def _search_part(branch: Branch, pressure: float, steam: ExpandingSteam) -> float:

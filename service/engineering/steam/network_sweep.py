@@ -8,7 +8,7 @@ from math import exp, log, sqrt
 from typing import NamedTuple
 
 from service.engineering.steam.demand_curve import DemandCurve
-from service.engineering.steam.expansion import ExpandingSteam
+from service.engineering.steam.expansion import find_expanding_steam
 from service.engineering.steam.network_tree import (
     BoilerSteam,
     Branch,
@@ -76,7 +76,7 @@ def settle_quickly(network: Network, state: State) -> Settled | None:
     before = 1.0
     for count in range(1, 41):
         steam = _find_steam(network, state)
-        sweep = _sweep_branches(network.branches, state, steam.expanding)
+        sweep = _sweep_branches(network.branches, state)
         balance = _weigh(network, state, steam, sweep)
         worst = max(sweep.worst, balance.worst)
         close = worst < 0.01 and worst * worst < TOLERANCE * before  # errors fall as they last fell
@@ -170,7 +170,7 @@ def assess(network: Network, state: State) -> tuple[Settled, float]:
     As `settle_quickly`.
     """
     steam = _find_steam(network, state)
-    sweep = _sweep_branches(network.branches, state, steam.expanding)
+    sweep = _sweep_branches(network.branches, state)
     balance = _weigh(network, state, steam, sweep)
     settled = _report(network, state, heat_bound=balance.heat_bound, sweeps=0)
     return settled, max(sweep.worst, balance.worst)
@@ -201,8 +201,8 @@ class _Balance(NamedTuple):
     heat_bound: bool
 
 
-def _sweep_branches(branches: tuple[Branch, ...], state: State, steam: ExpandingSteam) -> _Sweep:
-    _, limit, viscosity = steam
+def _sweep_branches(branches: tuple[Branch, ...], state: State) -> _Sweep:
+    _, limit, viscosity = find_expanding_steam(exp(state.block))
     flow = gain = shift = surge = worst = 0.0
     rows = []
     for (segments, pulsation, curve), part in zip(branches, state.parts, strict=True):

@@ -1,4 +1,8 @@
-"""A tree of steam passages: boiler, trunk, block, branches, and what draws on them."""
+"""A tree of steam passages: boiler, trunk, block, branches, and what draws on them.
+
+Steam is taken as dry and saturated where a passage begins, at the boiler and again at the block: the
+little superheat that throttling gives is lost to the pipes. So each passage stands by itself.
+"""
 
 from dataclasses import dataclass
 from functools import cached_property

@@ -214,6 +214,11 @@ def find_pulsation(acting: Acting, cylinders: int) -> float:
     float
         Mean square over square of mean flow [-].
 
+    Raises
+    ------
+    OutOfRange
+        If there is no cylinder.
+
     Source
     ------
     Demand as the sine of the crank angle: 1.23 for one double-acting cylinder and 2.47 for one

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from service.engineering.steam.elements import Element, trace_line
-from service.engineering.steam.expansion import ExpandingSteam, pass_up
+from service.engineering.steam.expansion import ExpandingSteam, find_expanding_steam, pass_up
 from service.engineering.steam.network import Settled, settle
 from service.engineering.steam.outlets import EngineOnBranch, Leaf
 from service.engineering.steam.running_plant import (
@@ -143,7 +143,10 @@ def _follow(
     name, number, passages, pulsation = place
     drawn = settled.drawn[number]
     branch = climb_stations(
-        passages, steam, flow=drawn.flow * sqrt(pulsation), outlet=drawn.pressure
+        passages,
+        find_expanding_steam(settled.block_pressure),
+        flow=drawn.flow * sqrt(pulsation),
+        outlet=drawn.pressure,
     )
     trunk = climb_stations(
         plant.trunk, steam, flow=settled.effective_flow, outlet=settled.block_pressure

@@ -94,7 +94,7 @@ class Profile:
         if not rounding:
             return straight
         within = np.minimum(distance, rounding)
-        arc = rounding / sin(self.half_angle) - np.sqrt(rounding**2 - within**2)
+        arc = rounding / sin(self.half_angle) - np.sqrt(np.maximum(rounding**2 - within**2, 0.0))
         return np.where(distance < rounding * cos(self.half_angle), arc, straight)
 
     def _edges(self, truncation: float, rounding: float) -> tuple[float, ...]:

@@ -123,13 +123,15 @@ def overlay(
     """
     _check(male, female, engaged_length=engaged_length, drilled=drilled)
     pair = _lay_together(male, female, length=engaged_length, drilled=drilled, fit=fit)
+    return _describe(pair, male, female, fit=fit)
+
+
+def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
     shift = pair.best_shift()
     touch = _find_touch(pair, shift)
     radial = max(0.0, touch.radial)
     end_play = max(0.0, pair.room)
     growth = abs(pair.drift) / min(pair.male.slope, pair.female.slope)
-    turns = _turns_before_binding(pair)
-    wedge = _wedge_depth(pair)
     return Overlay(
         male=male,
         female=female,
@@ -149,8 +151,8 @@ def overlay(
         pitch_difference=pair.drift,
         growth_per_turn=growth,
         turns=pair.turns,
-        turns_before_binding=turns,
-        wedge_depth=wedge,
+        turns_before_binding=_turns_before_binding(pair),
+        wedge_depth=_wedge_depth(pair),
         shift=shift,
         workings=_workings(pair, radial=radial, growth=growth, end_play=end_play),
         male_profile=_trace(pair.male, pair, shift=shift),

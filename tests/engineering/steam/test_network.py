@@ -90,7 +90,7 @@ def test_settled_network_keeps_mass_heat_and_every_pressure_drop(
     for (line, pulsation, _), drawn in zip(tree[1], found.drawn, strict=True):
         reached = find_inlet_pressure(
             line,
-            steam.expanding,
+            find_expanding_steam(found.block_pressure),
             flow=drawn.flow * sqrt(pulsation),
             outlet_pressure=drawn.pressure,
         )
