@@ -77,7 +77,7 @@ def writing(
                 _check_content_type(takes)
                 response = answer_once(
                     session,
-                    token_id=asker.token_id,
+                    sender=asker.name,
                     now=now(),
                     answer=lambda: _tag(make_response(view(*args, **kwargs))),
                 )

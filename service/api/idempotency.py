@@ -15,13 +15,13 @@ KEPT_HEADERS = ("Content-Type", "Location", "ETag", "Cache-Control")
 
 
 def answer_once(
-    session: Session, *, token_id: int, now: dt.datetime, answer: Callable[[], Response]
+    session: Session, *, sender: str, now: dt.datetime, answer: Callable[[], Response]
 ) -> Response:
     """The kept answer for this request's key, or a new one, kept in the same transaction."""
     key = read_key(request.headers.get("Idempotency-Key"))
     if key is None:
         return answer()
-    row = claim_key(session, token_id=token_id, key=key, fingerprint=fingerprint(), now=now)
+    row = claim_key(session, sender=sender, key=key, fingerprint=fingerprint(), now=now)
     if row.status is not None:
         repeated = Response(row.body, status=row.status, headers=row.headers or {})
         repeated.headers["Idempotency-Replayed"] = "true"

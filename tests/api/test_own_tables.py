@@ -23,7 +23,9 @@ def own(settings: Settings, database: Database) -> Caller:
     )
     (folder / "drills.csv").write_text("drill\n5.6 mm\n5.7 mm\n")
     (folder / "shims.csv").write_text("thickness\n0.3 mm\n")
-    (folder / "times.csv").write_text("operation,minutes\nchase male thread,41\nchase female thread,41\n")
+    (folder / "times.csv").write_text(
+        "operation,minutes\nchase male thread,41\nchase female thread,41\n"
+    )
     database.tables = read_own_tables(folder)
     return make_caller(create_app(settings, database), Scope.OWNER)
 

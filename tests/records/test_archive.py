@@ -74,7 +74,7 @@ def fill(own: Database, blobs: BlobStore) -> None:
         create_customer(session, name=strange, address="a\nb\t\u2028c", signed=signed)
         session.execute(
             Base.metadata.tables["idempotency_keys"].insert(),
-            {"token_id": token.id, "key": "k", "fingerprint": "f", "created_at": NOW,
+            {"sender": token.name, "key": "k", "fingerprint": "f", "created_at": NOW,
              "status": 201, "headers": {"ETag": '"1"'}, "body": '{"id": 1}\n'},
         )  # fmt: skip
         for number in range(3):

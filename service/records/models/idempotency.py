@@ -5,24 +5,28 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Mapped, mapped_column
 
-from service.records.columns import Key, Moment
+from service.records.columns import Key, Moment, Short
 from service.records.database import Base
 
 LONGEST_KEY = 200
 
 
 class IdempotencyKey(Base):
-    """One key of one token, the request it came with, and the answer that was given."""
+    """One key of one sender, the request it came with, and the answer that was given.
+
+    The sender is a token's name and not its number: a phone whose token was replaced sends again
+    what it could not be sure of, and it must still be done once.
+    """
 
     __tablename__ = "idempotency_keys"
     __table_args__ = (
-        sa.UniqueConstraint("token_id", "key"),
+        sa.UniqueConstraint("sender", "key"),
         sa.Index(None, "created_at"),
         Base.__table_args__,
     )
 
     id: Mapped[Key]
-    token_id: Mapped[int] = mapped_column(sa.ForeignKey("tokens.id"))
+    sender: Mapped[Short]
     key: Mapped[str] = mapped_column(sa.String(LONGEST_KEY))
     fingerprint: Mapped[str] = mapped_column(sa.String(64))
     status: Mapped[int | None]

@@ -15,7 +15,7 @@ KEPT = dt.timedelta(days=90)
 
 
 def claim_key(
-    session: Session, *, token_id: int, key: str, fingerprint: str, now: dt.datetime
+    session: Session, *, sender: str, key: str, fingerprint: str, now: dt.datetime
 ) -> IdempotencyKey:
     """Claim a key for this request, or find the answer that was given to it.
 
@@ -26,12 +26,12 @@ def claim_key(
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     session.execute(
         insert(IdempotencyKey)
-        .values(token_id=token_id, key=key, fingerprint=fingerprint, created_at=now)
+        .values(sender=sender, key=key, fingerprint=fingerprint, created_at=now)
         .on_conflict_do_nothing()
     )
     row = session.scalars(
         sa.select(IdempotencyKey).where(
-            IdempotencyKey.token_id == token_id, IdempotencyKey.key == key
+            IdempotencyKey.sender == sender, IdempotencyKey.key == key
         )
     ).one()
     if row.fingerprint != fingerprint:

@@ -9,7 +9,7 @@ from alembic import op
 
 from service.records import columns
 
-revision = "b5961afa3602"
+revision = "e5e1588c36cc"
 down_revision = None
 branch_labels = None
 depends_on = None
@@ -51,6 +51,26 @@ def upgrade() -> None:
         sqlite_autoincrement=True,
         sqlite_strict=True,
     )
+    op.create_table(
+        "idempotency_keys",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("sender", sa.String(length=200), nullable=False),
+        sa.Column("key", sa.String(length=200), nullable=False),
+        sa.Column("fingerprint", sa.String(length=64), nullable=False),
+        sa.Column("status", sa.Integer(), nullable=True),
+        sa.Column("headers", sa.JSON(none_as_null=True), nullable=True),
+        sa.Column("body", sa.Text(), nullable=True),
+        sa.Column("created_at", columns.UtcDateTime(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_idempotency_keys")),
+        sa.UniqueConstraint("sender", "key", name=op.f("uq_idempotency_keys_sender_key")),
+        sqlite_autoincrement=True,
+        sqlite_strict=True,
+    )
+    with op.batch_alter_table("idempotency_keys", schema=None) as batch_op:
+        batch_op.create_index(
+            batch_op.f("ix_idempotency_keys_created_at"), ["created_at"], unique=False
+        )
+
     op.create_table(
         "tokens",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -142,29 +162,6 @@ def upgrade() -> None:
             batch_op.f("ix_commissions_customer_id"), ["customer_id"], unique=False
         )
         batch_op.create_index(batch_op.f("ix_commissions_stage"), ["stage"], unique=False)
-
-    op.create_table(
-        "idempotency_keys",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("token_id", sa.Integer(), nullable=False),
-        sa.Column("key", sa.String(length=200), nullable=False),
-        sa.Column("fingerprint", sa.String(length=64), nullable=False),
-        sa.Column("status", sa.Integer(), nullable=True),
-        sa.Column("headers", sa.JSON(none_as_null=True), nullable=True),
-        sa.Column("body", sa.Text(), nullable=True),
-        sa.Column("created_at", columns.UtcDateTime(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["token_id"], ["tokens.id"], name=op.f("fk_idempotency_keys_token_id_tokens")
-        ),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_idempotency_keys")),
-        sa.UniqueConstraint("token_id", "key", name=op.f("uq_idempotency_keys_token_id_key")),
-        sqlite_autoincrement=True,
-        sqlite_strict=True,
-    )
-    with op.batch_alter_table("idempotency_keys", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_idempotency_keys_created_at"), ["created_at"], unique=False
-        )
 
     op.create_table(
         "labour_entries",
@@ -649,16 +646,16 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_labour_entries_commission_id_billable_minutes"))
 
     op.drop_table("labour_entries")
-    with op.batch_alter_table("idempotency_keys", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_idempotency_keys_created_at"))
-
-    op.drop_table("idempotency_keys")
     with op.batch_alter_table("commissions", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_commissions_stage"))
         batch_op.drop_index(batch_op.f("ix_commissions_customer_id"))
 
     op.drop_table("commissions")
     op.drop_table("tokens")
+    with op.batch_alter_table("idempotency_keys", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_idempotency_keys_created_at"))
+
+    op.drop_table("idempotency_keys")
     op.drop_table("customers")
     with op.batch_alter_table("audit_lines", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_audit_lines_noun_record_id"))
