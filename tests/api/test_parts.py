@@ -1,5 +1,7 @@
 """Supplied parts and their movements over HTTP."""
 
+from typing import Any
+
 import pytest
 
 from tests.conftest import Caller
@@ -15,7 +17,7 @@ def unions(owner: Caller, commission: dict) -> dict:
     )  # fmt: skip
 
 
-def move(caller: Caller, part: dict, **body: object):  # noqa: ANN201
+def move(caller: Caller, part: dict, **body: object) -> Any:
     return caller.post(f"/parts/{part['id']}/movements", body)
 
 

@@ -4,6 +4,7 @@ import io
 import struct
 import zlib
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from PIL import Image
@@ -18,7 +19,9 @@ def picture(bench: Caller, commission: dict, photograph: bytes) -> dict:
     return send(bench, commission, photograph).json
 
 
-def send(caller: Caller, commission: dict, data: bytes, kind: str = "image/png", **kw: object):  # noqa: ANN201
+def send(
+    caller: Caller, commission: dict, data: bytes, kind: str = "image/png", **kw: object
+) -> Any:
     return caller.send(
         "POST",
         f"/pictures?commission_id={commission['id']}&caption=The+block",

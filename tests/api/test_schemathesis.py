@@ -24,7 +24,7 @@ CONFIG = SchemathesisConfig.from_dict(
                 "expected-statuses": ["2xx", 400, 404, 409, 412, 415, 422]
             },
             "missing_required_header": {"expected-statuses": [400, 404, 415, 422, 428]},
-            # Wrong data sent to a record that is not there, or without a version, is refused for that.
+            # Wrong data for a record that is not there, or without a version, is refused for that.
             "negative_data_rejection": {
                 "expected-statuses": [400, 401, 403, 404, 409, 412, 413, 415, 422, 428]
             },

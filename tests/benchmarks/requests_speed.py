@@ -103,8 +103,10 @@ def by_iapws(engines: list[Engine]) -> float:
         rod = engine.piston_rod**2 / 2
         swept = 3.141592653589793 / 4 * (engine.bore**2 - rod) * engine.stroke
         strokes = engine.cylinders * 2 * engine.speed
-        dry = strokes * swept * (
-            (engine.cut_off + engine.clearance) / live.v - engine.clearance / exhaust.v
+        dry = (
+            strokes
+            * swept
+            * ((engine.cut_off + engine.clearance) / live.v - engine.clearance / exhaust.v)
         )
         assert live.h > feed.h
         total += dry
@@ -131,9 +133,12 @@ def fill(path: Path) -> None:
     )
     connection.executemany(
         "INSERT INTO labour_entries (commission_id, operation, minutes, day, billable, person, "
-        "version, created_at, updated_at) VALUES (?, 'drilling', ?, '2026-01-01', ?, 'me', 1, ?, ?)",
-        ((chance.randint(1, COMMISSIONS), chance.randint(5, 180), chance.randint(0, 1), moment,
-          moment) for _ in range(LABOUR)),
+        "version, created_at, updated_at) "
+        "VALUES (?, 'drilling', ?, '2026-01-01', ?, 'me', 1, ?, ?)",
+        (
+            (chance.randint(1, COMMISSIONS), chance.randint(5, 180), n % 2, moment, moment)
+            for n in range(LABOUR)
+        ),
     )  # fmt: skip
     connection.commit()
     connection.close()
@@ -243,8 +248,10 @@ def asker(app: Flask, token: str, path: str, body: Any = None) -> Callable[[], b
     headers = {"Authorization": f"Bearer {token}"}
 
     def ask() -> bytes:
-        answer = client.post(path, json=body, headers=headers) if body else client.get(
-            path, headers=headers
+        answer = (
+            client.post(path, json=body, headers=headers)
+            if body
+            else client.get(path, headers=headers)
         )
         if answer.status_code != 200:
             raise SystemExit(answer.get_data(as_text=True))

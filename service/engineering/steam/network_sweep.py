@@ -20,8 +20,11 @@ from service.engineering.steam.network_tree import (
 from service.engineering.steam.properties import LOWEST_PRESSURE
 from service.engineering.steam.resistance import climb
 
+CLOSE = 1e-6
+"""Relative error of every equation from which the next stride may be the last [-]."""
+
 TOLERANCE = 1e-9
-"""Relative error of the equations at which a network is settled [-]."""
+"""Relative error expected after the last stride [-]."""
 
 FEED_HEAT_SLOPE = 45e3
 """Rise of the heat of dry steam from feed water with ln p [J/kg]; steers the solver only."""
@@ -73,13 +76,13 @@ def settle_quickly(network: Network, state: State) -> Settled | None:
     ------
     Newton's method on mass balance, energy balance and pressure drops, see `network.settle`.
     """
-    before = 1.0
+    before = 1e-3
     for count in range(1, 41):
         steam = _find_steam(network, state)
         sweep = _sweep_branches(network.branches, state)
         balance = _weigh(network, state, steam, sweep)
         worst = max(sweep.worst, balance.worst)
-        close = worst < 0.01 and worst * worst < TOLERANCE * before  # errors fall as they last fell
+        close = worst < CLOSE and worst * worst < TOLERANCE * before  # it falls as it last fell
         ease = 1.0 if close or count % 8 else 0.5  # so that no kink is circled for ever
         state = _stride(network, state, sweep, balance, ease)
         if close:

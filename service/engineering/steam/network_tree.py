@@ -1,7 +1,7 @@
 """A tree of steam passages: boiler, trunk, block, branches, and what draws on them.
 
-Steam is taken as dry and saturated where a passage begins, at the boiler and again at the block: the
-little superheat that throttling gives is lost to the pipes. So each passage stands by itself.
+Steam is taken as dry and saturated where a passage begins, at the boiler and again at the block,
+and at each outlet: the pipes cool away what little superheat throttling gives.
 """
 
 from dataclasses import dataclass

@@ -30,9 +30,7 @@ def claim_key(
         .on_conflict_do_nothing()
     )
     row = session.scalars(
-        sa.select(IdempotencyKey).where(
-            IdempotencyKey.sender == sender, IdempotencyKey.key == key
-        )
+        sa.select(IdempotencyKey).where(IdempotencyKey.sender == sender, IdempotencyKey.key == key)
     ).one()
     if row.fingerprint != fingerprint:
         raise Conflict(

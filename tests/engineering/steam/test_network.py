@@ -149,11 +149,9 @@ def test_opening_out_the_trunk_never_lowers_a_flow(tree: Tree, factor: float) ->
         for part in trunk.elements
     )
 
-    before, after = (settle(build((line, ways, 1e7))) for line in (trunk, wider))
-    assert_no_flow_falls(before, after)
-
     before, after = (settle(build((line, ways, heat))) for line in (trunk, wider))
-    assert after.flow >= before.flow * (1 - 1e-8)  # short of heat, the shares may shift a hair
+
+    assert_no_flow_falls(before, after)
 
 
 @given(trees, st.floats(1.01, 2.0))
