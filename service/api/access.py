@@ -1,6 +1,7 @@
 """Who asks, what they may do, and the transaction in which it is done."""
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from functools import wraps
 from typing import Any, TypeVar
@@ -26,8 +27,9 @@ from service.records.own_tables import OwnTables
 from service.settings import Settings
 
 __all__ = [
-    "Asker", "blobs", "calculating", "database", "keep_no_secret", "now", "prepared", "reading",
-    "session", "settings", "show_version", "signed", "tables", "today", "version_named", "writing",
+    "Asker", "blobs", "calculating", "content_named", "database", "keep_no_secret", "now",
+    "prepared", "reading", "session", "settings", "show_version", "signed", "tables", "today",
+    "version_named", "writing",
 ]  # fmt: skip
 
 View = TypeVar("View", bound=Callable[..., Any])
@@ -157,18 +159,35 @@ def settings() -> Settings:
 
 def version_named() -> int:
     """The version in If-Match; raise `VersionNeeded` without one and `Stale` for a strange one."""
-    if not request.headers.get("If-Match"):
+    return int(_read_tag()["version"])
+
+
+def content_named() -> str | None:
+    """The digest of the content that the asker read, if the tag in If-Match bears one."""
+    return _read_tag()["content"]
+
+
+def show_version(version: int, content: str | None = None) -> None:
+    """Make `version` the ETag of this request's answer.
+
+    `content` is a digest of what the answer shows beside the record, where that can change while
+    the record does not.
+    """
+    g.tag = str(version) if content is None else f"{version}.{content}"
+
+
+TAG = re.compile(r"(?P<version>[0-9]{1,9})(?:\.(?P<content>[0-9a-f]{16}))?")
+
+
+def _read_tag() -> re.Match[str]:
+    header = request.headers.get("If-Match")
+    if not header:
         raise VersionNeeded
-    # A compressing proxy may have made the tag weak on its way; the number inside is what counts.
-    tag = request.headers["If-Match"].strip().removeprefix("W/").strip('"')
-    if not (tag.isascii() and tag.isdigit() and len(tag) < 10):
+    # A compressing proxy may have made the tag weak on its way; what is inside is what counts.
+    tag = TAG.fullmatch(header.strip().removeprefix("W/").strip('"'))
+    if tag is None:
         raise Stale("record")
-    return int(tag)
-
-
-def show_version(version: int) -> None:
-    """Make `version` the ETag of this request's answer."""
-    g.version = version
+    return tag
 
 
 def _admit(session: Session, scope: Scope) -> Asker:
@@ -199,7 +218,7 @@ def _refuse_unknown_query(view: Callable[..., Any]) -> None:
 
 
 def _tag(response: Response) -> Response:
-    if (version := g.pop("version", None)) is not None:
-        response.set_etag(str(version))
+    if (tag := g.pop("tag", None)) is not None:
+        response.set_etag(tag)
     response.headers["Cache-Control"] = "private, no-cache"
     return response

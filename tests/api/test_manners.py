@@ -138,6 +138,11 @@ def test_what_takes_no_query_refuses_one(
     assert list(answer.json["errors"]) == ["colour"]
 
 
+def version_of(tag: str) -> int:
+    """The version in a tag; a draft's tag bears a digest of what it says behind it."""
+    return int(tag.strip('"').partition(".")[0])
+
+
 @pytest.mark.parametrize("path", TAGGED)
 def test_what_was_read_before_is_not_sent_again(
     owner: Caller, one_of_each: dict[str, int], path: str
@@ -145,7 +150,7 @@ def test_what_was_read_before_is_not_sent_again(
     address = path.format_map(one_of_each)
     tag = owner.get(address).headers["ETag"]
 
-    assert tag == '"1"'
+    assert version_of(tag) == 1
     for given in (tag, f"W/{tag}", f'"9", {tag}', "*"):
         answer = owner.get(address, headers={"If-None-Match": given})
         assert (answer.status_code, answer.data) == (304, b"")
@@ -347,7 +352,7 @@ def test_a_change_of_nothing_is_no_change(
     answer = owner.patch(path.format_map(one_of_each), {}, version=1)
 
     assert answer.status_code == 200
-    assert answer.headers["ETag"] == '"1"'
+    assert version_of(answer.headers["ETag"]) == 1
     assert answer.json == owner.get(path.format_map(one_of_each)).json
 
 

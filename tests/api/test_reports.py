@@ -163,6 +163,19 @@ def test_a_report_is_issued_as_it_was_read(owner: Caller, draft: dict) -> None:
     assert owner.get(f"/reports/{draft['id']}").json["state"] == "draft"
 
 
+def test_a_note_changed_after_the_owner_read_the_draft_is_not_sent_unread(
+    owner: Caller, draft: dict, note: dict
+) -> None:
+    address = f"/reports/{draft['id']}"
+    read = owner.get(address).headers["ETag"]
+    owner.patch(f"/progress/{note['id']}", {"text": "Changed meanwhile"}, version=1)
+
+    assert owner.post(f"{address}/issue", headers={"If-Match": read}).status_code == 412
+    again = owner.get(address).headers["ETag"]
+    assert again != read
+    assert owner.post(f"{address}/issue", headers={"If-Match": again}).status_code == 200
+
+
 @pytest.mark.parametrize(
     ("basis", "shown"),
     [

@@ -1,24 +1,28 @@
 """Progress reports over HTTP: draft, read, issue, revoke."""
 
+import datetime as dt
 from typing import Any
 
 from flask import Response
 from flask.views import MethodView
+from sqlalchemy.orm import Session
 
 from service.api.access import (
     blobs,
+    content_named,
     database,
     keep_no_secret,
     prepared,
     reading,
     session,
     settings,
+    show_version,
     signed,
     today,
     version_named,
     writing,
 )
-from service.api.answers import created, shown
+from service.api.answers import created
 from service.api.blueprint import Blueprint
 from service.api.paging import envelope
 from service.api.schemas.reports import ReportIn, ReportOut, ReportPage, ReportPatch, ReportQuery
@@ -26,7 +30,7 @@ from service.documents.report import ReportContent, typeset_report
 from service.records.errors import NotFound, Stale
 from service.records.models import Report, ReportState, Scope
 from service.records.operations.lookup import get
-from service.records.operations.report_contents import gather_report
+from service.records.operations.report_contents import digest_content, gather_report
 from service.records.operations.reports import (
     draft_report,
     issue_report,
@@ -37,6 +41,30 @@ from service.records.operations.reports import (
 )
 
 blp = Blueprint("reports", __name__, description="What the customer is told.")
+
+
+def shown(report: Report) -> Report:
+    """The report, its version the ETag of the answer; of a draft with what it says just now.
+
+    A draft follows the records, so the version alone would not tell that a note was changed after
+    the owner read it.
+    """
+    if report.state is ReportState.DRAFT:
+        show_version(report.version, digest_content(gather(session(), report, issued_on=None)))
+    else:
+        show_version(report.version)
+    return report
+
+
+def gather(session: Session, report: Report, *, issued_on: dt.date | None) -> dict[str, Any]:
+    """What a report says as the records stand."""
+    return gather_report(
+        session,
+        report,
+        workshop=settings().workshop,
+        zone=settings().time_zone,
+        issued_on=issued_on,
+    )
 
 
 def with_link(report: Report, secret: str) -> Report:
@@ -64,7 +92,10 @@ class Reports(MethodView):
     @blp.response(201, ReportOut)
     def post(self, data: dict[str, Any]) -> Any:
         """Draft a report; its link shows the draft to the owner and follows the records."""
-        return created(with_link(*draft_report(session(), signed=signed(), **data)))
+        report, secret = draft_report(session(), signed=signed(), **data)
+        answer = created(with_link(report, secret))
+        shown(report)
+        return answer
 
 
 @blp.route("/reports/<number:report_id>")
@@ -94,13 +125,7 @@ def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], str]:
     with database().reading() as reading_session:
         report = get(reading_session, Report, report_id)
         version = report.version
-        content = gather_report(
-            reading_session,
-            report,
-            workshop=settings().workshop,
-            zone=settings().time_zone,
-            issued_on=today(),
-        )
+        content = gather(reading_session, report, issued_on=today())
     document = typeset_report(ReportContent.from_plain(content), read_picture=blobs().read)
     return version, content, blobs().put(document)
 
@@ -115,7 +140,8 @@ class IssueOfReport(MethodView):
     def post(self, report_id: int) -> Report:
         """Freeze a draft and make the customer's link."""
         version, content, document = prepared()
-        if version != version_named():  # what was typeset must be what the owner read
+        # What was typeset must be what the owner read.
+        if version != version_named() or content_named() not in {None, digest_content(content)}:
             raise Stale("report")
         report, secret = issue_report(
             session(),
@@ -174,7 +200,5 @@ def document_of(report: Report) -> bytes:
         return blobs().read(report.document_sha256)
     if report.state is not ReportState.DRAFT:
         raise NotFound("report")
-    content = gather_report(
-        session(), report, workshop=settings().workshop, zone=settings().time_zone, issued_on=None
-    )
+    content = gather(session(), report, issued_on=None)
     return typeset_report(ReportContent.from_plain(content), read_picture=blobs().read)

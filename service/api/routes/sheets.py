@@ -11,15 +11,15 @@ from service.api.blueprint import Blueprint
 from service.api.routes.balances import find_balance
 from service.api.routes.blocks import plan
 from service.api.routes.relief import check_relief
+from service.api.routes.steam import reckon_demand
+from service.api.routes.threads import check_joint
 from service.api.schemas.balances import STEAM_BALANCE_EXAMPLE, SteamBalanceIn, SteamBalanceOut
 from service.api.schemas.blocks import BLOCK_EXAMPLE, BlockIn, BlockOut
-from service.api.schemas.fittings import FittingCheckIn, FittingCheckOut, read_female, read_male
+from service.api.schemas.fittings import FittingCheckIn, FittingCheckOut
 from service.api.schemas.relief import RELIEF_EXAMPLE, ReliefIn, ReliefOut
 from service.api.schemas.sheets import SheetQuery, list_entries
-from service.api.schemas.steam import SteamDemandIn, SteamDemandOut, read_engines
+from service.api.schemas.steam import SteamDemandIn, SteamDemandOut
 from service.documents.calculation_sheet import CalculationSheet, typeset_sheet
-from service.engineering.steam.engine import plant_demand
-from service.engineering.threads.fitting import check_fitting
 from service.records.models import Scope
 
 blp = Blueprint("sheets", __name__, description="Sheets: a calculation on paper, to be checked.")
@@ -41,12 +41,7 @@ class SteamDemandSheet(MethodView):
     @blp.response(200, **PAPER)
     def post(self, query: dict[str, Any], data: dict[str, Any]) -> Response:
         """Print the steam, mean pressure, power and heat of engines on one pressure."""
-        found = plant_demand(
-            read_engines(data["engines"]),
-            pressure=data["pressure"].absolute,
-            back_pressure=data["back_pressure"].absolute,
-            feed_temperature=data["feed_temperature"].si,
-        )
+        found = reckon_demand(data)
         return _print("Steam demand", found, shown=SteamDemandOut().dump(found), **query)
 
 
@@ -61,10 +56,7 @@ class FittingCheckSheet(MethodView):
     @blp.response(200, **PAPER)
     def post(self, query: dict[str, Any], data: dict[str, Any]) -> Response:
         """Print whether a male goes into a female, and what carries the joint."""
-        pressure = data["pressure"].absolute if data["pressure"] else None
-        found = check_fitting(
-            read_male(data["male"]), read_female(data["female"]), pressure=pressure
-        )
+        found = check_joint(data)
         return _print("Fitting check", found, shown=FITTING_RESULTS.dump(found), **query)
 
 

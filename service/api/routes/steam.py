@@ -23,9 +23,14 @@ class SteamDemand(MethodView):
     @blp.response(200, SteamDemandOut)
     def post(self, data: dict[str, Any]) -> PlantDemand:
         """Reckon the steam, mean pressure, power and heat of engines on one pressure."""
-        return plant_demand(
-            read_engines(data["engines"]),
-            pressure=data["pressure"].absolute,
-            back_pressure=data["back_pressure"].absolute,
-            feed_temperature=data["feed_temperature"].si,
-        )
+        return reckon_demand(data)
+
+
+def reckon_demand(data: dict[str, Any]) -> PlantDemand:
+    """What the engines of a request take."""
+    return plant_demand(
+        read_engines(data["engines"]),
+        pressure=data["pressure"].absolute,
+        back_pressure=data["back_pressure"].absolute,
+        feed_temperature=data["feed_temperature"].si,
+    )

@@ -1,5 +1,6 @@
 """Thread calculations over HTTP."""
 
+from dataclasses import fields
 from typing import Any
 
 from flask.views import MethodView
@@ -24,8 +25,8 @@ from service.api.schemas.threads import (
     read_measurement,
 )
 from service.engineering.threads.description import ThreadDescription, describe_thread
-from service.engineering.threads.ends import MaleEnd
-from service.engineering.threads.fitting import check_fitting
+from service.engineering.threads.fitting import FittingCheck, check_fitting
+from service.engineering.threads.forms import Thread
 from service.engineering.threads.identify import (
     identify_thread,
     judge_candidates,
@@ -127,26 +128,26 @@ class FittingCalculation(MethodView):
     @blp.response(200, FittingCheckOut)
     def post(self, data: dict[str, Any]) -> dict[str, Any]:
         """Tell whether a male goes into a female, and what makes it good."""
-        male, female = read_male(data["male"]), read_female(data["female"])
-        pressure = data["pressure"].absolute if data["pressure"] else None
-        check = check_fitting(male, female, pressure=pressure, table_of_times=tables().times)
-        return {
-            **{name: getattr(check, name) for name in FITTING_MEMBERS},
-            "indexing": _index(male, data["points"]),
-        }
+        check = check_joint(data)
+        members = {member.name: getattr(check, member.name) for member in fields(FittingCheck)}
+        return {**members, "indexing": _index(data["male"]["thread"], data["points"])}
 
 
-FITTING_MEMBERS = (
-    "verdict", "overlay", "engagement", "wall_over_bore", "boss_wall", "remedies", "findings",
-    "workings", "cautions",
-)  # fmt: skip
+def check_joint(data: dict[str, Any]) -> FittingCheck:
+    """The joint of a request, checked."""
+    return check_fitting(
+        read_male(data["male"]),
+        read_female(data["female"]),
+        pressure=data["pressure"].absolute if data["pressure"] else None,
+        table_of_times=tables().times,
+    )
 
 
-def _index(male: MaleEnd, points: dict[str, Any] | None) -> Indexing | None:
+def _index(thread: Thread, points: dict[str, Any] | None) -> Indexing | None:
     if points is None:
         return None
     return index_fitting(
-        male.thread,
+        thread,
         found=points["found"].si,
         wanted=points["wanted"].si,
         shims=tables().shims,

@@ -182,7 +182,7 @@ def assess(network: Network, state: State) -> tuple[Settled, float]:
 class _Sweep(NamedTuple):
     """All branches seen from the block: what they draw, and how that moves with its pressure.
 
-    Brought to balance, d flow = gain d ln(block) - shift.
+    Brought to balance, d flow = gain d ln(block) - shift; half the surge moves likewise.
     """
 
     flow: float
@@ -190,6 +190,8 @@ class _Sweep(NamedTuple):
     shift: float
     surge: float
     """Mean square of the pulses over and above the square of the mean flow."""
+    surge_gain: float
+    surge_shift: float
     worst: float
     rows: list[tuple[float, float]]
     """Error of each branch, and its slope along the outlet's curve."""
@@ -206,7 +208,7 @@ class _Balance(NamedTuple):
 
 def _sweep_branches(branches: tuple[Branch, ...], state: State) -> _Sweep:
     _, limit, viscosity = find_expanding_steam(exp(state.block))
-    flow = gain = shift = surge = worst = 0.0
+    flow = gain = shift = surge = surge_gain = surge_shift = worst = 0.0
     rows = []
     for (segments, pulsation, curve), part in zip(branches, state.parts, strict=True):
         pressure, taken, steep, slope = curve.at(part)
@@ -220,26 +222,29 @@ def _sweep_branches(branches: tuple[Branch, ...], state: State) -> _Sweep:
         steep = max(steep, LEAST_SLOPE)
         rows.append((error, steep))
         pull = slope / steep
+        excess = (pulsation - 1.0) * taken
         flow += taken
         gain += pull
         shift += pull * error
-        surge += (pulsation - 1.0) * taken * taken
+        surge += excess * taken
+        surge_gain += excess * pull
+        surge_shift += excess * pull * error
         worst = max(worst, abs(error))
-    return _Sweep(flow, gain, shift, surge, worst, rows)
+    return _Sweep(flow, gain, shift, surge, surge_gain, surge_shift, worst, rows)
 
 
 def _weigh(network: Network, state: State, steam: BoilerSteam, sweep: _Sweep) -> _Balance:
     """The trunk's and the boiler's equation, and the stride in both pressures that mends them."""
-    flow, gain, shift, surge, _, _ = sweep
+    flow, gain, shift, surge, surge_gain, surge_shift, _, _ = sweep
     _, limit, viscosity = steam.expanding
-    effective = sqrt(flow * flow + surge)
+    square = flow * flow + surge
     inlet, share, friction = climb(
-        network.trunk, effective, limit=limit, viscosity=viscosity, outlet=exp(state.block)
+        network.trunk, sqrt(square), limit=limit, viscosity=viscosity, outlet=exp(state.block)
     )
     error = log(inlet) - state.boiler
-    pull = (share + friction) / flow if flow else 0.0
-    by_block = pull * gain + 1.0 - share
-    wanted = pull * shift - error
+    pull = (share + friction) / square if square else 0.0
+    by_block = pull * (flow * gain + surge_gain) + 1.0 - share
+    wanted = pull * (flow * shift + surge_shift) - error
     room = log(network.pressure_limit) - state.boiler
     short = flow * steam.heat / network.net_heat - 1.0
     slope = LATENT_HEAT_SLOPE if network.feed_enthalpy is None else FEED_HEAT_SLOPE

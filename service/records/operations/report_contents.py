@@ -5,6 +5,8 @@ makes them the customer's business. No private notes, no places, no other commis
 """
 
 import datetime as dt
+import hashlib
+import json
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -52,6 +54,12 @@ def gather_report(
         "answers": _answers(session, report, zone),
         "hours": _hours(session, report, summary) if commission.price_basis.shows_hours else None,
     }
+
+
+def digest_content(content: dict[str, Any]) -> str:
+    """A short digest of what a report says, whether it is issued yet or not."""
+    said = {name: part for name, part in content.items() if name != "issued_on"}
+    return hashlib.sha256(json.dumps(said, sort_keys=True).encode()).hexdigest()[:16]
 
 
 def _show_note(note: ProgressNote) -> dict[str, Any]:
