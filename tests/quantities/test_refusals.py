@@ -1,12 +1,11 @@
 """What is not a quantity is refused, at once, with a sentence that names what would be right."""
 
-from time import perf_counter
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
+from tests.quantities.hostile import HOSTILE
 
 REFUSED = [
     ("5", Kind.LENGTH, "write the unit, e.g. 5 mm or 3/16 in"),
@@ -81,14 +80,6 @@ REFUSED = [
     ("1234567890 mm", Kind.LENGTH, "5 mm or 3/16 in"),
 ]  # fmt: skip
 
-HOSTILE = [
-    "9**9**9", "2**(2**40)", "9^9^7 mm", "a" * 20_000, "kilo" * 3_000, "(" * 5_000, "1" * 40,
-    "1/" * 20, "1 " * 20, "1-" * 20, "1.1" * 13, "1 1/1" * 8, "1 h " * 10, "½" * 40, "½" * 60,
-    "1x" * 30, "1 x 1 " * 10, "1deg" * 15, "xdeg" * 15, "1x1 deg" * 8, "1x1" + " 1" * 20 + "deg",
-    "no" * 30, "m" + "1" * 50 + "6h", "unc 2a" * 6, "1000 1/4-40 unf", "7 bsp",
-    "99999/99999 x 3 ME", "1" * 20 + "x" + "1 " * 16 + "deg", "in " * 20, " " * 60, "²" * 60,
-]  # fmt: skip
-
 
 @pytest.mark.parametrize(("text", "kind", "sentence"), REFUSED)
 def test_refusal_says_what_would_be_right(text, kind, sentence):
@@ -152,17 +143,10 @@ def test_no_mapping_raises_anything_but_a_refusal(entry):
 
 
 @pytest.mark.parametrize("text", HOSTILE, ids=lambda text: text[:20])
-def test_hostile_text_takes_less_than_a_millisecond(text):
+def test_hostile_text_is_read_as_nothing_or_refused_in_a_sentence(text):
     for read in read_everything(text):
-        assert fastest(read) < 0.001
-
-
-@pytest.mark.parametrize(
-    ("text", "kind"),
-    [("7/32 in", Kind.LENGTH), ("1 ft 2 1/2 in", Kind.LENGTH), ("60 psi", Kind.PRESSURE)],
-)
-def test_ordinary_text_takes_less_than_a_tenth_of_a_millisecond(text, kind):
-    assert fastest(lambda: parse(text, kind)) < 0.0001
+        refusal = refusal_of(read)
+        assert refusal is None or refusal.message.endswith(".")
 
 
 def refusal_of(read):
@@ -172,13 +156,3 @@ def refusal_of(read):
     except QuantityError as refusal:
         return refusal
     return None
-
-
-def fastest(read, attempts=7):
-    """The quickest of several attempts: what the work costs when nothing else has the machine."""
-    times = []
-    for _ in range(attempts):
-        started = perf_counter()
-        refusal_of(read)
-        times.append(perf_counter() - started)
-    return min(times)

@@ -93,31 +93,16 @@ class CommissionRow(CommissionOut):
 
 def show_rows(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """What `CommissionRow` would dump, written out: this list is fetched all day, and marshmallow
-    would take half of its time. A test holds the two alike."""
-    return [
-        {
-            "id": row["id"],
-            "version": row["version"],
-            "created_at": row["created_at"].isoformat(),
-            "updated_at": row["updated_at"].isoformat(),
-            "customer_id": row["customer_id"],
-            "reference": row["reference"],
-            "title": row["title"],
-            "stage": row["stage"],
-            "price_basis": row["price_basis"],
-            "hourly_rate": None if row["hourly_rate"] is None else f"{row['hourly_rate']:.2f}",
-            "currency": row["currency"],
-            "estimate_hours": show_hours(row["estimate_minutes"]),
-            "promised": row["promised"] and row["promised"].isoformat(),
-            "public_notes": row["public_notes"],
-            "private_notes": row["private_notes"],
-            "customer_name": row["customer_name"],
-            "minutes": row["minutes"],
-            "billable_minutes": row["billable_minutes"],
-            "part_lines": row["part_lines"],
-        }
-        for row in rows
-    ]
+    would take half of its time. A test holds the two alike. The rows themselves are turned over."""
+    for row in rows:
+        row["created_at"] = row["created_at"].isoformat()
+        row["updated_at"] = row["updated_at"].isoformat()
+        if row["hourly_rate"] is not None:
+            row["hourly_rate"] = f"{row['hourly_rate']:.2f}"
+        if row["promised"] is not None:
+            row["promised"] = row["promised"].isoformat()
+        row["estimate_hours"] = show_hours(row.pop("estimate_minutes"))
+    return rows
 
 
 CommissionPage = page_of(CommissionRow, "CommissionPage")

@@ -181,7 +181,7 @@ def _choose_stack(
         miss = abs(sum(stack) - target)
         if miss <= allowed:
             return stack
-        if miss < nearest_miss:
+        if miss < nearest_miss - LEAST_CUT:  # more shims must be worth having
             nearest, nearest_miss = stack, miss
     return nearest
 
