@@ -40,9 +40,16 @@ class Text(fields.String):
         text = super()._deserialize(value, *args, **kwargs)
         allowed = "\n\t" if self.lines else ""
         text = text.replace("\r\n", "\n") if self.lines else text
-        if any(unicodedata.category(sign) in {"Cc", "Cs"} and sign not in allowed for sign in text):
+        if any(_is_unkeepable(sign) and sign not in allowed for sign in text):
             raise ValidationError("Control characters cannot be kept; write plain text.")
         return text.strip()
+
+
+def _is_unkeepable(sign: str) -> bool:
+    """Control characters, halves of a pair, and code points that Unicode gives to nobody."""
+    point = ord(sign)
+    is_noncharacter = point & 0xFFFE == 0xFFFE or 0xFDD0 <= point <= 0xFDEF
+    return is_noncharacter or unicodedata.category(sign) in {"Cc", "Cs"}
 
 
 class Whole(fields.Integer):

@@ -65,6 +65,18 @@ def test_a_question_is_open_until_it_is_answered(owner: Caller, commission: dict
     assert asked["id"] in open_ids("false")
 
 
+def test_another_question_is_open_again(owner: Caller, commission: dict) -> None:
+    asked = owner.make("/progress", note(commission, for_customer=True, decision_wanted="Upright?"))
+    owner.patch(f"/progress/{asked['id']}", {"decision_answer": "Upright."}, version=1)
+
+    again = owner.patch(f"/progress/{asked['id']}", {"decision_wanted": "Which lamp?"}, version=2)
+
+    assert again.json["decision_answer"] is None
+    assert again.json["answered_at"] is None
+    summary = owner.get(f"/commissions/{commission['id']}/summary").json
+    assert [one["decision_wanted"] for one in summary["decisions"]] == ["Which lamp?"]
+
+
 def test_an_answer_needs_a_question(owner: Caller, commission: dict) -> None:
     record = owner.make("/progress", note(commission, for_customer=True))
     answer = owner.patch(f"/progress/{record['id']}", {"decision_answer": "Yes."}, version=1)

@@ -224,14 +224,19 @@ def test_what_was_entered_is_what_is_checked(
     session: Session, plant: Plant, signed: Signature
 ) -> None:
     enter_boiler(session, plant.id, signed, "60 psi")
-    item = enter_item(
+    valve = enter_item(
         session, plant.id, signed,
+        name="valve",
         data={"material": "bronze"},
-        ports=[MALE | {"length": "1/4 in", "bore": "1/8 in"},
-               FEMALE | {"boss": "7/16 in", "drilled": "7/32 in", "material": "brass"}],
+        ports=[MALE | {"length": "1/4 in", "bore": "1/8 in"}],
+    )  # fmt: skip
+    block = enter_item(
+        session, plant.id, signed,
+        name="block",
+        ports=[FEMALE | {"boss": "7/16 in", "drilled": "7/32 in", "material": "brass"}],
     )  # fmt: skip
     create_joint(
-        session, plant.id, male_port_id=item.ports[0].id, female_port_id=item.ports[1].id,
+        session, plant.id, male_port_id=valve.ports[0].id, female_port_id=block.ports[0].id,
         points_wanted="90 deg", points_found="20 deg", signed=signed,
     )  # fmt: skip
 

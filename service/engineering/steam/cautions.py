@@ -12,9 +12,9 @@ CAUTIONS: tuple[str, ...] = (
 )
 
 RELIEF_CAUTIONS: tuple[str, ...] = (
+    *CAUTIONS[1:3],
     "Only the accumulation test proves a safety valve: full fire, stop valve shut, feed off, and"
     " the pressure must stay within the allowance.",
-    *CAUTIONS[1:3],
 )
 
 SHELL_CAUTIONS: tuple[str, ...] = (

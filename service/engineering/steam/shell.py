@@ -133,9 +133,9 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
         ),
         workings=(
             Working("T", "T_sat(p)", temperature, "K", PROPERTY_SOURCE),
-            Working("S", "annealed copper at T", allowable, "Pa", STRESS_SOURCE),
+            Working("S", "annealed copper at T", allowable, "Pa difference", STRESS_SOURCE),
             Working("E", "joint factor", factor, "1", "common practice"),
-            Working("s", "P (D - 0.8 t)/(2 t E)", stress, "Pa", HOOP_SOURCE),
+            Working("s", "P (D - 0.8 t)/(2 t E)", stress, "Pa difference", HOOP_SOURCE),
             Working("P_S", "2 S t E/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE),
             Working("P_UTS", "UTS t E/(8 R)", by_strength, "Pa gauge", BARLOW_SOURCE),
         ),

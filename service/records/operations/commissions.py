@@ -145,7 +145,8 @@ def _listing(given: frozenset[str]) -> sa.Select[Any]:
 
 def _columns() -> Iterator[sa.ColumnElement[Any]]:
     """The columns of a commission; words of a list as the texts they are kept as."""
-    for column in commissions.c:
+    first = (commissions.c.id, commissions.c.version)
+    for column in (*first, *(each for each in commissions.c if each not in set(first))):
         is_word = isinstance(column.type, sa.Enum)
         yield sa.type_coerce(column, sa.String).label(column.name) if is_word else column
 

@@ -148,8 +148,10 @@ def create_joint(
     """Join a male port to a female port of the same plant."""
     hold(session, Plant, plant_id)
     joint = Joint(plant_id=plant_id, **particulars)
-    _check_end(session, joint, "male_port_id", Gender.MALE)
-    _check_end(session, joint, "female_port_id", Gender.FEMALE)
+    male = _check_end(session, joint, "male_port_id", Gender.MALE)
+    female = _check_end(session, joint, "female_port_id", Gender.FEMALE)
+    if male.item_id == female.item_id:
+        raise Refused("An item is not screwed into itself.", field="female_port_id")
     read_joint_angles(joint)
     enter(session, joint, signed=signed)
     return joint
@@ -232,7 +234,7 @@ def _joints_at(session: Session, port_ids: list[int]) -> list[Joint]:
     )
 
 
-def _check_end(session: Session, joint: Joint, field: str, gender: Gender) -> None:
+def _check_end(session: Session, joint: Joint, field: str, gender: Gender) -> Port:
     port = require_named(session, Port, getattr(joint, field), field=field)
     item = get(session, Item, port.item_id)
     if item.plant_id != joint.plant_id:
@@ -241,3 +243,4 @@ def _check_end(session: Session, joint: Joint, field: str, gender: Gender) -> No
         raise Refused(f"Port {port.id} is {port.gender}; a {gender} port is wanted.", field=field)
     if _joints_at(session, [port.id]):
         raise Conflict(f"Port {port.id} is joined already.", field=field, code="port-joined")
+    return port

@@ -64,6 +64,8 @@ def update_progress(
         changes["picture_ids"] = changes.pop("pictures")
     if changes.get("decision_answer"):
         changes["answered_at"] = signed.now
+    elif changes.get("decision_wanted", note.decision_wanted) != note.decision_wanted:
+        changes |= {"decision_answer": None, "answered_at": None}  # another question is open again
     asked = changes.get("decision_wanted", note.decision_wanted)
     _check_private_question(changes.get("for_customer", note.for_customer), asked)
     if changes.get("decision_answer") and not asked:
