@@ -1,6 +1,6 @@
 """How quickly the lower floors work: reading notation, and the thread bench.
 
-    .venv/bin/python tests/benchmarks/floor_speed.py
+    PYTHONPATH=. .venv/bin/python tests/benchmarks/floor_speed.py
 
 Each line is the best of several rounds, with what it is aimed at. Pairs of threads are fresh each
 time, so that no answer comes out of a cache.
