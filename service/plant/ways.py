@@ -4,7 +4,7 @@ from collections import deque
 from dataclasses import dataclass
 
 from service.engineering.steam.elements import Bore, Element, Loss
-from service.plant.graph import Item, Joint, Plant
+from service.plant.graph import Item, Joint, Plant, Port
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +88,24 @@ def _elements(route: list[_Stop]) -> tuple[Element, ...]:
 
 def _pass(stop: _Stop) -> list[Element]:
     """What steam passes to get into an item and through it."""
-    passed: list[Element] = []
-    if stop.joint is not None:
-        port = stop.joint.male.port
-        if port.bore:
-            passed.append(Bore(diameter=port.bore, length=port.length or port.bore))
-    if (way := stop.item.steam_way) is not None:
-        passed.append(Bore(diameter=way.bore, length=way.length))
-        if way.loss:
-            passed.append(Loss(diameter=way.bore, k=way.loss))
-    return passed
+    entered = pass_port(stop.joint.male.port) if stop.joint else []
+    return [*entered, *pass_item(stop.item)]
+
+
+def pass_port(port: Port) -> list[Element]:
+    """The passage through a male end; raise `OutOfRange` for a bore that steam is not reckoned in.
+
+    An end whose bore nobody measured is no passage.
+    """
+    if not port.bore:
+        return []
+    return [Bore(diameter=port.bore, length=port.length or port.bore)]
+
+
+def pass_item(item: Item) -> list[Element]:
+    """The passages inside an item; raise `OutOfRange` as `pass_port` does."""
+    way = item.steam_way
+    if way is None:
+        return []
+    loss = [Loss(diameter=way.bore, k=way.loss)] if way.loss else []
+    return [Bore(diameter=way.bore, length=way.length), *loss]

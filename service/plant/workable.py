@@ -8,11 +8,22 @@ from contextlib import contextmanager
 
 from service.engineering.errors import EngineeringError
 from service.engineering.steam.engine import find_steam_conditions, steam_demand
+from service.engineering.steam.relief import check_safety_valve
 from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
 from service.engineering.threads.materials import find_material
-from service.plant.graph import Item, Plant, Port
+from service.plant.graph import Item, Plant, Port, SafetyValve
+from service.plant.ways import pass_item, pass_port
 
-OWN_NAMES = {"pressure": "working_pressure", "temperature": "feed_temperature", "depth": "length"}
+SOME_STEAM = 1e-3
+"""An evaporation to try a safety valve with [kg/s]."""
+
+OWN_NAMES = {
+    "pressure": "working_pressure",
+    "temperature": "feed_temperature",
+    "depth": "length",
+    "diameter": "bore",
+    "k": "loss",
+}
 """What the records call an argument of the engineering floor."""
 
 
@@ -32,6 +43,11 @@ def _require_workable_item(item: Item, plant: Plant) -> None:
     for number, port in enumerate(item.ports):
         with _standing_in(f"ports.{number}"):
             _require_workable_port(port)
+    with _standing_in("steam_way"):
+        pass_item(item)
+    if item.safety_valve is not None:
+        with _standing_in("safety_valve"):
+            _require_workable_valve(item.safety_valve)
     if item.engine is not None:
         with _standing_in("engine"):
             steam_demand(
@@ -46,9 +62,20 @@ def _require_workable_port(port: Port) -> None:
     find_material(port.material)
     if port.gender == "male":
         check_male(MaleEnd(thread=port.thread, length=port.length, bore=port.bore))
+        pass_port(port)
     else:
         check_female(
             FemaleEnd(thread=port.thread, depth=port.length, boss=port.boss, drilled=port.drilled)
+        )
+
+
+def _require_workable_valve(valve: SafetyValve) -> None:
+    if valve.measured is not None and valve.accumulation is not None:
+        check_safety_valve(
+            valve.measured,
+            set_pressure=valve.set_pressure,
+            accumulation=valve.accumulation,
+            evaporation=SOME_STEAM,
         )
 
 

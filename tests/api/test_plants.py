@@ -357,3 +357,24 @@ def test_a_plant_holds_so_many_items_and_no_more(owner: Caller, plant: dict) -> 
 
     listed = owner.get(items).json["items"]
     assert [item["name"] for item in listed] == ["pipe 2", "pipe 1", "pipe 0"]
+
+
+@pytest.mark.parametrize(
+    ("section", "field"),
+    [
+        ({"steam_way": {"bore": "0.05 mm", "length": "10 mm"}}, "steam_way.bore"),
+        ({"steam_way": {"bore": "0 mm", "length": "10 mm"}}, "steam_way.bore"),
+        ({"steam_way": {"bore": "3 mm", "length": "200 m"}}, "steam_way.length"),
+        ({"ports": [{"name": "end", "gender": "male", "thread": "M6", "bore": "0.1 mm"}]},
+         "ports.0.bore"),
+    ],
+)  # fmt: skip
+def test_a_way_that_steam_is_not_reckoned_in_is_refused_when_it_is_entered(
+    owner: Caller, plant: dict, section: dict, field: str
+) -> None:
+    body = {"kind": "stop_valve", "name": "odd valve", **section}
+
+    answer = owner.post(f"/plants/{plant['id']}/items", body)
+
+    assert answer.status_code == 422
+    assert field in answer.json["errors"]
