@@ -81,12 +81,11 @@ def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
                 finding.text, width, initial_indent=" " * 8 + "- ", subsequent_indent=" " * 10
             )
     sound = [remedy for remedy in check.fitting.remedies if not remedy.refused]
-    if verdict != "goes" and sound:
-        best = sound[0]
+    for mark, remedy in zip(("→ ", "or "), sound, strict=False):  # the best, and one to weigh it by
         yield from wrap(
-            f"{best.title} ({best.minutes:.0f} min): {best.summary}",
+            f"{remedy.title} ({remedy.minutes:.0f} min): {remedy.summary}",
             width,
-            initial_indent=" " * 8 + "→ ",
+            initial_indent=f"{mark:>10}",
             subsequent_indent=" " * 10,
         )
 
