@@ -25,12 +25,12 @@ INCH = 411.0
 
 def draw_block_picture() -> bytes:
     """A 7/8 in brass block in the machine vice, from above: three outlets drilled, two marked."""
-    scene = Scene(IRON, grain=7, seed=1)
-    scene.lay_bar((-40, 52, WIDTH + 40, 84), BLACK, grain=2, seed=2)  # a slot of the table
+    scene = Scene(IRON, grain=7, pattern=1)
+    scene.lay_bar((-40, 52, WIDTH + 40, 84), BLACK, grain=2, pattern=2)  # a slot of the table
     for number, top in enumerate((112, 690)):
-        scene.lay_bar((60, top, 1540, top + 218), STEEL, grain=9, seed=10 + number)
+        scene.lay_bar((60, top, 1540, top + 218), STEEL, grain=9, pattern=10 + number)
         _draw_jaw_screws(scene, top + 109)
-    scene.lay_bar((100, 330, 1500, 690), BRASS, grain=11, seed=3)
+    scene.lay_bar((100, 330, 1500, 690), BRASS, grain=11, pattern=3)
     _mark_out(scene, middle=510)
     _draw_outlets(scene, middle=510)
     _scatter_swarf(scene)
@@ -40,7 +40,7 @@ def draw_block_picture() -> bytes:
 
 def draw_boiler_picture() -> bytes:
     """The back head of a small copper boiler: bronze bushes, silver-soldered and pickled clean."""
-    scene = Scene(OAK, grain=13, seed=7)
+    scene = Scene(OAK, grain=13, pattern=7)
     for joint in (190, 640, 1075):
         scene.scribe([(0, joint), (WIDTH, joint + 4)], (58, 40, 28), width=4)
     middle = (800.0, 600.0)
@@ -83,7 +83,7 @@ def _draw_jaw_screws(scene: Scene, middle: float) -> None:
 
 
 def _mark_out(scene: Scene, *, middle: float) -> None:
-    scene.tint((150, middle - 96, 1450, middle + 96), DYE, 0.86, ragged=14, seed=4)
+    scene.tint((150, middle - 96, 1450, middle + 96), DYE, 0.86, ragged=14, pattern=4)
     scene.scribe([(100, middle), (1500, middle)], SCRIBED, width=1.5)
     for x in _outlet_places():
         scene.scribe([(x, middle - 128), (x, middle + 128)], SCRIBED, width=1.5)
@@ -127,7 +127,7 @@ def _scatter_swarf(scene: Scene) -> None:
 
 def _lay_rule(scene: Scene, *, top: float) -> None:
     """A steel rule in 1/32 in, at the true size of the block."""
-    scene.lay_bar((70, top, WIDTH + 60, top + 130), BRIGHT_STEEL, grain=5, seed=6)
+    scene.lay_bar((70, top, WIDTH + 60, top + 130), BRIGHT_STEEL, grain=5, pattern=6)
     for tick in range(120):
         x = 92 + tick * INCH / 32
         length = 62 if tick % 32 == 0 else 46 if tick % 16 == 0 else 34 if tick % 4 == 0 else 22

@@ -26,14 +26,14 @@ LAMP = math.radians(225)
 class Scene:
     """A picture in the making."""
 
-    def __init__(self, ground: Colour, *, grain: float, seed: int) -> None:
-        self.picture = _brushed(ground, (WIDTH * FINE, HEIGHT * FINE), grain=grain, seed=seed)
+    def __init__(self, ground: Colour, *, grain: float, pattern: int) -> None:
+        self.picture = _brushed(ground, (WIDTH * FINE, HEIGHT * FINE), grain=grain, pattern=pattern)
 
-    def lay_bar(self, box: Box, colour: Colour, *, grain: float, seed: int) -> None:
+    def lay_bar(self, box: Box, colour: Colour, *, grain: float, pattern: int) -> None:
         """A bar with its shadow, the marks of its making, and broken edges."""
         self.cast_shadow(box, reach=16)
         left, top, right, bottom = _scaled(box)
-        bar = _brushed(colour, (right - left, bottom - top), grain=grain, seed=seed)
+        bar = _brushed(colour, (right - left, bottom - top), grain=grain, pattern=pattern)
         self.picture.paste(bar, (left, top))
         for step in range(4 * FINE):
             _edge_line(self.picture, (left, top, right, bottom), step, strength=90 - 11 * step)
@@ -96,10 +96,12 @@ class Scene:
         box = _scaled(_around(centre, radius))
         ImageDraw.Draw(self.picture).ellipse(box, outline=colour, width=FINE)
 
-    def tint(self, box: Box, colour: Colour, strength: float, *, ragged: float, seed: int) -> None:
+    def tint(
+        self, box: Box, colour: Colour, strength: float, *, ragged: float, pattern: int
+    ) -> None:
         """A wash of marking-out colour, brushed on by hand."""
         left, top, right, bottom = _scaled(box)
-        edge, margin = np.random.default_rng(seed), round(ragged * FINE * 4)
+        edge, margin = np.random.default_rng(pattern), round(ragged * FINE * 4)
         mask = Image.new("L", (right - left + 2 * margin, bottom - top + 2 * margin))
         draw = ImageDraw.Draw(mask)
         for y in range(margin, mask.height - margin, 6):
@@ -132,12 +134,12 @@ class Scene:
         self.picture.paste(patch, corner, mask)
 
 
-def _brushed(colour: Colour, size: tuple[int, int], *, grain: float, seed: int) -> Image.Image:
+def _brushed(colour: Colour, size: tuple[int, int], *, grain: float, pattern: int) -> Image.Image:
     """A surface with the long marks of a file: noise drawn out along the line."""
     width, height = size
     reach = 90
     shape = (height, width + reach)
-    noise = np.random.default_rng(seed).standard_normal(shape, dtype=np.float32)
+    noise = np.random.default_rng(pattern).standard_normal(shape, dtype=np.float32)
     summed = np.cumsum(noise, axis=1, out=noise)
     return _coloured(colour, grain * (summed[:, reach:] - summed[:, :-reach]) / math.sqrt(reach))
 
