@@ -1,7 +1,7 @@
 """Identification: the right thread from honest measurements of every thread there is."""
 
 from collections.abc import Callable
-from math import radians
+from math import nan, radians
 
 import numpy as np
 import pytest
@@ -213,6 +213,25 @@ def test_workshops_own_series_is_searched_too() -> None:
     assert designations(named)[0] == "9/32 x 30 gauge"
 
 
+@pytest.mark.parametrize(
+    ("field", "changes"),
+    [
+        ("diameter", {"diameter": 0.0}),
+        ("diameter", {"diameter": nan}),
+        ("caliper_error", {"caliper_error": 0.0}),
+        ("caliper_error", {"caliper_error": 0.01}),
+        ("wear", {"wear": -0.1 * MM}),
+        ("pitch", {"pitch": 0.0}),
+        ("pitch_error", {"pitch": MM, "pitch_error": 0.0}),
+        ("over", {"count": 20.0}),
+        ("count", {"over": 0.01}),
+        ("count", {"count": 0.0, "over": 0.01}),
+        ("over", {"count": 20.0, "over": 0.0}),
+        ("included_angle", {"included_angle": 0.1}),
+        ("apart", {"second_diameter": 6 * MM}),
+        ("apart", {"second_diameter": 6 * MM, "apart": 0.0}),
+    ],
+)
 def test_impossible_measurement_is_refused_by_field(field: str, changes: dict[str, float]) -> None:
     with pytest.raises(OutOfRange) as refusal:
         identify_thread(Measurement(**({"gender": "male", "diameter": 6 * MM} | changes)))
