@@ -13,6 +13,9 @@ from service.quantities.units import INCH, PSI
 
 SIXTY_FOURTH = INCH / 64
 _SIXTY_FOURTH = float(SIXTY_FOURTH)
+LONGEST_IN_INCHES = 1000
+"""No longer length is shown as a fraction of an inch [m]."""
+
 NEAR_ENOUGH = 1e-7
 """How far from a sixty-fourth a length may be and still be called one [m]."""
 
@@ -89,7 +92,8 @@ def show_minutes(minutes: float) -> str:
 
 
 def _show_length(length: Fraction | float) -> str:
-    sixty_fourths = round(length / _SIXTY_FOURTH)
+    in_inches = length < LONGEST_IN_INCHES
+    sixty_fourths = round(length / _SIXTY_FOURTH) if in_inches else 0
     if sixty_fourths > 0 and abs(length - sixty_fourths * _SIXTY_FOURTH) <= NEAR_ENOUGH:
         return f"{show_mixed(Fraction(sixty_fourths, 64))} in"
     return f"{show_decimal(length * 1000, places=3)} mm"

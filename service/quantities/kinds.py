@@ -7,7 +7,7 @@ pi of fifty places: degrees to radians and back is exact.
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
-from math import isfinite
+from math import inf, isfinite
 
 from service.quantities.errors import QuantityError
 
@@ -72,13 +72,21 @@ class Traits:
 
     def to_wire(self, value: Fraction | float) -> float:
         """A value in SI as the number that goes over the wire, to twelve figures."""
-        if not isfinite(value):
-            raise QuantityError(f"{value} is not {self.noun} that can be shown.")
         if isinstance(value, float):  # fractions would cost ten times as much and show no more
             number = (value - self.float_zero) / self.float_scale
         else:
-            number = float((value - self.zero) / self.scale)
+            number = _nearest_float((value - self.zero) / self.scale)
+        if not isfinite(number):
+            raise QuantityError(f"{value} is not {self.noun} that can be shown.")
         return float(f"{number:.12g}")
+
+
+def _nearest_float(value: Fraction) -> float:
+    """A fraction as a float; one that no float can hold is infinite."""
+    try:
+        return float(value)
+    except OverflowError:
+        return inf
 
 
 TRAITS: dict[Kind, Traits] = {

@@ -210,3 +210,9 @@ def test_impossible_minutes_are_refused(minutes):
 @given(st.integers(0, 600_000))
 def test_shown_minutes_are_read_again_exactly(minutes):
     assert parse(show_minutes(minutes), Kind.DURATION).value == 60 * minutes
+
+
+@pytest.mark.parametrize("value", [Fraction(10) ** 400, 1e308, float("inf"), float("nan"), 10**400])
+def test_a_value_that_no_float_holds_is_refused(value):
+    with pytest.raises(QuantityError, match="cannot be shown|that can be shown"):
+        describe(value, Kind.LENGTH)
