@@ -214,5 +214,5 @@ def test_shown_minutes_are_read_again_exactly(minutes):
 
 @pytest.mark.parametrize("value", [Fraction(10) ** 400, 1e308, float("inf"), float("nan"), 10**400])
 def test_a_value_that_no_float_holds_is_refused(value):
-    with pytest.raises(QuantityError, match="cannot be shown|that can be shown"):
+    with pytest.raises(QuantityError, match="that can be shown"):
         describe(value, Kind.LENGTH)

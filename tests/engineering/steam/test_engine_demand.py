@@ -126,7 +126,8 @@ def test_mean_pressure_lies_between_nothing_and_the_full_difference(
     )
     open_longer = find_mean_pressure(5e5, back_pressure=1e5, cut_off=1.0, clearance=clearance)
 
-    assert mean <= open_longer == pytest.approx(4e5)
+    assert open_longer == pytest.approx(4e5)
+    assert mean <= open_longer * (1 + 1e-12)  # equal but for the last bit at full admission
 
 
 def test_compression_without_clearance_is_refused() -> None:
