@@ -46,8 +46,9 @@ def reading(scope: Scope) -> Callable[[View], View]:
             with database().reading() as session:
                 _admit(session, scope)
                 response = make_response(view(*args, **kwargs))
-                _tag(response).make_conditional(request)
-                return response
+                if "tag" in g:  # without one there is nothing to compare
+                    _tag(response).make_conditional(request)
+                return _close(response)
 
         return door  # type: ignore[return-value]
 
@@ -81,7 +82,7 @@ def writing(
                     session,
                     sender=asker.name,
                     now=now(),
-                    answer=lambda: _tag(make_response(view(*args, **kwargs))),
+                    answer=lambda: _close(_tag(make_response(view(*args, **kwargs)))),
                 )
             return response
 
@@ -220,5 +221,9 @@ def _refuse_unknown_query(view: Callable[..., Any]) -> None:
 def _tag(response: Response) -> Response:
     if (tag := g.pop("tag", None)) is not None:
         response.set_etag(tag)
+    return response
+
+
+def _close(response: Response) -> Response:
     response.headers["Cache-Control"] = "private, no-cache"
     return response

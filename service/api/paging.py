@@ -48,4 +48,5 @@ def next_address(cursor: int | None) -> str | None:
     if cursor is None:
         return None
     query = {**request.args.to_dict(), "cursor": cursor}
-    return f"{request.base_url}?{urlencode(query)}"
+    here = f"{request.scheme}://{request.host}{request.root_path}{request.path}"
+    return f"{here}?{urlencode(query)}"
