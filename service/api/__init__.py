@@ -57,6 +57,7 @@ def _blueprints() -> Iterator[Blueprint]:
         passages,
         plants,
         progress,
+        quantities,
         relief,
         reports,
         sections,
@@ -68,6 +69,6 @@ def _blueprints() -> Iterator[Blueprint]:
 
     for module in (
         customers, commissions, plants, parts, labour, progress, reports, steam, threads,
-        sections, adapters, passages, boilers, relief, balances, blocks, sheets, tokens,
+        sections, adapters, passages, boilers, relief, balances, blocks, sheets, quantities, tokens,
     ):  # fmt: skip
         yield module.blp

@@ -37,6 +37,7 @@ from service.documents.drawing_title import (
 from service.documents.drawing_writers import write_dxf, write_pdf, write_svg
 from service.engineering.block.plan import BlockPlan
 from service.engineering.block.setting_out import Hole
+from service.engineering.steam.properties import ATMOSPHERE
 
 __all__ = ["DrawingTitle", "draw_block", "draw_block_dxf", "draw_block_pdf", "draw_block_svg"]
 
@@ -345,7 +346,7 @@ def _list_facts(plan: BlockPlan, scale: float) -> list[tuple[str, str]]:
         ("Bar", plan.section.name),
         ("Finished length, mass", f"{length} mm, {plan.mass * 1e3:.0f} g"),
         ("Scale, paper", f"{written}, A3"),
-        ("Planned for", f"{(plan.request.pressure - 101325) / 1e5:.2f} bar gauge"),
+        ("Planned for", f"{(plan.request.pressure - ATMOSPHERE) / 1e5:.2f} bar gauge"),
         ("Thinnest wall", f"{show_length(plan.wall_least)} mm"),
     ]
 

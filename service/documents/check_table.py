@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from service.engineering.findings import Level
+from service.engineering.steam.properties import ATMOSPHERE
 from service.plant.check import JointCheck, Judged, PlantCheck
 from service.quantities import Kind, show
 
@@ -21,7 +22,7 @@ def show_check(check: PlantCheck, *, width: int = WIDTH) -> str:
     """The whole check, readable at `width` columns."""
     plant = check.plant
     lines = [
-        f"{plant.name}: check at {show(plant.working_pressure - 101_325, Kind.PRESSURE)}",
+        f"{plant.name}: check at {show(plant.working_pressure - ATMOSPHERE, Kind.PRESSURE)}",
         "═" * width,
         *_show_demand(check, width),
         "",

@@ -5,12 +5,11 @@ from dataclasses import dataclass
 
 from service.engineering.findings import Finding, Working
 from service.engineering.steam.engine import PlantDemand
+from service.engineering.steam.properties import ATMOSPHERE
 from service.engineering.steam.relief import ReliefCheck, check_safety_valve
 from service.plant.graph import Plant
 
 COMMON_PRACTICE = "common practice"
-ATMOSPHERE = 101_325.0
-"""One standard atmosphere [Pa]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from service.api.schemas.sections import (
     SectionCalculationOut,
     SectionIn,
 )
+from service.api.schemas.steam_fields import si
 from service.documents.section_picture import draw_section
 from service.engineering.errors import UnknownMaterial
 from service.engineering.threads.compatibility import match_threads
@@ -33,7 +34,7 @@ def lay(data: dict[str, Any]) -> Overlay:
         data["male"],
         data["female"],
         engaged_length=data["engaged_length"].si,
-        drilled=data["drilled"].si if data["drilled"] else None,
+        drilled=si(data["drilled"]),
         fit=data["fit"],
     )
 
@@ -53,7 +54,7 @@ class SectionCalculation(MethodView):
             data["male"],
             data["female"],
             engaged_length=data["engaged_length"].si,
-            drilled=data["drilled"].si if data["drilled"] else None,
+            drilled=si(data["drilled"]),
         )
         members = {member.name: getattr(laid, member.name) for member in fields(Overlay)}
         return {**members, "picture": draw_section(laid), "findings": match.findings}
@@ -96,11 +97,11 @@ def reckon(data: dict[str, Any], female_material: str) -> Engagement:
         data["female"],
         length=data["length"].si,
         bore=data["bore"].si,
-        drilled=data["drilled"].si if data["drilled"] else None,
+        drilled=si(data["drilled"]),
         male_material=data["male_material"],
         female_material=female_material,
         pressure=data["pressure"].si,
-        torque=data["torque"].si if data["torque"] else None,
+        torque=si(data["torque"]),
     )
 
 

@@ -4,7 +4,8 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.fields import QuantityOut, Text, ThreadIn
+from service.api.schemas import threads
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.fittings import StepOut
@@ -13,17 +14,12 @@ from service.quantities import Kind
 from service.records.models import Gender
 
 
-def size(example: str, **kwargs: Any) -> QuantityIn:
-    """A length coming in."""
-    return QuantityIn(Kind.LENGTH, example=example, **kwargs)
-
-
 class AdapterEndIn(In):
     """One end wanted on the adapter itself; what is left out the plan chooses."""
 
     gender = fields.Enum(Gender, by_value=True, required=True, metadata={"example": "male"})
     thread = ThreadIn(required=True)
-    length = size("1/4 in", load_default=None, allow_none=True)
+    length = threads.length("1/4 in", load_default=None, allow_none=True)
 
 
 class AdapterIn(In):
@@ -31,7 +27,7 @@ class AdapterIn(In):
 
     a = fields.Nested(AdapterEndIn, required=True)
     b = fields.Nested(AdapterEndIn, required=True)
-    bore = size("1/8 in", required=True)
+    bore = threads.length("1/8 in", required=True)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
     title = Text(longest=80, load_default="Adapter", metadata={"example": "Whistle adapter"})
 

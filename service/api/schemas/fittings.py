@@ -12,6 +12,7 @@ from service.api.schemas.calculations import (
     show_finding,
     standing_at,
 )
+from service.api.schemas.steam_fields import si
 from service.api.schemas.threads import IndexingOut
 from service.documents.section_picture import draw_section
 from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
@@ -72,8 +73,8 @@ def read_male(end: dict[str, Any]) -> MaleEnd:
     """The male end of a request; a refusal names the field within it."""
     male = MaleEnd(
         thread=end["thread"],
-        length=_si(end["length"]),
-        bore=_si(end["bore"]),
+        length=si(end["length"]),
+        bore=si(end["bore"]),
         material=end["material"],
         owner=end["owner"],
     )
@@ -87,9 +88,9 @@ def read_female(end: dict[str, Any]) -> FemaleEnd:
     """The female end of a request; a refusal names the field within it."""
     female = FemaleEnd(
         thread=end["thread"],
-        depth=_si(end["depth"]),
-        boss=_si(end["boss"]),
-        drilled=_si(end["drilled"]),
+        depth=si(end["depth"]),
+        boss=si(end["boss"]),
+        drilled=si(end["drilled"]),
         material=end["material"],
         owner=end["owner"],
     )
@@ -97,10 +98,6 @@ def read_female(end: dict[str, Any]) -> FemaleEnd:
         check_female(female)
         find_material(female.material)
     return female
-
-
-def _si(quantity: Any) -> float | None:
-    return None if quantity is None else float(quantity.si)
 
 
 class SectionOut(Out):

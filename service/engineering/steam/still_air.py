@@ -3,6 +3,7 @@
 from math import log, pi
 
 from service.engineering.errors import require
+from service.engineering.steam.properties import ATMOSPHERE
 from service.engineering.steam.solving import solve_rising
 
 STEFAN_BOLTZMANN = 5.670374419e-8
@@ -82,7 +83,7 @@ def find_convection(surface: float, *, air: float, diameter: float) -> float:
     film = (surface + air) / 2
     viscosity = 1.458e-6 * film**1.5 / (film + 110.4)
     conductivity = 2.64638e-3 * film**1.5 / (film + 245.4 * 10 ** (-12 / film))
-    kinematic = viscosity * AIR_CONSTANT * film / 101_325.0
+    kinematic = viscosity * AIR_CONSTANT * film / ATMOSPHERE
     prandtl = AIR_HEAT * viscosity / conductivity
     grashof = GRAVITY * (surface - air) * diameter**3 / (film * kinematic**2)
     nusselt = _find_nusselt(float(grashof * prandtl))

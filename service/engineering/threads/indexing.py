@@ -7,7 +7,7 @@ stops the fitting earlier, a cut off its shoulder later.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
-from math import degrees, floor, isfinite, pi
+from math import degrees, floor, isfinite, pi, radians
 
 import numpy as np
 import numpy.typing as npt
@@ -26,7 +26,7 @@ LEAST_CUT = 1e-6
 USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
 """Shims that a workshop has on hand (common practice) [m]."""
 
-POINTING_TOLERANCE = 0.0873
+POINTING_TOLERANCE = radians(5)
 """Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
 
 ROUNDING = 1e-9

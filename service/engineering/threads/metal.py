@@ -4,14 +4,12 @@ from dataclasses import dataclass
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
+from service.engineering.steam.properties import ATMOSPHERE
 from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_ends, screwed_length
 from service.engineering.threads.forms import INCH
 from service.engineering.threads.materials import find_material
 from service.engineering.threads.strength import PRESSURE_FACTOR, Engagement, engagement
 from service.engineering.threads.tapping import judge_drill
-
-ATMOSPHERE = 101325.0
-"""Standard atmosphere [Pa], taken to press from outside."""
 
 SOFT_WALL, HARD_WALL = 0.0008, 0.0010
 """Least wall wanted in brass and its like up to 3/8 in, and in steel or above that [m]: judgement,

@@ -5,9 +5,6 @@ from sqlalchemy.orm import Mapped, mapped_column
 from service.records.columns import Long, Short
 from service.records.database import Base, Versioned
 
-LONGEST_NAME = 200
-LONGEST_TEXT = 10_000
-
 
 class Customer(Versioned, Base):
     """One customer and how to reach them; `private_notes` never leaves the workshop."""

@@ -10,7 +10,6 @@ from service.records.history import Signature, amend, check_version, enter, writ
 from service.records.models import Commission, Item, Movement, Owner, Part, PartState
 from service.records.operations.lookup import get, hold, page, require_named
 
-HELD = {PartState.RECEIVED, PartState.ON_BENCH, PartState.SUBLET, PartState.FITTED}
 MOVES: dict[PartState, set[PartState]] = {
     PartState.EXPECTED: {PartState.RECEIVED, PartState.LOST},
     PartState.RECEIVED: set(PartState) - {PartState.EXPECTED},
