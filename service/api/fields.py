@@ -11,7 +11,7 @@ from marshmallow import ValidationError, fields, validate
 
 from service.api.access import tables
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.forms import Thread
+from service.engineering.threads.catalogue import Thread
 from service.quantities import (
     Kind,
     Quantity,

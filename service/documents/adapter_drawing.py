@@ -17,7 +17,7 @@ from ezdxf.addons.drawing.svg import SVGBackend
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new as new_document
 
-from service.engineering.threads.adapters import AdapterEnd, AdapterPlan
+from service.engineering.threads.remedies import AdapterEnd, AdapterPlan
 
 PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 210.0, 297.0, 12.0
 """A4 upright, and its margin [mm]."""

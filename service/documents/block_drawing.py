@@ -35,9 +35,8 @@ from service.documents.drawing_title import (
     measure_table,
 )
 from service.documents.drawing_writers import write_dxf, write_pdf, write_svg
-from service.engineering.block.plan import BlockPlan
-from service.engineering.block.setting_out import Hole
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.block import BlockPlan, Hole
+from service.engineering.constants import ATMOSPHERE
 
 __all__ = ["DrawingTitle", "draw_block", "draw_block_dxf", "draw_block_pdf", "draw_block_svg"]
 

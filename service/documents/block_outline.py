@@ -9,10 +9,7 @@ from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
 from service.documents.drawing_sheet import Point
-from service.engineering.block.plan import BlockPlan
-from service.engineering.block.request import ENDS
-from service.engineering.block.setting_out import Hole
-from service.engineering.block.ways import POINT_SLOPE
+from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3
 NEAR = 1e-6

@@ -20,8 +20,7 @@ from service.documents.block_outline import (
     void_across,
 )
 from service.documents.drawing_sheet import Pen, Point, Sheet
-from service.engineering.block.request import ENDS
-from service.engineering.block.setting_out import Hole
+from service.engineering.block import ENDS, Hole
 
 LABEL = 3.5
 """Height of the letters of holes and sections [mm]."""

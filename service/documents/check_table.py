@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from textwrap import wrap
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Level
-from service.engineering.steam.properties import ATMOSPHERE
 from service.plant.check import JointCheck, Judged, PlantCheck
 from service.quantities import Kind, show
 

@@ -13,7 +13,7 @@ Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 LETTER_WIDTH = 0.826
-"""Width of a letter over the height of a capital [-], of the lettering used."""
+"""Width of a letter over the height of a capital, of the lettering used."""
 
 
 class Pen(Enum):
@@ -109,7 +109,7 @@ class Sheet:
     width: float
     height: float
     scale: float
-    """Size on paper over true size [-]."""
+    """Size on paper over true size."""
     title: str
     marks: list[Mark] = field(default_factory=list)
 

@@ -33,7 +33,7 @@ FONT = "DejaVu Sans Mono"
 """The lettering; the typesetter carries it, and elsewhere any font of one width will do."""
 
 CAPITAL = 0.729
-"""Height of its capitals over its size [-]."""
+"""Height of its capitals over its size."""
 
 ARROW = 2.5
 """Length of an arrow head [mm]."""

@@ -9,9 +9,8 @@ from zlib import crc32
 
 import numpy as np
 
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.profile import Points
-from service.engineering.threads.section import Overlay
+from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.overlay import Overlay, Points
 
 WIDTH = 640.0
 MARGIN = 16.0

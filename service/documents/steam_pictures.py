@@ -18,10 +18,9 @@ from service.documents.chart_frame import (
     part_labels,
     widen_range,
 )
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
-from service.engineering.steam.plant_curves import SupplyAndDemand
-from service.engineering.steam.plant_pressures import PressureLine, Station
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
 
 COLUMN = 76.0
 """Width of one part in the picture of pressures."""

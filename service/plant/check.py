@@ -5,16 +5,17 @@ from dataclasses import dataclass, field
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Level, Working, worst_level
-from service.engineering.steam.case_balance import CaseBalance
 from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
 from service.engineering.steam.engine import PlantDemand, plant_demand
-from service.engineering.threads.cautions import CAUTIONS as THREAD_CAUTIONS
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
-from service.engineering.threads.fitting import FittingCheck, check_fitting
-from service.engineering.threads.indexing import (
+from service.engineering.steam.network import CaseBalance
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
+from service.engineering.threads.joint import CAUTIONS as THREAD_CAUTIONS
+from service.engineering.threads.joint import (
     POINTING_TOLERANCE,
     USUAL_SHIMS,
+    FittingCheck,
     Indexing,
+    check_fitting,
     index_fitting,
 )
 from service.plant.graph import Joint, Plant

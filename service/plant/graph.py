@@ -5,8 +5,8 @@ from typing import Literal
 
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
-from service.engineering.threads.ends import Owner
-from service.engineering.threads.forms import Thread
+from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.fit import Owner
 
 Gender = Literal["male", "female"]
 
@@ -46,7 +46,7 @@ class SafetyValve:
     set_pressure: float
     """Pressure at which it lifts [Pa absolute]."""
     accumulation: float | None = None
-    """Rise over the set pressure that the rules allow, per set gauge pressure [-]."""
+    """Rise over the set pressure that the rules allow, per set gauge pressure."""
     measured: MeasuredValve | None = None
     """Seat and lift, where they were measured."""
 
@@ -60,7 +60,7 @@ class SteamWay:
     length: float
     """[m]"""
     loss: float = 0.0
-    """Velocity heads lost on that bore beside friction: seats, corners [-]."""
+    """Velocity heads lost on that bore beside friction: seats, corners."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,20 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Working
-from service.engineering.steam.balance import balance
-from service.engineering.steam.case_balance import CaseBalance, EngineBalance
-from service.engineering.steam.outlets import EngineOnBranch, Load
-from service.engineering.steam.properties import ATMOSPHERE, saturation, water_enthalpy
-from service.engineering.steam.running_plant import BoilerSupply, RunningCase
+from service.engineering.saturation import saturation
+from service.engineering.steam.network import (
+    BoilerSupply,
+    CaseBalance,
+    EngineBalance,
+    EngineOnBranch,
+    Load,
+    RunningCase,
+    balance,
+)
+from service.engineering.steam.properties import water_enthalpy
 from service.plant.graph import Plant
 from service.plant.ways import Ways, trace_ways
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Finding, Working
 from service.engineering.steam.engine import PlantDemand
-from service.engineering.steam.properties import ATMOSPHERE
-from service.engineering.steam.relief import ReliefCheck, check_safety_valve
+from service.engineering.steam.safety_valve import ReliefCheck, check_safety_valve
 from service.plant.graph import Plant
 
 COMMON_PRACTICE = "common practice"

@@ -3,7 +3,7 @@
 from collections import deque
 from dataclasses import dataclass
 
-from service.engineering.steam.elements import Bore, Element, Loss
+from service.engineering.steam.passages import Bore, Element, Loss
 from service.plant.graph import Item, Joint, Plant, Port
 
 

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from service.engineering.errors import EngineeringError
+from service.engineering.materials import find_material
 from service.engineering.steam.engine import find_steam_conditions, steam_demand
-from service.engineering.steam.relief import check_safety_valve
-from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
-from service.engineering.threads.materials import find_material
+from service.engineering.steam.safety_valve import check_safety_valve
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_female, check_male
 from service.plant.graph import Item, Plant, Port, SafetyValve
 from service.plant.ways import pass_item, pass_port
 

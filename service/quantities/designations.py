@@ -9,8 +9,7 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from math import isclose
 
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.series import catalogue
+from service.engineering.threads.catalogue import Thread, catalogue
 from service.quantities.characters import make_plain
 from service.quantities.errors import QuantityError, naming
 from service.quantities.measured_threads import (

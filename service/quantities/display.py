@@ -4,7 +4,7 @@ from fractions import Fraction
 from math import isfinite
 from typing import TypedDict
 
-from service.engineering.threads.drills import nearest_drill
+from service.engineering.threads.catalogue import nearest_drill
 from service.quantities.errors import QuantityError
 from service.quantities.kinds import TRAITS, Kind, Traits
 from service.quantities.numbers import show_decimal, show_four_figures, show_mixed

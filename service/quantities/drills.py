@@ -4,7 +4,7 @@ import re
 from fractions import Fraction
 
 from service.engineering.errors import UnknownDrill
-from service.engineering.threads.drills import Drill, find_drill
+from service.engineering.threads.catalogue import Drill, find_drill
 from service.quantities.characters import make_plain
 from service.quantities.errors import QuantityError, naming
 from service.quantities.kinds import Kind

@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isfinite
 
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.forms import Thread, custom_thread
+from service.engineering.threads.catalogue import Thread, custom_thread
 from service.quantities.characters import make_plain
 from service.quantities.errors import QuantityError, naming
 from service.quantities.kinds import DEGREE, Kind

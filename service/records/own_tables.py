@@ -13,11 +13,15 @@ from typing import TypeVar
 from sqlalchemy.orm import Session
 
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.drills import Drill, nearest_drill
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.indexing import USUAL_SHIMS
-from service.engineering.threads.series import extended_catalogue, load_series
-from service.engineering.threads.steps import check_table_of_times
+from service.engineering.threads.catalogue import (
+    Drill,
+    Thread,
+    extended_catalogue,
+    load_series,
+    nearest_drill,
+)
+from service.engineering.threads.joint import USUAL_SHIMS
+from service.engineering.threads.remedies import check_table_of_times
 from service.quantities import Kind, QuantityError, parse, parse_drill
 from service.settings import SettingsError
 

@@ -8,8 +8,8 @@ from typing import Any
 from service.engineering.errors import EngineeringError, require
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
-from service.engineering.threads.ends import Owner
-from service.engineering.threads.forms import Thread
+from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.fit import Owner
 from service.plant import graph
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
 from service.records.errors import Refused

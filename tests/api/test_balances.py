@@ -10,7 +10,8 @@ from iapws import IAPWS97
 
 from service.api.schemas.balances import STEAM_BALANCE_EXAMPLE
 from service.engineering.findings import Band
-from service.engineering.steam.balance import (
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
     Leaf,
@@ -18,8 +19,7 @@ from service.engineering.steam.balance import (
     RunningCase,
     balance,
 )
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.passage import Bore, Pipe, StopValve, Tee
+from service.engineering.steam.passages import Bore, Pipe, StopValve, Tee
 from tests.conftest import Caller
 
 ATMOSPHERE, INCH = 101_325.0, 0.0254

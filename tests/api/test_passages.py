@@ -7,7 +7,7 @@ import pytest
 from iapws import IAPWS97
 
 from service.api.schemas.passages import PASSAGE_EXAMPLE
-from service.engineering.steam.passage import Bore, Loss, Valve, flow_through
+from service.engineering.steam.passages import Bore, Loss, Valve, flow_through
 from tests.conftest import Caller
 
 ATMOSPHERE = 101_325.0

@@ -24,7 +24,7 @@ from service.engineering.block import (
     plan_block,
     stock_sections,
 )
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
 
 GRAMS = 1 / 60e3
 FACES: tuple[Place, ...] = ("top", "front", "back")

@@ -11,13 +11,13 @@ from itertools import product
 from math import radians
 from time import perf_counter
 
-from service.engineering.threads.fitting import FemaleEnd, MaleEnd, check_fitting
-from service.engineering.threads.forms import INCH, custom_thread
-from service.engineering.threads.identify import identify_thread
-from service.engineering.threads.indexing import index_fitting
-from service.engineering.threads.measurement import Measurement
-from service.engineering.threads.section import overlay
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.constants import INCH
+from service.engineering.threads.catalogue import catalogue, custom_thread
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.identify import Measurement, identify_thread
+from service.engineering.threads.joint import check_fitting, index_fitting
+from service.engineering.threads.joint.fitting_check import FemaleEnd, MaleEnd
+from service.engineering.threads.overlay import overlay
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
 from tests.quantities.hostile import HOSTILE
 

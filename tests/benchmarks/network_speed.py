@@ -13,8 +13,10 @@ from time import perf_counter
 import numpy as np
 from scipy.optimize import root
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
-from service.engineering.steam.balance import (
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
     Leaf,
@@ -22,26 +24,22 @@ from service.engineering.steam.balance import (
     RunningCase,
     balance,
 )
-from service.engineering.steam.elements import (
+from service.engineering.steam.network.network import Network, settle
+from service.engineering.steam.network.outlets import LoadKind
+from service.engineering.steam.network.running_plant import RunningPlant, prepare_plant
+from service.engineering.steam.passages import (
     Bend,
     Bore,
     Corner,
     Element,
+    ExpandingSteam,
     Pipe,
     StopValve,
+    climb,
+    find_expanding_steam,
     trace_line,
 )
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.expansion import (
-    ExpandingSteam,
-    find_expanding_steam,
-    find_inlet_pressure,
-)
-from service.engineering.steam.network import Network, settle
-from service.engineering.steam.outlets import LoadKind
-from service.engineering.steam.properties import ATMOSPHERE
-from service.engineering.steam.resistance import climb
-from service.engineering.steam.running_plant import RunningPlant, prepare_plant
+from service.engineering.steam.passages.expanding_steam import find_inlet_pressure
 
 TRUNK: tuple[Element, ...] = (StopValve(5e-3, 2e-3), Pipe(4e-3, 0.2), Bore(5e-3, 0.05))
 WAY: tuple[Element, ...] = (

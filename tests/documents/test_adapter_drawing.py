@@ -7,9 +7,9 @@ import pytest
 from ezdxf.filemanagement import read
 
 from service.documents.adapter_drawing import draw_adapter
-from service.engineering.threads.adapters import AdapterPlan, plan_adapter
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
+from service.engineering.threads.remedies import AdapterPlan, plan_adapter
 
 MILLIMETRE = 1e-3
 

@@ -40,7 +40,7 @@ from service.engineering.block import (
     find_section,
     plan_block,
 )
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
 
 GRAMS = 1 / 60e3
 TITLE = DrawingTitle(

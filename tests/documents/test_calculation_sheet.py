@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from service.documents.calculation_sheet import CalculationSheet, Entry, typeset_sheet
 from service.engineering.block import BlockRequest, Port, RunningCase, plan_block
 from service.engineering.findings import Finding, Working
-from service.engineering.steam.passage import Bore, Corner, flow_through
-from service.engineering.threads.series import find_thread
+from service.engineering.steam.passages import Bore, Corner, flow_through
+from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.strength import engagement
 
 SHEET = CalculationSheet(

@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.documents.section_picture import draw_section
-from service.engineering.threads.section import Overlay, overlay
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import catalogue
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.overlay import Overlay, overlay
 
 SVG = "{http://www.w3.org/2000/svg}"
 

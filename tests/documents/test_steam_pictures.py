@@ -6,10 +6,9 @@ import pytest
 
 from service.documents.chart_frame import Frame, find_ticks, part_labels, widen_range
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
-from service.engineering.steam.plant_curves import SupplyAndDemand
-from service.engineering.steam.plant_pressures import PressureLine, Station
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
 
 SVG = "{http://www.w3.org/2000/svg}"
 

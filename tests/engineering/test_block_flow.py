@@ -14,8 +14,8 @@ from service.engineering.block import (
     Section,
     plan_block,
 )
-from service.engineering.threads.drills import find_drill
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue import find_drill
+from service.engineering.threads.catalogue.series import find_thread
 
 GRAMS = 1 / 60e3
 BAR = (Section("30 mm square", "square", 0.030, 0.030),)

@@ -20,7 +20,7 @@ from service.engineering.block import (
 from service.engineering.block.request import ENDS
 from service.engineering.block.setting_out import Hole
 from service.engineering.errors import NoSolution
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
 
 Point = tuple[float, float, float]
 

@@ -7,6 +7,7 @@ import pytest
 
 from service.engineering.block import (
     BlockRequest,
+    Place,
     Port,
     RunningCase,
     Section,
@@ -14,12 +15,11 @@ from service.engineering.block import (
     plan_block,
     stock_sections,
 )
-from service.engineering.block.request import Place
 from service.engineering.block.stock import sections_in
 from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial, Unsuitable
 from service.engineering.findings import SEVERITY
-from service.engineering.threads.bars import density_of
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.remedies import density_of
 
 QUARTER = find_thread("1/4 x 40 ME")
 SMALL = find_thread("3/16 x 40 ME")

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from service.engineering.steam.elements import Bore, Loss
 from service.engineering.steam.engine import Engine
-from service.engineering.threads.series import find_thread
+from service.engineering.steam.passages import Bore, Loss
+from service.engineering.threads.catalogue.series import find_thread
 from service.plant.check import check_plant
 from service.plant.graph import Boiler, End, Item, Joint, Plant, Port, SteamWay
 from service.plant.ways import trace_ways

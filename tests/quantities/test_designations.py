@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.engineering.threads.forms import custom_thread
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import catalogue, custom_thread
+from service.engineering.threads.catalogue.series import find_thread
 from service.quantities import QuantityError, parse_thread
 
 SPELLINGS = [

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from service.engineering.threads.drills import all_drills
+from service.engineering.threads.catalogue import all_drills
 from service.quantities import Kind, QuantityError, parse_drill
 
 INCH = Fraction(254, 10000)

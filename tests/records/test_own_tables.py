@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from service.engineering.threads.indexing import USUAL_SHIMS
+from service.engineering.threads.joint import USUAL_SHIMS
 from service.records.own_tables import HEADINGS, OwnTables, TableError, read_own_tables
 
 THREADS = (

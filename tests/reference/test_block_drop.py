@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 
 from service.engineering.block import BlockPlan, BlockRequest, Port, RunningCase, plan_block
 from service.engineering.block.setting_out import Hole
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
 
 GRAMS = 1 / 60e3
 PRESSURE = 515e3

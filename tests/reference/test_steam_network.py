@@ -15,7 +15,9 @@ from fluids.safety_valve import API520_A_steam
 from iapws import IAPWS97
 from scipy.optimize import brentq, minimize_scalar, root
 
-from service.engineering.steam.balance import (
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
     Leaf,
@@ -23,12 +25,9 @@ from service.engineering.steam.balance import (
     RunningCase,
     balance,
 )
-from service.engineering.steam.demand_curve import trace_leaf
-from service.engineering.steam.elements import Loss, trace_line
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.network import Branch, Network, settle
-from service.engineering.steam.properties import ATMOSPHERE
-from service.engineering.steam.resistance import join_segments
+from service.engineering.steam.network.demand_curve import trace_leaf
+from service.engineering.steam.network.network import Branch, Network, settle
+from service.engineering.steam.passages import Loss, join_segments, trace_line
 
 EXHAUST = 1.11e5
 FRICTION = 0.3e5

@@ -2,8 +2,9 @@
 
 import pytest
 
-from service.engineering.threads.series import find_thread
-from service.engineering.threads.tapping import diameter_of_percent, percent_depth
+from service.engineering.threads.catalogue import diameter_of_percent
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.catalogue.tapping import percent_depth
 
 INCH = 0.0254
 

@@ -4,10 +4,10 @@ from math import radians, sin, sqrt, tan
 
 import pytest
 
-from service.engineering.threads.forms import INCH, Thread, custom_thread
-from service.engineering.threads.section import overlay
-from service.engineering.threads.series import find_thread
-from service.engineering.threads.tapping import diameter_of_percent
+from service.engineering.constants import INCH
+from service.engineering.threads.catalogue import Thread, custom_thread, diameter_of_percent
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.overlay import overlay
 
 MICROMETRE = 1e-6
 WHITWORTH_ROUNDING = 0.137329

@@ -2,14 +2,14 @@
 
 import pytest
 
-from service.engineering.threads.areas import (
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.strength.areas import (
     female_shear_area,
     joint_shear_areas,
     male_shear_area,
     stress_area,
 )
-from service.engineering.threads.lengths import full_strength_length
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.strength.lengths import full_strength_length
 
 MM, MM2, INCH = 1e-3, 1e-6, 0.0254
 

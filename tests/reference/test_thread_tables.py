@@ -2,9 +2,8 @@
 
 import pytest
 
-from service.engineering.threads.drills import find_drill
-from service.engineering.threads.limits import limits_of
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue import find_drill, limits_of
+from service.engineering.threads.catalogue.series import find_thread
 
 INCH, MM = 0.0254, 0.001
 

@@ -8,7 +8,7 @@ from flask.views import MethodView
 from service.api.access import calculating
 from service.api.blueprint import Blueprint
 from service.api.schemas.adapters import ADAPTER_EXAMPLE, AdapterIn, AdapterOut, read_end
-from service.engineering.threads.adapters import AdapterPlan, plan_adapter
+from service.engineering.threads.remedies import AdapterPlan, plan_adapter
 from service.records.models import Scope
 
 if TYPE_CHECKING:

@@ -18,10 +18,15 @@ from service.api.schemas.balances import (
 )
 from service.api.schemas.steam_fields import si
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
-from service.engineering.steam.advice import Advice, advise
-from service.engineering.steam.balance import Balance, RunningCase, balance
-from service.engineering.steam.plant_curves import trace_supply_and_demand
-from service.engineering.steam.plant_pressures import trace_pressure_lines
+from service.engineering.steam.network import (
+    Advice,
+    Balance,
+    RunningCase,
+    advise,
+    balance,
+    trace_pressure_lines,
+    trace_supply_and_demand,
+)
 from service.records.models import Scope
 
 blp = Blueprint("balances", __name__, description="Balance: the pressures at which a plant runs.")

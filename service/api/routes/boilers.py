@@ -29,15 +29,21 @@ from service.api.schemas.boilers import (
     read_pipe_run,
 )
 from service.api.schemas.steam_fields import si
-from service.engineering.steam.blowdown import Blowdown, blow_down
-from service.engineering.steam.boiler import BoilerSupply, boiler_supply
-from service.engineering.steam.hydraulic_test import (
+from service.engineering.steam.boiler import (
+    Blowdown,
+    BoilerSupply,
+    PipeLoss,
+    blow_down,
+    boiler_supply,
+    pipe_loss,
+)
+from service.engineering.steam.shell import (
     HydraulicTest,
+    ShellCheck,
+    check_shell,
     find_hydraulic_test,
     list_regimes,
 )
-from service.engineering.steam.pipe_loss import PipeLoss, pipe_loss
-from service.engineering.steam.shell import ShellCheck, check_shell
 from service.records.models import Scope
 
 blp = Blueprint("boilers", __name__, description="Boilers: supply, pipes, shell, tests, blowdown.")

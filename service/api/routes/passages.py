@@ -7,7 +7,7 @@ from flask.views import MethodView
 from service.api.access import calculating
 from service.api.blueprint import Blueprint
 from service.api.schemas.passages import PASSAGE_EXAMPLE, PassageIn, PassageOut
-from service.engineering.steam.passage import PassageFlow, flow_through, pressure_after
+from service.engineering.steam.passages import PassageFlow, flow_through, pressure_after
 from service.records.models import Scope
 
 blp = Blueprint("passages", __name__, description="Passages: what bores, valves and bends pass.")

@@ -12,8 +12,8 @@ from service.api.schemas.relief import (
     ReliefOut,
     read_safety_valve,
 )
-from service.engineering.steam.properties import require_pressure
-from service.engineering.steam.relief import (
+from service.engineering.saturation import require_pressure
+from service.engineering.steam.safety_valve import (
     ReliefCheck,
     check_relief_area,
     check_safety_valve,

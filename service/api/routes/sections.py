@@ -19,9 +19,9 @@ from service.api.schemas.sections import (
 from service.api.schemas.steam_fields import si
 from service.documents.section_picture import draw_section
 from service.engineering.errors import UnknownMaterial
-from service.engineering.threads.compatibility import match_threads
-from service.engineering.threads.materials import find_material, materials
-from service.engineering.threads.section import Overlay, overlay
+from service.engineering.materials import find_material, materials
+from service.engineering.threads.fit import match_threads
+from service.engineering.threads.overlay import Overlay, overlay
 from service.engineering.threads.strength import Engagement, engagement
 from service.records.models import Scope
 

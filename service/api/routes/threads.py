@@ -24,16 +24,23 @@ from service.api.schemas.threads import (
     ThreadCalculationOut,
     read_measurement,
 )
-from service.engineering.threads.description import ThreadDescription, describe_thread
-from service.engineering.threads.fitting import FittingCheck, check_fitting
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.identify import (
-    identify_thread,
-    judge_candidates,
-    write_workings,
+from service.engineering.threads.catalogue import (
+    Thread,
+    ThreadDescription,
+    catalogue,
+    describe_thread,
+    disagreements,
+    families,
+    threads_of,
 )
-from service.engineering.threads.indexing import POINTING_TOLERANCE, Indexing, index_fitting
-from service.engineering.threads.series import catalogue, disagreements, families, threads_of
+from service.engineering.threads.identify import identify_thread, judge_candidates, write_workings
+from service.engineering.threads.joint import (
+    POINTING_TOLERANCE,
+    FittingCheck,
+    Indexing,
+    check_fitting,
+    index_fitting,
+)
 from service.records.models import Scope
 
 blp = Blueprint("threads", __name__, description="Threads: what they are, what goes into what.")

@@ -9,7 +9,7 @@ from service.api.schemas import threads
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.fittings import StepOut
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.quantities import Kind
 from service.records.models import Gender
 

@@ -12,19 +12,17 @@ from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.passages import passage_of
 from service.api.schemas.steam import MOST_ENGINES, EngineDemandIn, read_engine
 from service.api.schemas.steam_fields import BandIn, GaugeBandOut, GaugeOut, quantity, refusing, si
-from service.engineering.steam.balance import (
+from service.engineering.steam.network import (
+    EXHAUST_PRESSURE,
+    FRICTION_PRESSURE,
+    LOAD_KINDS,
+    NOZZLE_COEFFICIENT,
     BoilerSupply,
     EngineOnBranch,
     Leaf,
     Load,
     RunningCase,
-)
-from service.engineering.steam.demand_curve import trace_engine
-from service.engineering.steam.outlets import (
-    EXHAUST_PRESSURE,
-    FRICTION_PRESSURE,
-    LOAD_KINDS,
-    NOZZLE_COEFFICIENT,
+    trace_engine,
 )
 from service.quantities import Kind
 

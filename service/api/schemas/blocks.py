@@ -12,18 +12,22 @@ from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.fittings import StepOut
 from service.api.schemas.steam_fields import quantity, refusing, si
-from service.engineering.block import BlockRequest, Port, RunningCase, Section, find_section
-from service.engineering.block.request import (
+from service.engineering.block import (
     ENDS,
     FACES,
     LEAST_WALL,
     MOST_CASES,
     MOST_OUTLETS,
+    BlockRequest,
+    Port,
+    RunningCase,
+    Section,
+    find_section,
     settle_request,
 )
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.drills import Drill, nearest_drill
-from service.engineering.threads.materials import find_material
+from service.engineering.materials import find_material
+from service.engineering.threads.catalogue import Drill, nearest_drill
 from service.quantities import Kind, Quantity, show
 
 MOST_BARS = 200

@@ -15,11 +15,18 @@ from service.api.schemas.steam_fields import (
     refusing,
     si,
 )
-from service.engineering.steam.boiler import Boiler
-from service.engineering.steam.firing import Firing, burn_fuel, burn_gas, heat_electrically
-from service.engineering.steam.pipe_loss import OXIDISED_EMISSIVITY, PipeRun
+from service.engineering.steam.boiler import (
+    OXIDISED_EMISSIVITY,
+    Boiler,
+    Firing,
+    PipeRun,
+    Shell,
+    burn_fuel,
+    burn_gas,
+    find_water_between,
+    heat_electrically,
+)
 from service.engineering.steam.shell import CopperCylinder
-from service.engineering.steam.water_space import Shell, find_water_between
 from service.quantities import Kind
 
 

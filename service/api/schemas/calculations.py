@@ -9,7 +9,7 @@ from marshmallow import fields, post_dump
 from service.api.schemas.base import Out
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Working
-from service.engineering.threads.cautions import CAUTIONS
+from service.engineering.threads.joint import CAUTIONS
 from service.quantities import to_wire_unit
 
 

@@ -15,8 +15,8 @@ from service.api.schemas.calculations import (
 from service.api.schemas.steam_fields import si
 from service.api.schemas.threads import IndexingOut
 from service.documents.section_picture import draw_section
-from service.engineering.threads.ends import FemaleEnd, MaleEnd, check_female, check_male
-from service.engineering.threads.materials import find_material
+from service.engineering.materials import find_material
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_female, check_male
 from service.quantities import Kind
 
 OWNERS = ["customer", "workshop", "bought"]

@@ -10,7 +10,7 @@ from service.api.fields import BandOut, Number, QuantityIn, QuantityOut
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.steam_fields import GaugeBandOut, GaugeOut, quantity, refusing
-from service.engineering.steam.passage import (
+from service.engineering.steam.passages import (
     Bend,
     Bore,
     Contraction,

@@ -8,7 +8,7 @@ from service.api.fields import Number, QuantityIn, QuantityOut, Text
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.steam_fields import GaugeOut, above_nothing, quantity, si
-from service.engineering.steam.relief import SafetyValve
+from service.engineering.steam.safety_valve import SafetyValve
 from service.quantities import Kind
 
 PROOF = "Whatever the figures say, only the accumulation test proves it."

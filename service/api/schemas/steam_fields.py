@@ -7,9 +7,9 @@ from typing import Any
 from marshmallow import ValidationError, fields
 
 from service.api.fields import BandOut, QuantityIn, QuantityOut
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Band
-from service.engineering.steam.properties import ATMOSPHERE
 from service.quantities import Kind, Quantity, QuantityError, parse
 
 

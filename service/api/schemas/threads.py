@@ -7,9 +7,9 @@ from marshmallow import ValidationError, fields, validate, validates_schema
 from service.api.fields import DrillIn, Number, QuantityIn, QuantityOut, Text, ThreadIn, Whole
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
-from service.engineering.threads.forms import INCH
-from service.engineering.threads.measurement import Measurement
-from service.engineering.threads.series import families
+from service.engineering.constants import INCH
+from service.engineering.threads.catalogue import families
+from service.engineering.threads.identify import Measurement
 from service.quantities import Kind, parse
 from service.records.models import Gender
 

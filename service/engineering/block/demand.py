@@ -9,9 +9,9 @@ from service.engineering.block.paths import Path
 from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import Tapping, Way
-from service.engineering.steam.properties import ATMOSPHERE
-from service.engineering.threads.drills import Drill
-from service.engineering.threads.materials import find_material
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.materials import find_material
+from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.strength import PRESSURE_FACTOR
 
 Unit = Literal["in", "mm"]
@@ -46,7 +46,7 @@ class Refusal:
 
     @property
     def shortfall(self) -> float:
-        """How far the figure lies from what is wanted, as a part of that [-]."""
+        """How far the figure lies from what is wanted, as a part of that."""
         return abs(self.limit - self.value) / abs(self.limit)
 
 
@@ -176,23 +176,7 @@ class Demand:
 def hoop_stress(pressure: float, radius: float, *, wall: float) -> float:
     """Hoop stress at the inside of a thick tube under pressure from inside.
 
-    Parameters
-    ----------
-    pressure : float
-        Pressure above the outside [Pa].
-    radius : float
-        Radius of the hole [m].
-    wall : float
-        Metal around it [m], above 0.
-
-    Returns
-    -------
-    float
-        p (R^2 + r^2) / (R^2 - r^2) with R the radius and the wall together [Pa].
-
-    Source
-    ------
-    Lame's thick cylinder, any textbook of strength of materials.
+    Source: Lame's thick cylinder, any textbook of strength of materials.
     """
     outside = radius + wall
     return pressure * (outside**2 + radius**2) / (outside**2 - radius**2)

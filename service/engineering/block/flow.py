@@ -12,15 +12,18 @@ from service.engineering.block.paths import Path, Step
 from service.engineering.block.request import BlockRequest, RunningCase
 from service.engineering.errors import NoSolution
 from service.engineering.findings import Band
-from service.engineering.steam.elements import Segment
-from service.engineering.steam.expansion import ExpandingSteam, pass_up
-from service.engineering.steam.losses import tee_branch_loss
-from service.engineering.steam.passage import LOSS_SPREAD
-from service.engineering.steam.properties import LOWEST_PRESSURE
-from service.engineering.steam.solving import solve_rising
+from service.engineering.saturation import LOWEST_PRESSURE
+from service.engineering.solving import solve_rising
+from service.engineering.steam.passages import (
+    LOSS_SPREAD,
+    ExpandingSteam,
+    Segment,
+    pass_up,
+    tee_branch_loss,
+)
 
 TOLERANCE = 1e-9
-"""Part of the pressure to which a drop is found [-]."""
+"""Part of the pressure to which a drop is found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,26 +42,7 @@ class PortDrop:
 
 
 def keeps_budget(request: BlockRequest, paths: dict[int, Path], *, steam: ExpandingSteam) -> bool:
-    """Whether no port loses more than the budget in any running case.
-
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    paths : dict of int to Path
-        The paths [-].
-    steam : ExpandingSteam
-        The steam's constants [SI].
-
-    Returns
-    -------
-    bool
-        Whether the budget is kept [-].
-
-    Source
-    ------
-    As `steam.expansion`.
-    """
+    """Whether no port loses more than the budget in any running case."""
     floor = request.pressure - request.drop_budget
     return all(
         _wanted_at_inlet(stream.parts, steam, floor) <= request.pressure
@@ -69,26 +53,7 @@ def keeps_budget(request: BlockRequest, paths: dict[int, Path], *, steam: Expand
 def find_worst_drop(
     request: BlockRequest, paths: dict[int, Path], *, steam: ExpandingSteam
 ) -> PortDrop:
-    """The drop of the port that loses most, over all running cases.
-
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    paths : dict of int to Path
-        The paths [-].
-    steam : ExpandingSteam
-        The steam's constants [SI].
-
-    Returns
-    -------
-    PortDrop
-        Case, port and drop [Pa].
-
-    Source
-    ------
-    As `steam.expansion`; losses of small drilled ways are good to 40 % (common practice).
-    """
+    """The drop of the port that loses most, over all running cases."""
     floor = request.pressure - request.drop_budget
     worst = max(
         _list_streams(request, paths),
@@ -100,26 +65,7 @@ def find_worst_drop(
 def find_drops(
     request: BlockRequest, paths: dict[int, Path], *, steam: ExpandingSteam
 ) -> tuple[PortDrop, ...]:
-    """The drop of every port in every running case in which it passes steam.
-
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    paths : dict of int to Path
-        The paths [-].
-    steam : ExpandingSteam
-        The steam's constants [SI].
-
-    Returns
-    -------
-    tuple of PortDrop
-        In order of cases, then of ports [SI].
-
-    Source
-    ------
-    As `find_worst_drop`.
-    """
+    """The drop of every port in every running case in which it passes steam."""
     return tuple(_find_drop(request, stream, steam) for stream in _list_streams(request, paths))
 
 

@@ -7,8 +7,8 @@ from typing import Literal
 
 from service.engineering.block.request import ENDS, BlockRequest, End, Port
 from service.engineering.block.ways import POINT_SLOPE, Tapping, Way
+from service.engineering.constants import INCH
 from service.engineering.errors import NoSolution
-from service.engineering.threads.forms import INCH
 
 GRIDS = {"in": INCH / 32, "mm": 0.0005}
 """Steps in which a block of inch or metric bar is set out [m]: 1/32 in, 1/2 mm."""
@@ -47,32 +47,7 @@ def lay_out(
 ) -> Layout:
     """Place the ports as close as their threads, shoulders and handwheels let them.
 
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    tappings : sequence of Tapping
-        What each port's thread asks for, in the order of the ports [-].
-    ways : sequence of Way
-        How each port's hole goes down to the bore [-].
-    bore : float
-        Diameter of the bore [m].
-    unit : {"in", "mm"}
-        What the block is set out in [-].
-
-    Returns
-    -------
-    Layout
-        Stations and length [m].
-
-    Raises
-    ------
-    NoSolution
-        No end of the block takes the bore: it is wider than the tapping holes there.
-
-    Source
-    ------
-    Geometry; steps of 1/32 in or 1/2 mm, common practice.
+    Source: Geometry; steps of 1/32 in or 1/2 mm, common practice.
     """
     board = _Board(request, tappings, ways, bore, GRIDS[unit])
     bored_from = board.choose_boring_end()

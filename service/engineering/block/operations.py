@@ -4,8 +4,8 @@ from service.engineering.block.request import ENDS
 from service.engineering.block.setting_out import Hole
 from service.engineering.block.sizing import Fit
 from service.engineering.steam.wording import length_text
-from service.engineering.threads.drills import Drill
-from service.engineering.threads.steps import JobSheet, Step
+from service.engineering.threads.catalogue import Drill
+from service.engineering.threads.remedies import JobSheet, Step
 
 FACING_ALLOWANCE = 0.002
 """Left on the length for facing both ends [m]; common practice."""
@@ -14,10 +14,10 @@ PILOT_FROM = 0.005
 """Holes from this size are piloted [m]; common practice."""
 
 PILOT_SHARE = 0.5
-"""Pilot over finished hole [-]; common practice: about the web of the larger drill."""
+"""Pilot over finished hole; common practice: about the web of the larger drill."""
 
 BREAK_CHIPS = 4.0
-"""Depth over diameter from which a drill is drawn out to clear its chips [-]; common practice."""
+"""Depth over diameter from which a drill is drawn out to clear its chips; common practice."""
 
 
 def order_operations(
@@ -26,26 +26,6 @@ def order_operations(
     """What to do, in order, to make a block.
 
     The cross holes go into solid metal first; the bore, drilled last, cleans their ends.
-
-    Parameters
-    ----------
-    fit : Fit
-        The bar and its bore [-].
-    holes : tuple of Hole
-        The setting-out table, the bore last [m].
-    material : str
-        The metal [-].
-    bore_drills : tuple of Drill
-        Drills on hand to pilot with [-].
-
-    Returns
-    -------
-    tuple of Step
-        Steps with tool, size, speed class and minutes [-].
-
-    Source
-    ------
-    Common practice; minutes of `standard_times.csv`.
     """
     bench = _Bench(fit, JobSheet(material), bore_drills)
     bench.square_up(material)

@@ -13,8 +13,7 @@ from typing import NamedTuple
 from service.engineering.block.layout import Layout
 from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.ways import Tapping, Way
-from service.engineering.steam.elements import Bore, Segment
-from service.engineering.steam.losses import corner_loss
+from service.engineering.steam.passages import Bore, Segment, corner_loss
 
 
 class Step(NamedTuple):
@@ -24,7 +23,7 @@ class Step(NamedTuple):
     carries: tuple[int, ...]
     """Ports, by index, whose steam passes it."""
     branch: float = 0.0
-    """Way over bore where it branches off the bore [-]; 0 if it does not."""
+    """Way over bore where it branches off the bore; 0 if it does not."""
     run: tuple[int, ...] = ()
     """Ports whose steam passes the bore just before the branch."""
 
@@ -46,27 +45,8 @@ def trace_paths(
     A way is counted as long as its port needs, thread and all, whatever the bar: the bore that a
     budget asks for then does not depend on the bar.
 
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    tappings : sequence of Tapping
-        What each port's thread asks for [-].
-    ways : sequence of Way
-        How each port's hole meets the bore [-].
-    layout : Layout
-        Where the ports lie [m].
-    bore : float
-        Diameter of the bore [m].
-
-    Returns
-    -------
-    dict of int to Path
-        Steps by index of port [-].
-
-    Source
-    ------
-    Bore with sharp entry, square branches without recovery: Rennels and Hudson, Pipe Flow; TP-410.
+    Source: Bore with sharp entry, square branches without recovery: Rennels and Hudson, Pipe
+    Flow; TP-410.
     """
     plan = _Plan(request, tappings, ways, layout, bore)
     return {index: plan.trace(index) for index in range(1, len(request.ports))}

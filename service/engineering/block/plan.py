@@ -6,9 +6,9 @@ Indicative: a figure for the workshop, not the design of a pressure part.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from service.engineering.block.block_findings import judge_block, write_workings
 from service.engineering.block.demand import Refusal
 from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
-from service.engineering.block.judgement import judge_block, write_workings
 from service.engineering.block.operations import order_operations
 from service.engineering.block.request import BlockRequest, settle_request
 from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
@@ -17,9 +17,8 @@ from service.engineering.block.stock import Section, sections_in
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.threads.bars import density_of
-from service.engineering.threads.drills import all_drills
-from service.engineering.threads.steps import Step
+from service.engineering.threads.catalogue import all_drills
+from service.engineering.threads.remedies import Step, density_of
 
 MOST_SECTIONS = 500
 ALTERNATIVES = 3
@@ -66,7 +65,7 @@ class BlockPlan:
     engagement: float
     """Least full thread of any port [m]."""
     turns: float
-    """Least full turns of any port [-]."""
+    """Least full turns of any port."""
     wall_least: float
     walls: tuple[Wall, ...]
     """The thinnest first."""
@@ -97,7 +96,7 @@ def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = No
     request : BlockRequest
         Ports, steam, pressure [Pa] and budget [Pa]; the limits stand with its fields.
     sections : iterable of Section | None
-        Bars on hand [-], at most 500; None: those that the metal is commonly kept in.
+        Bars on hand, at most 500; None: those that the metal is commonly kept in.
 
     Returns
     -------

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from math import pi
 from typing import Literal
 
+from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import Unsuitable, require
-from service.engineering.steam.expansion import require_pulsation
-from service.engineering.steam.properties import ATMOSPHERE, LOWEST_PRESSURE, require_pressure
-from service.engineering.threads.drills import Drill
-from service.engineering.threads.forms import INCH, Thread
+from service.engineering.saturation import LOWEST_PRESSURE, require_pressure
+from service.engineering.steam.passages import require_pulsation
+from service.engineering.threads.catalogue import Drill, Thread
 
 Face = Literal["top", "front", "bottom", "back"]
 End = Literal["left end", "right end"]
@@ -31,7 +31,7 @@ LEAST_WALL = INCH / 16
 """Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
 
 SHOULDER_SHARE = 1.5
-"""Washer face of a screwed fitting over the diameter of its thread [-]; common practice."""
+"""Washer face of a screwed fitting over the diameter of its thread; common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +91,9 @@ class BlockRequest:
     least_wall: float = LEAST_WALL
     """Metal to leave between holes and around them [m], 0.5 to 20 mm."""
     pulsation: float = 1.2
-    """Mean square over square of mean flow [-]: 1.2 for one double-acting cylinder an outlet."""
+    """Mean square over square of mean flow: 1.2 for one double-acting cylinder an outlet."""
     drills: tuple[Drill, ...] | None = None
-    """Drills on hand for bore and ways [-]; None: fractions of an inch for inch bar, else mm."""
+    """Drills on hand for bore and ways; None: fractions of an inch for inch bar, else mm."""
 
     @property
     def ports(self) -> tuple[Port, ...]:
@@ -112,7 +112,7 @@ def settle_request(request: BlockRequest) -> BlockRequest:
     Returns
     -------
     BlockRequest
-        The same with no place left open [-].
+        The same with no place left open.
 
     Raises
     ------

@@ -13,8 +13,7 @@ from service.engineering.block.request import ENDS, FACES, PLUG, BlockRequest, P
 from service.engineering.block.sizing import Fit
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import POINT_SLOPE, Tapping, Way
-from service.engineering.threads.drills import Drill
-from service.engineering.threads.forms import Thread
+from service.engineering.threads.catalogue import Drill, Thread
 
 DEPTH_STEP = 0.0001
 """Step in which depths of thread are given [m]; common practice."""
@@ -55,7 +54,7 @@ class Hole:
 
     @property
     def turns(self) -> float:
-        """Full turns of thread [-]."""
+        """Full turns of thread."""
         return self.full_thread / self.thread.pitch if self.thread else 0.0
 
     @property
@@ -73,26 +72,7 @@ class Wall:
 
 
 def set_out(fit: Fit, request: BlockRequest, tappings: tuple[Tapping, ...]) -> tuple[Hole, ...]:
-    """The setting-out table of a block.
-
-    Parameters
-    ----------
-    fit : Fit
-        The bar and its bore [-].
-    request : BlockRequest
-        The settled request [-].
-    tappings : tuple of Tapping
-        What each port's thread asks for [-].
-
-    Returns
-    -------
-    tuple of Hole
-        Inlet, outlets, end ports and the bore, lettered from A [m].
-
-    Source
-    ------
-    Geometry.
-    """
+    """The setting-out table of a block."""
     layout, ways = fit.boring.layout, fit.boring.ways
     ports = [
         _make_hole(fit, request, letter, tapping=tapping, way=way, x=x)
@@ -104,25 +84,7 @@ def set_out(fit: Fit, request: BlockRequest, tappings: tuple[Tapping, ...]) -> t
 
 
 def list_walls(fit: Fit, holes: tuple[Hole, ...]) -> tuple[Wall, ...]:
-    """Every wall that the ports and the bore leave.
-
-    Parameters
-    ----------
-    fit : Fit
-        The bar and its bore [-].
-    holes : tuple of Hole
-        The setting-out table [m].
-
-    Returns
-    -------
-    tuple of Wall
-        The thinnest first [m]; between holes in faces that adjoin, the distance along the block
-        alone, on the safe side.
-
-    Source
-    ------
-    Geometry.
-    """
+    """Every wall that the ports and the bore leave."""
     crossing = [hole for hole in holes if hole.place in FACES]
     walls = [
         *_walls_of_bore(fit, holes),
@@ -134,26 +96,7 @@ def list_walls(fit: Fit, holes: tuple[Hole, ...]) -> tuple[Wall, ...]:
 
 
 def weigh_block(fit: Fit, holes: tuple[Hole, ...], *, density: float) -> float:
-    """Mass of the finished block, empty.
-
-    Parameters
-    ----------
-    fit : Fit
-        The bar and its bore [-].
-    holes : tuple of Hole
-        The setting-out table [m].
-    density : float
-        Density of the metal [kg/m3].
-
-    Returns
-    -------
-    float
-        Mass [kg]; threads counted as their tapping holes.
-
-    Source
-    ------
-    Geometry.
-    """
+    """Mass of the finished block, empty."""
     section, layout, bore = fit.section, fit.boring.layout, fit.boring.bore
     volume = section.area * layout.length
     volume -= pi / 4 * bore**2 * (layout.bore_end - layout.bore_start)

@@ -6,19 +6,15 @@ from dataclasses import dataclass
 from functools import cache
 
 from service.engineering.block.demand import Boring, Demand, Refusal, Unit
-from service.engineering.block.flow import (
-    PortDrop,
-    find_worst_drop,
-    keeps_budget,
-)
+from service.engineering.block.flow import PortDrop, find_worst_drop, keeps_budget
 from service.engineering.block.layout import ROUNDING, lay_out
 from service.engineering.block.paths import trace_paths
 from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import WIDEST_SHARE, Tapping, ask_tapping, meet_bore
 from service.engineering.errors import NoSolution
-from service.engineering.steam.expansion import ExpandingSteam, find_expanding_steam
-from service.engineering.threads.drills import Drill, all_drills
+from service.engineering.steam.passages import ExpandingSteam, find_expanding_steam
+from service.engineering.threads.catalogue import Drill, all_drills
 
 BORE_SERIES = {"in": "fraction", "mm": "metric"}
 """Drills that a bore is chosen from, by how the bar is sized."""
@@ -51,26 +47,8 @@ class Search:
 def search_sections(request: BlockRequest, sections: Iterable[Section]) -> Search:
     """Try every bar, either way up.
 
-    Parameters
-    ----------
-    request : BlockRequest
-        The settled request [-].
-    sections : iterable of Section
-        Bars to try [-].
-
-    Returns
-    -------
-    Search
-        Bars that do, and bars that do not with the figure that refuses each [-].
-
-    Raises
-    ------
-    NoSolution
-        No drill on hand serves for a bore.
-
-    Source
-    ------
-    The checks of `Demand`, each with its own; smallest by area of section, then by bore.
+    Source: The checks of `Demand`, each with its own; smallest by area of section, then by
+    bore.
     """
     bars = tuple(sections)
     steam = find_expanding_steam(request.pressure)
@@ -99,19 +77,7 @@ def search_sections(request: BlockRequest, sections: Iterable[Section]) -> Searc
 def rank(fit: Fit) -> tuple[float, float, str]:
     """What makes one fit smaller than another.
 
-    Parameters
-    ----------
-    fit : Fit
-        The fit [-].
-
-    Returns
-    -------
-    tuple of float, float and str
-        Area of the section [m2], bore [m] and name.
-
-    Source
-    ------
-    Common practice: the least metal first.
+    Source: Common practice: the least metal first.
     """
     return (round(fit.section.area, 12), fit.boring.bore, fit.section.name)
 

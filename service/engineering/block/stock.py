@@ -6,9 +6,9 @@ from functools import cache
 from math import pi, sqrt
 from typing import Literal, cast
 
+from service.engineering.data_files import Row, need_number, read_table, read_unit
 from service.engineering.errors import UnknownName, require
-from service.engineering.threads.materials import find_material
-from service.engineering.threads.tables import Row, need_number, read_table, read_unit
+from service.engineering.materials import find_material
 
 Shape = Literal["square", "rectangle", "round"]
 
@@ -78,27 +78,7 @@ def stock_sections() -> tuple[Section, ...]:
 
 
 def sections_in(material: str) -> tuple[Section, ...]:
-    """The bars of the table of stock that a metal is commonly kept in.
-
-    Parameters
-    ----------
-    material : str
-        The metal [-].
-
-    Returns
-    -------
-    tuple of Section
-        In table order; sizes [m].
-
-    Raises
-    ------
-    UnknownMaterial
-        A metal that is not in the table of materials.
-
-    Source
-    ------
-    Each row of `stock_sections.csv` names its own.
-    """
+    """The bars of the table of stock that a metal is commonly kept in."""
     name = find_material(material).name
     return tuple(section for section in stock_sections() if name in section.materials)
 
@@ -109,7 +89,7 @@ def find_section(name: str) -> Section:
     Parameters
     ----------
     name : str
-        Such as `5/8 in square`, `15 x 20 mm`, `20 mm round` [-].
+        Such as `5/8 in square`, `15 x 20 mm`, `20 mm round`.
 
     Returns
     -------

@@ -11,31 +11,33 @@ from functools import cache
 from math import acos, cos, radians, tan
 
 from service.engineering.block.request import Port
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
-from service.engineering.steam.properties import ATMOSPHERE
-from service.engineering.threads.drills import Drill
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.lengths import needed_length
-from service.engineering.threads.loads import end_load, spanner_load
-from service.engineering.threads.strength import PRESSURE_FACTOR, SPANNER_FACTOR
-from service.engineering.threads.tapping import TappingDrill, tapping_drills
+from service.engineering.threads.catalogue import Drill, TappingDrill, Thread, tapping_drills
+from service.engineering.threads.strength import (
+    PRESSURE_FACTOR,
+    SPANNER_FACTOR,
+    end_load,
+    needed_length,
+    spanner_load,
+)
 
 LEAST_BREAKTHROUGH = radians(30)
 """Least angle at which a cross hole may meet the wall of the bore [rad]: below it the drill runs
 off along the wall and leaves a feather edge; judgement, common practice."""
 
 WIDEST_SHARE = cos(LEAST_BREAKTHROUGH)
-"""Widest cross hole over the bore that it meets [-]."""
+"""Widest cross hole over the bore that it meets."""
 
 FLOOR = 0.0005
 """Metal left between the bottom of a stepped hole and the bore [m]; steam is on both sides, so it
 need only keep its shape: judgement, common practice."""
 
 LEAD_TURNS = 2.0
-"""Turns of lead of a plug tap, which cut no full thread [-]; common practice."""
+"""Turns of lead of a plug tap, which cut no full thread; common practice."""
 
 POINT_SLOPE = tan(radians(31))
-"""Depth of a drill's point over the radius it spans [-]: 118 degree point, ISO 5419."""
+"""Depth of a drill's point over the radius it spans: 118 degree point, ISO 5419."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,32 +91,8 @@ def ask_tapping(
 ) -> Tapping:
     """Choose a port's tapping drill and the thread it needs.
 
-    Parameters
-    ----------
-    port : Port
-        The port [-].
-    material : str
-        Metal of the block [-].
-    pressure : float
-        Working pressure, absolute [Pa], above that of the air.
-    drills : tuple of Drill | None
-        Drills on hand [-]; None: every size.
-
-    Returns
-    -------
-    Tapping
-        Drill and full thread wanted [m].
-
-    Raises
-    ------
-    UnknownMaterial
-        A metal that is not in the table.
-    NoSolution
-        Drills on hand that leave no thread.
-
-    Source
-    ------
-    `needed_length`: five turns; 8 on the end load and 1.5 on a spanner's pull (common practice).
+    Source: `needed_length`: five turns; 8 on the end load and 1.5 on a spanner's pull (common
+    practice).
     """
     chosen = _choose_drill(port.thread, material, drills)
     load = max(
@@ -135,28 +113,7 @@ def ask_tapping(
 def meet_bore(tapping: Tapping, bore: float, *, drills: Sequence[Drill]) -> Way:
     """How a port's hole goes down to a bore.
 
-    Parameters
-    ----------
-    tapping : Tapping
-        What the port's thread asks for [-].
-    bore : float
-        Diameter of the bore [m], above 0.
-    drills : sequence of Drill
-        Drills for a narrower way, by rising diameter [-].
-
-    Returns
-    -------
-    Way
-        Drill, step, room spent [m] and breakthrough angle [rad].
-
-    Raises
-    ------
-    NoSolution
-        No drill narrow enough to meet so small a bore.
-
-    Source
-    ------
-    Geometry of two cylinders whose axes cross: the angle is acos(hole / bore).
+    Source: Geometry of two cylinders whose axes cross: the angle is acos(hole / bore).
     """
     widest = WIDEST_SHARE * bore
     if tapping.drill.diameter <= widest:

@@ -2,26 +2,13 @@
 
 from math import gcd
 
-from service.engineering.steam.imperial import INCH
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.constants import ATMOSPHERE, INCH
 
 
 def gauge_text(pressure: float) -> str:
     """An absolute pressure as a gauge would show it.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa].
-
-    Returns
-    -------
-    str
-        Text such as "4.00 bar gauge" [-].
-
-    Source
-    ------
-    Gauge is absolute less 101325 Pa (ISO 2533).
+    Source: Gauge is absolute less 101325 Pa (ISO 2533).
     """
     return f"{(pressure - ATMOSPHERE) / 1e5:.2f} bar gauge"
 
@@ -29,19 +16,7 @@ def gauge_text(pressure: float) -> str:
 def difference_text(difference: float) -> str:
     """A difference of pressures.
 
-    Parameters
-    ----------
-    difference : float
-        Difference of two pressures [Pa].
-
-    Returns
-    -------
-    str
-        Text such as "0.35 bar" [-].
-
-    Source
-    ------
-    ISO 80000-4.
+    Source: ISO 80000-4.
     """
     return f"{difference / 1e5:.2f} bar"
 
@@ -49,19 +24,7 @@ def difference_text(difference: float) -> str:
 def length_text(length: float) -> str:
     """A length in millimetres, with the inch fraction where it is one to within 0.01 mm.
 
-    Parameters
-    ----------
-    length : float
-        Length [m].
-
-    Returns
-    -------
-    str
-        Text such as "19.05 mm (3/4 in)" [-].
-
-    Source
-    ------
-    1 in = 25.4 mm, exactly (ISO 80000-3).
+    Source: 1 in = 25.4 mm, exactly (ISO 80000-3).
     """
     text = f"{length * 1e3:.2f}".rstrip("0").rstrip(".") + " mm"
     sixty_fourths = round(length / INCH * 64)
@@ -73,19 +36,7 @@ def length_text(length: float) -> str:
 def flow_text(flow: float) -> str:
     """A mass flow in grams a minute.
 
-    Parameters
-    ----------
-    flow : float
-        Mass flow [kg/s].
-
-    Returns
-    -------
-    str
-        Text such as "34.1 g/min" [-].
-
-    Source
-    ------
-    1 kg/s = 60 000 g/min.
+    Source: 1 kg/s = 60 000 g/min.
     """
     grams = flow * 60e3
     return f"{grams:.0f} g/min" if grams >= 100 else f"{grams:.1f} g/min"

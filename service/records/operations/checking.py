@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.engineering.threads.ends import Owner
+from service.engineering.threads.fit import Owner
 from service.plant import graph
 from service.records.models import Part, Plant
 from service.records.operations.lookup import get

@@ -4,10 +4,18 @@ from dataclasses import replace
 
 import pytest
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.advice import PathAdvice, advise, rebore
-from service.engineering.steam.balance import BoilerSupply, EngineOnBranch, Load, RunningCase
-from service.engineering.steam.elements import (
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import (
+    BoilerSupply,
+    EngineOnBranch,
+    Load,
+    RunningCase,
+    advise,
+)
+from service.engineering.steam.network.bore_changes import PathAdvice, rebore
+from service.engineering.steam.passages import (
     Bend,
     Bore,
     Contraction,
@@ -17,9 +25,7 @@ from service.engineering.steam.elements import (
     Tee,
     Valve,
 )
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.losses import valve_loss
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.steam.passages.losses import valve_loss
 
 LIMIT = 5e5 + ATMOSPHERE
 TRUNK = (StopValve(4e-3, 1.2e-3), Pipe(4e-3, 0.2))

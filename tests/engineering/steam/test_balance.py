@@ -5,9 +5,11 @@ from itertools import pairwise
 
 import pytest
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution, OutOfRange, UnknownName
 from service.engineering.findings import Band
-from service.engineering.steam.balance import (
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import (
     Balance,
     BoilerSupply,
     CaseBalance,
@@ -16,12 +18,10 @@ from service.engineering.steam.balance import (
     Load,
     RunningCase,
     balance,
+    trace_pressure_lines,
+    trace_supply_and_demand,
 )
-from service.engineering.steam.elements import Bore, Pipe, StopValve
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.plant_curves import trace_supply_and_demand
-from service.engineering.steam.plant_pressures import trace_pressure_lines
-from service.engineering.steam.properties import ATMOSPHERE
+from service.engineering.steam.passages import Bore, Pipe, StopValve
 
 WAY = (Bore(3e-3, 0.04), StopValve(3e-3, 1e-3), Pipe(3e-3, 0.3))
 TRUNK = (StopValve(5e-3, 2e-3), Pipe(4e-3, 0.2))

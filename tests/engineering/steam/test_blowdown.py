@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.blowdown import blow_down, find_flashing_flux
-from service.engineering.steam.passage import Bore, Pipe, Valve
-from service.engineering.steam.properties import saturation
+from service.engineering.saturation import saturation
+from service.engineering.steam.boiler import blow_down
+from service.engineering.steam.boiler.blowdown import find_flashing_flux
+from service.engineering.steam.passages import Bore, Pipe, Valve
 
 FOUR_BAR = 501_325.0
 COCK = [Bore(0.002, 0.008)]

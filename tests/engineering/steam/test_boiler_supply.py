@@ -9,23 +9,23 @@ from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange, Unsuitable
 from service.engineering.findings import Band
+from service.engineering.saturation import saturation
 from service.engineering.steam.boiler import (
     Boiler,
+    Firing,
+    Shell,
     boiler_supply,
+    burn_fuel,
+    burn_gas,
+    find_water_between,
+    heat_electrically,
+)
+from service.engineering.steam.boiler.boiler import (
     find_raising_heat,
     find_raising_time,
     find_shell_loss,
 )
-from service.engineering.steam.firing import (
-    Firing,
-    burn_fuel,
-    burn_gas,
-    find_fuel,
-    find_jet_flow,
-    heat_electrically,
-)
-from service.engineering.steam.properties import saturation
-from service.engineering.steam.water_space import Shell, find_water_between
+from service.engineering.steam.boiler.firing import find_fuel, find_jet_flow
 
 STANDING = Shell("vertical", 0.0762, 0.15, displaced=0.1)
 CENTRE_FLUE = Boiler(

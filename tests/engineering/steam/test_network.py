@@ -8,9 +8,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.demand_curve import trace_engine, trace_leaf
-from service.engineering.steam.elements import (
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.network import LOAD_KINDS, EngineOnBranch, Leaf, Load, trace_engine
+from service.engineering.steam.network.demand_curve import trace_leaf
+from service.engineering.steam.network.network import Branch, Network, Settled, settle
+from service.engineering.steam.network.network_search import search
+from service.engineering.steam.network.network_sweep import assess
+from service.engineering.steam.passages import (
     Bore,
     Corner,
     Line,
@@ -18,16 +24,13 @@ from service.engineering.steam.elements import (
     Pipe,
     StopValve,
     Valve,
+    climb,
+    find_expanding_steam,
+    join_segments,
     trace_line,
 )
-from service.engineering.steam.engine import Engine
-from service.engineering.steam.expansion import find_expanding_steam, find_inlet_pressure
-from service.engineering.steam.network import Branch, Network, Settled, settle
-from service.engineering.steam.network_search import search
-from service.engineering.steam.network_sweep import assess
-from service.engineering.steam.outlets import LOAD_KINDS, EngineOnBranch, Leaf, Load
-from service.engineering.steam.properties import ATMOSPHERE, water_enthalpy
-from service.engineering.steam.resistance import climb, join_segments
+from service.engineering.steam.passages.expanding_steam import find_inlet_pressure
+from service.engineering.steam.properties import water_enthalpy
 
 LIMIT = 5e5 + ATMOSPHERE
 FEED = water_enthalpy(LIMIT, 288.15)

@@ -8,10 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange
-from service.engineering.steam.elements import entry_head
-from service.engineering.steam.expansion import find_expanding_steam, find_inlet_pressure
-from service.engineering.steam.losses import friction_factor, stop_valve_loss
-from service.engineering.steam.passage import (
+from service.engineering.steam.passages import (
     Bend,
     Bore,
     Contraction,
@@ -21,12 +18,16 @@ from service.engineering.steam.passage import (
     StopValve,
     Tee,
     Valve,
+    find_expanding_steam,
     find_pulsation,
     flow_through,
-    mass_flow,
     pressure_after,
     trace_line,
 )
+from service.engineering.steam.passages.elements import entry_head
+from service.engineering.steam.passages.expanding_steam import find_inlet_pressure
+from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
+from service.engineering.steam.passages.passage import mass_flow
 
 BOILER = 501_325.0
 BLOCK = [

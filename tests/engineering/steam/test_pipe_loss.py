@@ -8,14 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.pipe_loss import (
-    BRIGHT_EMISSIVITY,
-    PipeRun,
-    find_warming_condensate,
-    pipe_loss,
-)
-from service.engineering.steam.properties import saturation
-from service.engineering.steam.still_air import find_loss_per_length, find_surface_flux
+from service.engineering.saturation import saturation
+from service.engineering.steam.boiler import PipeRun, pipe_loss
+from service.engineering.steam.boiler.pipe_loss import BRIGHT_EMISSIVITY, find_warming_condensate
+from service.engineering.steam.boiler.still_air import find_loss_per_length, find_surface_flux
 
 THIN = PipeRun(0.003, 0.002, 0.3)
 STEAM = {"pressure": 501_325.0, "air_temperature": 293.15}

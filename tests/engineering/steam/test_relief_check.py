@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.relief import (
+from service.engineering.steam.safety_valve import (
     SafetyValve,
     check_relief_area,
     check_safety_valve,

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution
-from service.engineering.steam.solving import solve_rising
+from service.engineering.solving import solve_rising
 from service.engineering.steam.wording import difference_text, flow_text, gauge_text, length_text
 
 

@@ -5,13 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, Unsuitable
-from service.engineering.steam.hydraulic_test import find_hydraulic_test, list_regimes
 from service.engineering.steam.shell import (
     CopperCylinder,
     check_shell,
-    find_copper_stress,
-    find_hoop_pressure,
+    find_hydraulic_test,
+    list_regimes,
 )
+from service.engineering.steam.shell.shell import find_copper_stress, find_hoop_pressure
 
 PSI = 6894.757293168361
 SHELL = CopperCylinder(0.0762, 0.0016, "brazed_strap")

@@ -9,12 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange
-from service.engineering.steam.properties import (
+from service.engineering.saturation import (
     HIGHEST_PRESSURE,
     LOWEST_PRESSURE,
     saturation,
     saturation_pressure,
     saturation_temperature,
+)
+from service.engineering.steam.properties import (
     vapour_enthalpy,
     vapour_viscosity,
     vapour_volume,

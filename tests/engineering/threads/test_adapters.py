@@ -7,10 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange
-from service.engineering.threads.adapters import plan_adapter
-from service.engineering.threads.bars import choose_hexagon, density_of
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import catalogue
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
+from service.engineering.threads.remedies import density_of, plan_adapter
+from service.engineering.threads.remedies.bars import choose_hexagon
 
 MILLIMETRE = 1e-3
 

@@ -5,8 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, UnknownMaterial, Unsuitable
-from service.engineering.threads.fitting import FemaleEnd, FittingCheck, MaleEnd, check_fitting
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import catalogue
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.joint import FittingCheck, check_fitting
+from service.engineering.threads.joint.fitting_check import FemaleEnd, MaleEnd
 
 MILLIMETRE = 1e-3
 FIVE_BAR = 6.0e5

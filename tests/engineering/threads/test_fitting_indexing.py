@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, Unsuitable
-from service.engineering.threads.indexing import Indexing, index_fitting
-from service.engineering.threads.series import find_thread
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.joint import Indexing, index_fitting
 
 MM = 1e-3
 PITCH = 0.635

@@ -6,13 +6,18 @@ from math import nan, radians
 import numpy as np
 import pytest
 
+from service.engineering.constants import INCH
 from service.engineering.errors import OutOfRange
-from service.engineering.threads.forms import INCH, Thread
-from service.engineering.threads.identify import Candidate, identify_thread
-from service.engineering.threads.likelihood import female_range
-from service.engineering.threads.limits import limits_of
-from service.engineering.threads.measurement import Measurement
-from service.engineering.threads.series import catalogue, extended_catalogue, load_series
+from service.engineering.threads.catalogue import (
+    Thread,
+    catalogue,
+    extended_catalogue,
+    limits_of,
+    load_series,
+)
+from service.engineering.threads.identify import Measurement, identify_thread
+from service.engineering.threads.identify.identify import Candidate
+from service.engineering.threads.identify.likelihood import female_range
 
 MM = 1e-3
 CALIPER = 0.03 * MM

@@ -2,17 +2,17 @@
 
 import pytest
 
+from service.engineering.constants import CELSIUS
 from service.engineering.errors import OutOfRange
-from service.engineering.threads.ends import FemaleEnd, MaleEnd
-from service.engineering.threads.making_good import find_remedies
-from service.engineering.threads.remedies import Remedy
-from service.engineering.threads.sealing import CELSIUS, choose_sealing
-from service.engineering.threads.series import find_thread
-from service.engineering.threads.steps import (
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
+from service.engineering.threads.remedies import Remedy, find_remedies
+from service.engineering.threads.remedies.job_sheet import (
     choose_speed_class,
     find_standard_time,
     standard_times,
 )
+from service.engineering.threads.remedies.sealing import choose_sealing
 
 MILLIMETRE = 1e-3
 

@@ -9,14 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange
-from service.engineering.threads.forms import (
-    BRITISH_ASSOCIATION,
-    ISO_METRIC,
-    WHITWORTH,
-    Thread,
-)
-from service.engineering.threads.section import overlay
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import Thread, catalogue
+from service.engineering.threads.catalogue.forms import BRITISH_ASSOCIATION, ISO_METRIC, WHITWORTH
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.overlay import overlay
 
 MILLIMETRE = 1e-3
 STEP = 0.01 / tan(BRITISH_ASSOCIATION.half_angle)

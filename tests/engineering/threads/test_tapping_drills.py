@@ -5,18 +5,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, UnknownMaterial, Unsuitable
-from service.engineering.threads.drills import find_drill
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.materials import materials
-from service.engineering.threads.series import catalogue, find_thread
-from service.engineering.threads.tapping import (
+from service.engineering.materials import materials
+from service.engineering.threads.catalogue import (
+    Thread,
+    catalogue,
+    diameter_of_percent,
+    find_drill,
+    judge_drill,
+    tapping_drills,
+)
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.catalogue.tapping import (
     BASES,
     basis_name,
-    diameter_of_percent,
     find_practice,
-    judge_drill,
     percent_depth,
-    tapping_drills,
 )
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, UnknownDrill
-from service.engineering.threads.drills import Drill, all_drills, find_drill, nearest_drill
+from service.engineering.threads.catalogue import Drill, all_drills, find_drill, nearest_drill
 
 
 def test_four_series_are_complete() -> None:

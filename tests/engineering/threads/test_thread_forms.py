@@ -6,17 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.engineering.constants import INCH
 from service.engineering.errors import OutOfRange
-from service.engineering.threads.forms import (
+from service.engineering.threads.catalogue import UNIFIED, custom_thread
+from service.engineering.threads.catalogue.forms import (
     BRITISH_ASSOCIATION,
     FORMS,
-    INCH,
     ISO_METRIC,
     NATIONAL_PIPE_TAPER,
-    UNIFIED,
     WHITWORTH,
     Form,
-    custom_thread,
     form_of_angle,
 )
 

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.engineering.constants import INCH
 from service.engineering.errors import Unsuitable
-from service.engineering.threads.forms import INCH, Thread, custom_thread
-from service.engineering.threads.limits import limits_of
-from service.engineering.threads.series import catalogue, find_thread
+from service.engineering.threads.catalogue import Thread, catalogue, custom_thread, limits_of
+from service.engineering.threads.catalogue.series import find_thread
 
 MM = 1e-3
 RANGES = (

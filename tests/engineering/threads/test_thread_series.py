@@ -2,19 +2,22 @@
 
 import pytest
 
+from service.engineering.constants import INCH
 from service.engineering.errors import OutOfRange, UnknownThread, Unsuitable
-from service.engineering.threads.forms import INCH, PIPE_TAPER, WHITWORTH
-from service.engineering.threads.series import (
-    SeriesRow,
+from service.engineering.threads.catalogue import (
     catalogue,
     disagreements,
     extended_catalogue,
     families,
-    find_thread,
     load_series,
+    threads_of,
+)
+from service.engineering.threads.catalogue.forms import PIPE_TAPER, WHITWORTH
+from service.engineering.threads.catalogue.series import (
+    SeriesRow,
+    find_thread,
     read_series,
     series_rows,
-    threads_of,
 )
 
 LAST_PLACES = {"metric": 1.0e-6, "metric fine": 1.0e-6, "BA": 1.0e-6, "BSP": 1.0e-6, "BSPT": 1.0e-6}

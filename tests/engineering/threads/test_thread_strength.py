@@ -7,22 +7,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial
-from service.engineering.threads.areas import (
+from service.engineering.materials import find_material, materials
+from service.engineering.threads.catalogue import Thread, catalogue
+from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.strength import (
+    LEAST_TURNS,
+    Engagement,
+    end_load,
+    engagement,
+    needed_length,
+    spanner_load,
+)
+from service.engineering.threads.strength.areas import (
     female_shear_area,
     male_shear_area,
     neck_area,
     stress_area,
 )
-from service.engineering.threads.forms import Thread
-from service.engineering.threads.lengths import (
-    LEAST_TURNS,
-    full_strength_length,
-    needed_length,
-)
-from service.engineering.threads.loads import end_load, spanner_load
-from service.engineering.threads.materials import find_material, materials
-from service.engineering.threads.series import catalogue, find_thread
-from service.engineering.threads.strength import Engagement, engagement
+from service.engineering.threads.strength.lengths import full_strength_length
 
 MM = 1e-3
 BAR = 1e5

@@ -1,0 +1,236 @@
+"""The saturation line of water, by IAPWS-IF97.
+
+CoolProp's IF97 back end does the arithmetic, through one low-level state object per thread. It is
+imported at the first call, so that importing this module costs nothing.
+"""
+
+import threading
+from dataclasses import dataclass
+from typing import Any
+
+from service.engineering.coolprop_library import load_core
+from service.engineering.errors import require
+
+LOWEST_PRESSURE = 1_000.0
+"""Lowest absolute pressure taken [Pa]: 0.01 bar, just above the triple point of water."""
+
+HIGHEST_PRESSURE = 4_000_000.0
+"""Highest absolute pressure taken [Pa]: 40 bar, far above any miniature boiler."""
+
+FREEZING_POINT = 273.16
+"""Lowest temperature of liquid water taken [K]: the triple point (IAPWS-IF97)."""
+
+PROPERTY_SOURCE = "IAPWS-IF97"
+
+
+@dataclass(frozen=True, slots=True)
+class Saturation:
+    """Water and dry steam in equilibrium at one absolute pressure."""
+
+    pressure: float
+    """Absolute pressure [Pa]."""
+    temperature: float
+    """Saturation temperature [K]."""
+    vapour_volume: float
+    """Specific volume of dry steam [m3/kg]."""
+    vapour_enthalpy: float
+    """Specific enthalpy of dry steam [J/kg]."""
+    vapour_entropy: float
+    """Specific entropy of dry steam [J/kg/K]."""
+    vapour_viscosity: float
+    """Dynamic viscosity of dry steam [Pa s]."""
+    liquid_volume: float
+    """Specific volume of water at the boil [m3/kg]."""
+    liquid_enthalpy: float
+    """Specific enthalpy of water at the boil [J/kg]."""
+    liquid_entropy: float
+    """Specific entropy of water at the boil [J/kg/K]."""
+
+    @property
+    def latent_heat(self) -> float:
+        """Heat that turns boiling water into dry steam [J/kg]."""
+        return self.vapour_enthalpy - self.liquid_enthalpy
+
+
+def saturation(pressure: float) -> Saturation:
+    """Everything about water and dry steam in equilibrium at one pressure.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    Saturation
+        The saturated state, with its units beside each field [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97 (IAPWS R7-97) for the equations of state; IAPWS R12-08 for viscosity.
+    """
+    require_pressure(pressure)
+    water = water_state()
+    state = water.state
+    state.update(water.pressure_and_quality, pressure, 0.0)
+    liquid_volume, liquid_enthalpy = 1.0 / state.rhomass(), state.hmass()
+    liquid_entropy = state.smass()
+    state.update(water.pressure_and_quality, pressure, 1.0)
+    return Saturation(
+        pressure=pressure,
+        temperature=state.T(),
+        vapour_volume=1.0 / state.rhomass(),
+        vapour_enthalpy=state.hmass(),
+        vapour_entropy=state.smass(),
+        vapour_viscosity=state.viscosity(),
+        liquid_volume=liquid_volume,
+        liquid_enthalpy=liquid_enthalpy,
+        liquid_entropy=liquid_entropy,
+    )
+
+
+def saturation_temperature(pressure: float) -> float:
+    """Temperature at which water boils.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    float
+        Temperature [K].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97, region 4.
+    """
+    return dry_steam(pressure).T()  # type: ignore[no-any-return]
+
+
+def saturation_pressure(temperature: float) -> float:
+    """Pressure at which water boils at a temperature.
+
+    Parameters
+    ----------
+    temperature : float
+        Temperature [K], 280.12 K to 523.5 K (the pressures 1 kPa to 4 MPa).
+
+    Returns
+    -------
+    float
+        Absolute pressure [Pa].
+
+    Raises
+    ------
+    OutOfRange
+        If the temperature is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97, region 4.
+    """
+    require(
+        FREEZING_POINT <= temperature <= 523.6,
+        "temperature",
+        "Boiling temperature must lie between 7 and 250 degC.",
+    )
+    water = water_state()
+    water.state.update(water.quality_and_temperature, 1.0, temperature)
+    pressure: float = water.state.p()
+    require_pressure(pressure, field="temperature")
+    return pressure
+
+
+def require_pressure(pressure: float, *, field: str = "pressure") -> None:
+    """Refuse an absolute pressure outside the range of this module.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+    field : str
+        Name of the argument to blame.
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    The project's own limits, well inside IAPWS-IF97.
+    """
+    if not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
+        require(False, field, "Absolute pressure must lie between 0.01 and 40 bar.")
+
+
+def dry_steam(pressure: float) -> Any:
+    """CoolProp's state of dry saturated steam; only until the next call in this thread.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    AbstractState
+        Asked by its methods, all in SI.
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+    """
+    require_pressure(pressure)
+    water = water_state()
+    water.state.update(water.pressure_and_quality, pressure, 1.0)
+    return water.state
+
+
+class _Water:
+    """The state object of one thread, with CoolProp's names for the pairs it is set by."""
+
+    __slots__ = (
+        "pressure_and_quality",
+        "pressure_and_temperature",
+        "quality_and_temperature",
+        "state",
+    )
+
+    def __init__(self) -> None:
+        core = load_core()  # loaded only when a property is first wanted
+        self.state: Any = core.AbstractState("IF97", "Water")
+        self.pressure_and_quality: Any = core.PQ_INPUTS
+        self.pressure_and_temperature: Any = core.PT_INPUTS
+        self.quality_and_temperature: Any = core.QT_INPUTS
+
+
+_THREAD = threading.local()
+
+
+def water_state() -> _Water:
+    """The state object of this thread.
+
+    Returns
+    -------
+    _Water
+        The state and the names of the pairs it is set by.
+    """
+    try:
+        return _THREAD.water  # type: ignore[no-any-return]
+    except AttributeError:
+        _THREAD.water = _Water()
+        return _THREAD.water  # type: ignore[no-any-return]

@@ -1,0 +1,279 @@
+"""Boiling water let out through a cock and its drain: it flashes to steam on the way.
+
+Flow in equilibrium is the lower bound, and right for a long way; water too hurried to flash, as in
+a passage shorter than about 10 mm, is the upper bound. Cold-water formulas give 6 to 8 times the
+lower one.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import log, sqrt
+from typing import NamedTuple
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import require
+from service.engineering.findings import Band, Finding, Working
+from service.engineering.saturation import PROPERTY_SOURCE, Saturation, require_pressure, saturation
+from service.engineering.steam.cautions import BLOWDOWN_CAUTIONS
+from service.engineering.steam.passages import Element, Line, Segment, trace_line
+from service.engineering.steam.wording import gauge_text
+
+WALL_FRICTION = 0.03
+"""Darcy friction factor of flashing water in small pipe (common practice)."""
+
+STEPS = 48
+"""Pressures at which the flashing mixture is looked at on its way down."""
+
+LIKELY_SHARE = 0.25
+"""Where between the bounds a small cock is likely to lie (inference)."""
+
+EQUILIBRIUM_SOURCE = "homogeneous equilibrium flow at constant entropy, handbook of two-phase flow"
+PRACTICE = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Blowdown:
+    """Boiling water leaving a boiler."""
+
+    flow: Band
+    """Mass flow: in equilibrium, likely, and unflashed [kg/s]."""
+    emptying_time: Band
+    """Time to lose the stated water [s]; low is the fastest."""
+    exit_pressure: float
+    """Absolute pressure at the tightest place, in equilibrium [Pa]."""
+    exit_velocity: float
+    """Velocity there, in equilibrium [m/s]."""
+    thrust: float
+    """Push on the end of an open pipe, in equilibrium [N]."""
+    flashed: float
+    """Part of the water that is steam once at atmospheric pressure."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = BLOWDOWN_CAUTIONS
+
+
+class FlashingFlow(NamedTuple):
+    """Flashing water at the tightest place of its way."""
+
+    flux: float
+    """Mass flux [kg/s/m2]."""
+    pressure: float
+    """Absolute pressure at the exit [Pa]."""
+    volume: float
+    """Specific volume at the exit [m3/kg]."""
+
+
+class _Step(NamedTuple):
+    """The mixture at one pressure, with ∫v dp [J/kg] and ∫dp/v [Pa kg/m3] from the boiler."""
+
+    pressure: float
+    volume: float
+    head: float
+    push: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A drain reduced to its tightest bore: its area [m2] and its whole loss on that bore."""
+
+    area: float
+    loss: float
+
+
+def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: float) -> Blowdown:
+    """Boiling water that a cock and its drain pass, and the time to lose the working water.
+
+    Parameters
+    ----------
+    elements : Iterable[Element] | Line
+        Cock and drain in the order water meets them, to the open air.
+    pressure : float
+        Absolute pressure in the boiler [Pa], at least 0.2 bar gauge.
+    water : float
+        Working water to be lost [kg], above 0.
+
+    Returns
+    -------
+    Blowdown
+        Flow, time and thrust, with the two bounds [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If a quantity or an element is outside its range.
+
+    Source
+    ------
+    Lower bound: homogeneous equilibrium flow, nozzle entry then G² (K + 2 ln(v2/v1)) = 2 ∫dp/v,
+    handbook of two-phase flow. Upper bound: water that does not flash, G² = 2 rho dp/K. K holds
+    the entry and the velocity head.
+    """
+    require_pressure(pressure)
+    require(
+        pressure >= ATMOSPHERE + 2e4, "pressure", "Blowdown wants at least 0.2 bar gauge behind it."
+    )
+    require(water > 0, "water", "The water to be lost must be above 0.")
+    way = _reduce(trace_line(elements))
+    boiler, outside = saturation(pressure), saturation(ATMOSPHERE)
+    flux, exit_pressure, exit_volume = find_flashing_flux(boiler, loss=way.loss)
+    unflashed = sqrt(2 * (pressure - ATMOSPHERE) / boiler.liquid_volume / way.loss)
+    likely = flux + LIKELY_SHARE * (unflashed - flux)
+    flow = Band(flux * way.area, likely * way.area, unflashed * way.area)
+    velocity = flux * exit_volume
+    thrust = (flux * velocity + exit_pressure - ATMOSPHERE) * way.area
+    times = Band(water / flow.high, water / flow.likely, water / flow.low)
+    return Blowdown(
+        flow=flow,
+        emptying_time=times,
+        exit_pressure=exit_pressure,
+        exit_velocity=velocity,
+        thrust=thrust,
+        flashed=find_flashed(boiler, outside),
+        findings=_find_dangers(pressure, times, thrust),
+        workings=_write_workings(boiler, way, flux=flux, unflashed=unflashed, flow=flow),
+    )
+
+
+def find_flashing_flux(boiler: Saturation, *, loss: float) -> FlashingFlow:
+    """Largest mass flux of water that starts at the boil, flashes in equilibrium and meets a loss.
+
+    The water enters the way as through a nozzle, then pays the loss at constant area; the entry
+    pressure is sought at which the way's outlet just chokes, or meets the atmosphere.
+
+    Source: Homogeneous equilibrium flow at constant entropy, handbook of two-phase flow; in the
+    way G² (K + 2 ln(v2/v1)) = 2 ∫dp/v.
+    """
+    path = _expand(boiler)
+    friction = loss - 1.0
+    flux_before = loss_before = 0.0
+    fullest = FlashingFlow(0.0, boiler.pressure, boiler.liquid_volume)
+    for entry in range(1, len(path)):
+        flux = sqrt(2 * path[entry].head) / path[entry].volume
+        if flux < fullest.flux:
+            return fullest
+        borne, outlet = _find_borne_loss(path, entry, flux)
+        found = path[outlet]
+        if borne <= friction:
+            flux = _interpolate_flux(flux_before, loss_before, flux, borne, friction)
+            return FlashingFlow(flux, found.pressure, found.volume)
+        fullest = FlashingFlow(flux, found.pressure, found.volume)
+        flux_before, loss_before = flux, borne
+    return fullest
+
+
+def find_flashed(boiler: Saturation, outside: Saturation) -> float:
+    """Part of boiling water that turns to steam when let down to a lower pressure.
+
+    Source: Throttling at constant enthalpy (IAPWS-IF97).
+    """
+    return (boiler.liquid_enthalpy - outside.liquid_enthalpy) / outside.latent_heat
+
+
+def _expand(boiler: Saturation) -> list[_Step]:
+    """The mixture on its way down to the atmosphere, steps widening from the boiler's pressure."""
+    fall = boiler.pressure - ATMOSPHERE
+    path = [_Step(boiler.pressure, boiler.liquid_volume, 0.0, 0.0)]
+    for number in range(1, STEPS + 1):
+        last = path[-1]
+        pressure = boiler.pressure - fall * (number / STEPS) ** 2
+        volume = _find_mixture_volume(boiler, saturation(pressure))
+        drop = last.pressure - pressure
+        path.append(
+            _Step(
+                pressure,
+                volume,
+                last.head + drop * (volume + last.volume) / 2,
+                last.push + drop * (1 / volume + 1 / last.volume) / 2,
+            )
+        )
+    return path
+
+
+def _find_mixture_volume(boiler: Saturation, state: Saturation) -> float:
+    """Volume of boiling water let down at constant entropy, steam and water moving together."""
+    steam = (boiler.liquid_entropy - state.liquid_entropy) / (
+        state.vapour_entropy - state.liquid_entropy
+    )
+    return state.liquid_volume + steam * (state.vapour_volume - state.liquid_volume)
+
+
+def _find_borne_loss(path: list[_Step], entry: int, flux: float) -> tuple[float, int]:
+    """The loss a way can have at this flux, and the step at which it ends."""
+    start, squared = path[entry], flux * flux
+
+    def bear(step: int) -> float:
+        end = path[step]
+        return 2 * (end.push - start.push) / squared - 2 * log(end.volume / start.volume)
+
+    outlet = max(range(entry, len(path)), key=bear)
+    return bear(outlet), outlet
+
+
+def _interpolate_flux(
+    flux_before: float, loss_before: float, flux: float, borne: float, friction: float
+) -> float:
+    """Flux for a loss between two steps: the loss goes nearly with 1/G²."""
+    if not flux_before:
+        return flux * sqrt((1 + borne) / (1 + friction))
+    part = (friction - borne) / (loss_before - borne)
+    return 1 / sqrt((1 - part) / flux**2 + part / flux_before**2)
+
+
+def _reduce(line: Line) -> _Way:
+    tightest = min(segment.area for segment in line.segments)
+    loss = sum(_find_loss(segment) * (tightest / segment.area) ** 2 for segment in line.segments)
+    return _Way(tightest, max(loss, 1.0))
+
+
+def _find_loss(segment: Segment) -> float:
+    if segment.valve_area:
+        return 2 * (segment.area / segment.valve_area) ** 2
+    return segment.loss + WALL_FRICTION * segment.slenderness
+
+
+def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding, ...]:
+    return (
+        Finding(
+            "caution",
+            "lead_away",
+            f"At {gauge_text(pressure)} the working water is gone in {times.low:.0f} to"
+            f" {times.high:.0f} s as scalding water and steam: lead the drain away, and put the"
+            " fire out first.",
+            times.low,
+            None,
+            "s",
+            EQUILIBRIUM_SOURCE,
+        ),
+        Finding(
+            "caution",
+            "fix_drain",
+            f"The jet pushes back with about {thrust:.1f} N, more while it spits: fix the drain"
+            " pipe at its end.",
+            thrust,
+            None,
+            "N",
+            EQUILIBRIUM_SOURCE,
+        ),
+    )
+
+
+def _write_workings(
+    boiler: Saturation, way: _Way, *, flux: float, unflashed: float, flow: Band
+) -> tuple[Working, ...]:
+    return (
+        Working("rho_f", "1/v_f(p)", 1 / boiler.liquid_volume, "kg/m3", PROPERTY_SOURCE),
+        Working("A", "tightest bore", way.area, "m2", "geometry"),
+        Working(
+            "K", "losses carried to that bore, velocity head included", way.loss, "1", PRACTICE
+        ),
+        Working(
+            "G_eq",
+            "nozzle entry, then G² [K - 1 + 2 ln(v2/v1)] = 2 ∫dp/v, s constant, choked",
+            flux,
+            "kg/s/m2",
+            EQUILIBRIUM_SOURCE,
+        ),
+        Working("G_liquid", "root(2 rho_f dp/K), no flashing", unflashed, "kg/s/m2", "Bernoulli"),
+        Working("m_low", "A G_eq", flow.low, "kg/s", "mass balance"),
+        Working("m_high", "A G_liquid", flow.high, "kg/s", "mass balance"),
+    )

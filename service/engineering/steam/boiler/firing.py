@@ -1,0 +1,241 @@
+"""The fire: heat that fuel or a heater gives, and the part of it that reaches the water."""
+
+from dataclasses import dataclass
+from functools import cache
+from math import pi, sqrt
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.data_files import Row, read_table
+from service.engineering.errors import Unsuitable, require
+from service.engineering.findings import Band
+
+GAS_CONSTANT = 8.314462618
+"""Molar gas constant [J/mol/K] (CODATA)."""
+
+JET_COEFFICIENT = 0.85
+"""Discharge coefficient of a small drilled gas jet (common practice)."""
+
+JET_SOURCE = "isentropic nozzle flow of an ideal gas, textbook of gas dynamics"
+
+
+@dataclass(frozen=True, slots=True)
+class Fuel:
+    """A fuel and what it holds."""
+
+    key: str
+    name: str
+    heating_value: Band
+    """Lower heating value [J/kg]."""
+    molar_mass: float | None
+    """Molar mass of a gas [kg/mol]; None for other fuels."""
+    exponent: float | None
+    """Isentropic exponent of a gas; None for other fuels."""
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """A fire that burns steadily."""
+
+    gross: Band
+    """Heat in the fuel burnt, or electric power [W]."""
+    efficiency: Band
+    """Part that reaches the water, before the shell's own loss."""
+    rate: float | None = None
+    """Fuel burnt [kg/s]; None for an electric element."""
+    store: float | None = None
+    """Fuel carried [kg]; None if it does not run out."""
+    sources: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        require(0 < self.gross.low <= self.gross.high, "heat", "Heat must be above 0.")
+        require(
+            0 < self.efficiency.low <= self.efficiency.high <= 1,
+            "efficiency",
+            "Efficiency must be above 0 and at most 1.",
+        )
+        require(self.store is None or self.store > 0, "fuel", "Fuel carried must be above 0.")
+
+    @property
+    def into_water(self) -> Band:
+        """Heat that reaches the water, before the shell's own loss [W]."""
+        return Band(
+            self.gross.low * self.efficiency.low,
+            self.gross.likely * self.efficiency.likely,
+            self.gross.high * self.efficiency.high,
+        )
+
+    @property
+    def burning_time(self) -> float | None:
+        """How long the fuel carried lasts [s]; None if it does not run out."""
+        if self.store is None or self.rate is None:
+            return None
+        return self.store / self.rate
+
+
+def burn_fuel(fuel: str, rate: float, *, kind: str, store: float | None = None) -> Firing:
+    """A fire that burns fuel at a known rate.
+
+    Parameters
+    ----------
+    fuel : str
+        Key of the fuel.
+    rate : float
+        Fuel burnt [kg/s], above 0, to 0.1 kg/s.
+    kind : str
+        Key of the kind of firing, which sets the band of efficiency.
+    store : float | None
+        Fuel carried [kg]; None if it does not run out.
+
+    Returns
+    -------
+    Firing
+        The fire [W].
+
+    Raises
+    ------
+    OutOfRange
+        If the rate or the store is outside its range.
+    Unsuitable
+        If the fuel or the kind of firing is unknown.
+
+    Source
+    ------
+    Lower heating value (handbook of combustion); efficiency by common practice.
+    """
+    require(0 < rate <= 0.1, "rate", "Fuel must burn at above 0 and at most 6 kg a minute.")
+    burnt = find_fuel(fuel)
+    efficiency, source = find_efficiency(kind)
+    return Firing(burnt.heating_value.scaled(rate), efficiency, rate, store, (burnt.source, source))
+
+
+def burn_gas(
+    fuel: str,
+    jet: float,
+    *,
+    pressure: float,
+    temperature: float,
+    kind: str,
+    store: float | None = None,
+) -> Firing:
+    """A fire fed by a gas jet.
+
+    Parameters
+    ----------
+    fuel : str
+        Key of the gas.
+    jet : float
+        Bore of the jet [m], 0.05 to 2 mm.
+    pressure : float
+        Absolute pressure before the jet [Pa].
+    temperature : float
+        Temperature of the gas before the jet [K].
+    kind : str
+        Key of the kind of firing, which sets the band of efficiency.
+    store : float | None
+        Gas carried [kg]; None if it does not run out.
+
+    Returns
+    -------
+    Firing
+        The fire [W].
+
+    Raises
+    ------
+    OutOfRange
+        If a quantity is outside its range.
+    Unsuitable
+        If the fuel is not a gas, or the kind of firing is unknown.
+
+    Source
+    ------
+    Isentropic nozzle flow of an ideal gas with a discharge coefficient of 0.85 (common practice).
+    """
+    rate = find_jet_flow(find_fuel(fuel), jet, pressure=pressure, temperature=temperature)
+    fire = burn_fuel(fuel, rate, kind=kind, store=store)
+    return Firing(fire.gross, fire.efficiency, rate, store, (*fire.sources, JET_SOURCE))
+
+
+def heat_electrically(power: float) -> Firing:
+    """A fire that is an electric element in the water.
+
+    Parameters
+    ----------
+    power : float
+        Electric power [W], above 0, to 100 kW.
+
+    Returns
+    -------
+    Firing
+        The fire [W].
+
+    Raises
+    ------
+    OutOfRange
+        If the power is outside its range.
+
+    Source
+    ------
+    Efficiency by common practice.
+    """
+    require(0 < power <= 1e5, "power", "Power must be above 0 and at most 100 kW.")
+    efficiency, source = find_efficiency("electric")
+    return Firing(Band(power, power, power), efficiency, sources=(source,))
+
+
+def find_jet_flow(fuel: Fuel, jet: float, *, pressure: float, temperature: float) -> float:
+    """Gas that a jet passes to the open air, choked or not.
+
+    Source: Isentropic nozzle flow of an ideal gas, textbook of gas dynamics; discharge
+    coefficient 0.85 (common practice).
+    """
+    require(5e-5 <= jet <= 2e-3, "jet", "A jet must lie between 0.05 and 2 mm.")
+    require(ATMOSPHERE < pressure <= 1.5e6, "pressure", "Gas pressure must be 0 to 14 bar gauge.")
+    require(230 <= temperature <= 400, "temperature", "Gas must be between -43 and 127 degC.")
+    if fuel.molar_mass is None or fuel.exponent is None:
+        raise Unsuitable(f"{fuel.name} does not burn at a gas jet.", field="fuel")
+    exponent = fuel.exponent
+    choking = (2 / (exponent + 1)) ** (exponent / (exponent - 1))
+    ratio = max(ATMOSPHERE / pressure, choking)
+    shape = ratio ** (2 / exponent) - ratio ** ((exponent + 1) / exponent)
+    specific = GAS_CONSTANT / fuel.molar_mass * temperature
+    flux = pressure * sqrt(2 * exponent / (exponent - 1) * shape / specific)
+    return JET_COEFFICIENT * pi / 4 * jet**2 * flux
+
+
+@cache
+def find_fuel(key: str) -> Fuel:
+    """A fuel of the project's table.
+
+    Source: The table of fuels, each row with its own source.
+    """
+    row = _find_row("fuels.csv", key, field="fuel")
+    molar_mass, exponent = row["molar_mass_g"], row["exponent"]
+    return Fuel(
+        key=key,
+        name=row["name"],
+        heating_value=Band(
+            *(float(row[column]) * 1e6 for column in ("low_mj", "heating_value_mj", "high_mj"))
+        ),
+        molar_mass=float(molar_mass) / 1e3 if molar_mass else None,
+        exponent=float(exponent) if exponent else None,
+        source=row["source"],
+    )
+
+
+@cache
+def find_efficiency(kind: str) -> tuple[Band, str]:
+    """Band of efficiency of a kind of firing, and its source.
+
+    Source: The table of firing efficiencies: common practice.
+    """
+    row = _find_row("firing_efficiencies.csv", kind, field="kind")
+    return Band(*(float(row[column]) for column in ("low", "likely", "high"))), row["source"]
+
+
+def _find_row(table: str, key: str, *, field: str) -> Row:
+    rows = {row["key"]: row for row in read_table(table)}
+    if key not in rows:
+        known = ", ".join(rows)
+        raise Unsuitable(f"{key!r} is not one of: {known}.", field=field)
+    return rows[key]

@@ -1,0 +1,268 @@
+"""Heat and water lost by small steam pipe: running, warming up, bare or lagged."""
+
+from dataclasses import dataclass
+from math import pi
+
+from service.engineering.errors import require
+from service.engineering.findings import Finding, Level, Working, worst_first
+from service.engineering.saturation import PROPERTY_SOURCE, Saturation, saturation
+from service.engineering.solving import solve_rising
+from service.engineering.steam.boiler.still_air import (
+    CONVECTION_SOURCE,
+    find_loss_per_length,
+    find_surface_flux,
+)
+from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.steam.wording import flow_text, length_text
+
+BRIGHT_EMISSIVITY = 0.05
+"""Emissivity of polished copper or brass (handbook)."""
+
+OXIDISED_EMISSIVITY = 0.7
+"""Emissivity of oxidised copper or painted metal (handbook)."""
+
+LAGGING_EMISSIVITY = 0.9
+"""Emissivity of string, felt or paint over lagging (handbook)."""
+
+STRING_CONDUCTIVITY = 0.06
+"""Thermal conductivity of string or felt lagging [W/m/K] (common practice)."""
+
+COPPER_DENSITY = 8930.0
+"""Density of copper [kg/m3] (handbook)."""
+
+COPPER_HEAT = 385.0
+"""Specific heat of copper [J/kg/K] (handbook)."""
+
+FITTING_LENGTH = 0.4
+"""Pipe that loses as much as one flange or valve, for full-size pipe: 0.3 to 0.5 m, here scaled
+by the bore over 15 mm [m] (common practice)."""
+
+DRAIN_SHARE = 0.05
+"""Share of the steam lost to the pipe from which a drain is wanted (inference)."""
+
+THINNEST_LAGGING = 1e-4
+"""Least thickness looked at [m]."""
+
+THICKEST_LAGGING = 0.05
+"""Greatest thickness looked at [m]."""
+
+PRACTICE = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class PipeRun:
+    """A run of copper steam pipe between two fittings."""
+
+    outside_diameter: float
+    """Outside diameter [m], 1 to 200 mm."""
+    bore: float
+    """Bore [m], below the outside diameter."""
+    length: float
+    """Length [m], above 0, to 100 m."""
+    emissivity: float = OXIDISED_EMISSIVITY
+    """Emissivity of the bare metal, 0 to 1."""
+    lagging: float = 0.0
+    """Thickness of the lagging [m]; 0 for bare pipe."""
+    conductivity: float = STRING_CONDUCTIVITY
+    """Thermal conductivity of the lagging [W/m/K]."""
+    fittings: int = 0
+    """Valves and flanges along it."""
+
+    def __post_init__(self) -> None:
+        require(
+            1e-3 <= self.outside_diameter <= 0.2,
+            "outside_diameter",
+            "Outside diameter must lie between 1 and 200 mm.",
+        )
+        require(0 < self.bore < self.outside_diameter, "bore", "The bore must be inside the pipe.")
+        require(0 < self.length <= 100, "length", "Length must be above 0 and at most 100 m.")
+        require(0 <= self.fittings <= 100, "fittings", "Give 0 to 100 fittings.")
+
+    @property
+    def effective_length(self) -> float:
+        """Length with fittings counted as pipe [m]."""
+        return self.length + self.fittings * FITTING_LENGTH * self.outside_diameter / 0.015
+
+    @property
+    def metal_mass(self) -> float:
+        """Mass of the pipe itself [kg]."""
+        area = pi / 4 * (self.outside_diameter**2 - self.bore**2)
+        return area * self.length * COPPER_DENSITY
+
+
+@dataclass(frozen=True, slots=True)
+class PipeLoss:
+    """What a run of pipe costs."""
+
+    loss_per_length: float
+    """Heat loss of each metre [W/m]."""
+    bare_loss_per_length: float
+    """Heat loss of each metre without its lagging [W/m]."""
+    heat: float
+    """Heat loss of the run, fittings included [W]."""
+    condensate: float
+    """Water formed while running [kg/s]."""
+    warming_condensate: float
+    """Water formed while the run is brought up to heat [kg]."""
+    critical_radius: float
+    """Conductivity over surface coefficient [m]: the radius up to which lagging adds loss."""
+    least_lagging: float | None
+    """Thickness from which this lagging loses less than the pipe bare [m]; None: not to 50 mm."""
+    share: float | None
+    """Part of the steam that the run condenses; None when no flow was given."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def pipe_loss(
+    run: PipeRun, *, pressure: float, air_temperature: float, flow: float | None = None
+) -> PipeLoss:
+    """Heat and water a run of pipe loses, and whether lagging or a drain would help.
+
+    Parameters
+    ----------
+    run : PipeRun
+        The pipe.
+    pressure : float
+        Absolute pressure of the steam in it [Pa], 1 kPa to 4 MPa.
+    air_temperature : float
+        Temperature of the air [K], 230 to 330 K.
+    flow : float | None
+        Steam that passes [kg/s]; None when it does not matter.
+
+    Returns
+    -------
+    PipeLoss
+        Losses, condensate and advice [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If a quantity is outside its range.
+
+    Source
+    ------
+    Morgan (1975), Stefan-Boltzmann, Fourier; latent heat by IAPWS-IF97; the steam side
+    and the metal are taken as being at the saturation temperature.
+    """
+    require(flow is None or flow > 0, "flow", "The flow must be above 0.")
+    steam = saturation(pressure)
+    bare = _loss_per_length(run, steam, air_temperature, lagging=0.0)
+    loss = _loss_per_length(run, steam, air_temperature, lagging=run.lagging)
+    least = _find_least_lagging(run, steam, air_temperature, bare=bare)
+    heat = loss * run.effective_length
+    condensate = heat / steam.latent_heat
+    share = None if flow is None else condensate / flow
+    rise = steam.temperature - air_temperature
+    return PipeLoss(
+        loss_per_length=loss,
+        bare_loss_per_length=bare,
+        heat=heat,
+        condensate=condensate,
+        warming_condensate=find_warming_condensate(run.metal_mass * COPPER_HEAT * rise, steam),
+        critical_radius=_critical_radius(run, steam, air_temperature),
+        least_lagging=least,
+        share=share,
+        findings=worst_first(
+            (
+                *_find_lagging(run, loss=loss, bare=bare, least=least),
+                *_find_drain(condensate, share),
+            )
+        ),
+        workings=_write_workings(run, steam, loss=loss, condensate=condensate),
+    )
+
+
+def find_warming_condensate(heat: float, steam: Saturation) -> float:
+    """Water left behind by the steam that brings metal up to heat.
+
+    Source: Energy balance: m c dT over the latent heat (IAPWS-IF97).
+    """
+    return heat / steam.latent_heat
+
+
+def _loss_per_length(
+    run: PipeRun, steam: Saturation, air_temperature: float, *, lagging: float
+) -> float:
+    return find_loss_per_length(
+        steam.temperature,
+        air=air_temperature,
+        diameter=run.outside_diameter,
+        emissivity=LAGGING_EMISSIVITY if lagging else run.emissivity,
+        lagging=lagging,
+        conductivity=run.conductivity,
+    )
+
+
+def _critical_radius(run: PipeRun, steam: Saturation, air_temperature: float) -> float:
+    """Conductivity over the whole surface coefficient of bare pipe as dull as the lagging."""
+    flux = find_surface_flux(
+        steam.temperature,
+        air=air_temperature,
+        diameter=run.outside_diameter,
+        emissivity=LAGGING_EMISSIVITY,
+    )
+    return run.conductivity * (steam.temperature - air_temperature) / flux
+
+
+def _find_least_lagging(
+    run: PipeRun, steam: Saturation, air_temperature: float, *, bare: float
+) -> float | None:
+    """The loss rises to the critical radius and then falls, so it meets the bare loss once."""
+
+    def saving(lagging: float) -> float:
+        return bare - _loss_per_length(run, steam, air_temperature, lagging=lagging)
+
+    if saving(THINNEST_LAGGING) >= 0:
+        return THINNEST_LAGGING
+    if saving(THICKEST_LAGGING) < 0:
+        return None
+    return solve_rising(saving, THINNEST_LAGGING, high=THICKEST_LAGGING, tolerance=1e-4)
+
+
+def _find_lagging(run: PipeRun, *, loss: float, bare: float, least: float | None) -> list[Finding]:
+    if not run.lagging:
+        return []
+    text = (
+        f"{length_text(run.lagging)} of lagging on {length_text(run.outside_diameter)} pipe:"
+        f" {loss:.0f} W a metre against {bare:.0f} W bare"
+    )
+    if loss < bare:
+        return [Finding("ok", "lagging_helps", f"{text}.", loss, bare, "W/m", CONVECTION_SOURCE)]
+    if least is None:
+        advice = "; leave it bare and bright."
+    else:
+        advice = f"; it pays from {least * 1e3:.1f} mm of this lagging, or leave it bright."
+    return [
+        Finding("caution", "lagging_worse", text + advice, loss, bare, "W/m", CONVECTION_SOURCE)
+    ]
+
+
+def _find_drain(condensate: float, share: float | None) -> list[Finding]:
+    if share is None or share < DRAIN_SHARE:
+        return []
+    text = (
+        f"The pipe turns {flow_text(condensate)} back into water, {share:.0%} of its steam:"
+        " keep it short and fit a drain at the lowest point."
+    )
+    level: Level = "fail" if share >= 1 else "caution"
+    return [Finding(level, "drain_wanted", text, share, DRAIN_SHARE, "1", "inference")]
+
+
+def _write_workings(
+    run: PipeRun, steam: Saturation, *, loss: float, condensate: float
+) -> tuple[Working, ...]:
+    return (
+        Working("Ts", "T_sat(p)", steam.temperature, "K", PROPERTY_SOURCE),
+        Working(
+            "q'",
+            "pi D [h (Ts - Ta) + eps sigma (Ts⁴ - Ta⁴)], through lagging by 2 pi k/ln(D/d)",
+            loss,
+            "W/m",
+            CONVECTION_SOURCE,
+        ),
+        Working("L", "length + fittings as pipe", run.effective_length, "m", PRACTICE),
+        Working("h_fg", "h_g - h_f", steam.latent_heat, "J/kg", PROPERTY_SOURCE),
+        Working("m_c", "q' L/h_fg", condensate, "kg/s", "energy balance"),
+    )

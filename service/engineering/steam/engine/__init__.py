@@ -1,0 +1,19 @@
+"""What an engine takes and gives: cylinder, cut-off, condensation, mean effective pressure."""
+
+from service.engineering.steam.engine.cylinder import (
+    Engine,
+    find_engine_pressure,
+    find_steam_conditions,
+)
+from service.engineering.steam.engine.engine import PlantDemand, plant_demand, steam_demand
+from service.engineering.steam.engine.engine_defaults import Acting
+
+__all__ = [
+    "Acting",
+    "Engine",
+    "PlantDemand",
+    "find_engine_pressure",
+    "find_steam_conditions",
+    "plant_demand",
+    "steam_demand",
+]

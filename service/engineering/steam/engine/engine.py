@@ -1,0 +1,287 @@
+"""What an engine takes: steam, mean pressure, power and heat at a stated pressure and speed.
+
+The diagram accounts for dry steam only; what condenses on the walls and leaks past comes on top as
+a band, and is most of the answer in a small cylinder.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from service.engineering.errors import NoSolution, require
+from service.engineering.findings import Band, Finding, Unit, Working, worst_first
+from service.engineering.saturation import PROPERTY_SOURCE
+from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.steam.engine.cylinder import (
+    Engine,
+    SteamConditions,
+    find_charge,
+    find_engine_pressure,
+    find_steam_conditions,
+)
+from service.engineering.steam.engine.engine_defaults import (
+    CONDENSATION_SOURCE,
+    DIAGRAM_FACTOR_SOURCE,
+    Acting,
+)
+from service.engineering.steam.engine.engine_findings import find_faults
+from service.engineering.steam.engine.indicator import MEAN_PRESSURE_SOURCE, WATER_RATE_SOURCE
+
+__all__ = [
+    "Acting",
+    "Engine",
+    "EngineDemand",
+    "PlantDemand",
+    "SteamConditions",
+    "find_charge",
+    "find_engine_pressure",
+    "find_steam_conditions",
+    "plant_demand",
+    "steam_demand",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class EngineDemand:
+    """What one engine takes and gives."""
+
+    name: str
+    steam: Band
+    """Steam from the boiler, condensation included [kg/s]."""
+    dry_steam: float
+    """Steam the indicator diagram accounts for [kg/s]."""
+    mean_effective_pressure: float
+    """Mean effective pressure, diagram factor included [Pa difference]."""
+    indicated_power: float
+    """Power on the pistons [W]."""
+    heat: Band
+    """Heat into the water, from feed temperature to dry steam [W]."""
+    steam_rate: Band | None
+    """Steam per indicated energy [kg/J]; None when the engine gives none."""
+    condensation: Band
+    """Steam lost per dry steam."""
+    diagram_factor: float
+    """Actual over ideal mean pressure."""
+    findings: tuple[Finding, ...]
+    engine: Engine
+    conditions: SteamConditions
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic, line by line; written out only when somebody asks."""
+        return _write_workings(self)
+
+
+@dataclass(frozen=True, slots=True)
+class PlantDemand:
+    """What several engines take at once."""
+
+    engines: tuple[EngineDemand, ...]
+    steam: Band
+    """Steam from the boiler [kg/s]."""
+    dry_steam: float
+    """Steam the indicator diagrams account for [kg/s]."""
+    indicated_power: float
+    """Power on all pistons [W]."""
+    heat: Band
+    """Heat into the water [W]."""
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic of every engine in turn, then the sums."""
+        lines = [working for engine in self.engines for working in engine.workings]
+        summed = "sum over the engines"
+        return (
+            *lines,
+            Working("m total", summed, self.steam.likely, "kg/s", "mass balance"),
+            Working("Q total", summed, self.heat.likely, "W", "energy balance"),
+        )
+
+
+def plant_demand(
+    engines: Iterable[Engine],
+    *,
+    pressure: float,
+    back_pressure: float,
+    feed_temperature: float,
+) -> PlantDemand:
+    """Steam, power and heat of several engines running at once on the same steam.
+
+    Parameters
+    ----------
+    engines : Iterable[Engine]
+        The engines that run together; at least one.
+    pressure : float
+        Absolute pressure at the steam chests [Pa], 1 kPa to 4 MPa.
+    back_pressure : float
+        Absolute pressure of the exhaust [Pa], below `pressure`.
+    feed_temperature : float
+        Temperature of the water fed to the boiler [K].
+
+    Returns
+    -------
+    PlantDemand
+        Each engine's demand and the sums, steam and heat as low, likely and high [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If there is no engine, or a pressure or temperature is outside its range.
+    NoSolution
+        If an engine would hold back more steam than it lets in.
+
+    Source
+    ------
+    Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering), IAPWS-IF97.
+    """
+    conditions = find_steam_conditions(
+        pressure, back_pressure=back_pressure, feed_temperature=feed_temperature
+    )
+    demands = tuple([_demand(engine, conditions) for engine in engines])
+    require(bool(demands), "engines", "Name at least one engine.")
+    return PlantDemand(
+        engines=demands,
+        steam=_add_bands([demand.steam for demand in demands]),
+        dry_steam=sum([demand.dry_steam for demand in demands]),
+        indicated_power=sum([demand.indicated_power for demand in demands]),
+        heat=_add_bands([demand.heat for demand in demands]),
+        findings=worst_first([finding for demand in demands for finding in demand.findings]),
+    )
+
+
+def steam_demand(
+    engine: Engine, *, pressure: float, back_pressure: float, feed_temperature: float
+) -> EngineDemand:
+    """Steam, mean pressure, power and heat of one engine.
+
+    Parameters
+    ----------
+    engine : Engine
+        The engine and its speed.
+    pressure : float
+        Absolute pressure at the steam chest [Pa], 1 kPa to 4 MPa.
+    back_pressure : float
+        Absolute pressure of the exhaust [Pa], below `pressure`.
+    feed_temperature : float
+        Temperature of the water fed to the boiler [K].
+
+    Returns
+    -------
+    EngineDemand
+        The demand, steam and heat as low, likely and high [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If a pressure or temperature is outside its range.
+    NoSolution
+        If the engine would hold back more steam than it lets in.
+
+    Source
+    ------
+    Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering), IAPWS-IF97.
+    """
+    conditions = find_steam_conditions(
+        pressure, back_pressure=back_pressure, feed_temperature=feed_temperature
+    )
+    return _demand(engine, conditions)
+
+
+def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
+    charge = find_charge(engine, volume=conditions.volume, back_volume=conditions.back_volume)
+    if charge <= 0:
+        raise NoSolution(
+            f"{engine.name}: the cushion would hold more steam than is let in;"
+            " check exhaust closure, clearance and cut-off.",
+            field="exhaust_closure",
+        )
+    dry_steam = charge * engine.speed
+    mean_pressure = find_engine_pressure(
+        engine, pressure=conditions.pressure, back_pressure=conditions.back_pressure
+    )
+    power = mean_pressure * engine.swept_volume * engine.speed
+    condensation = engine.condensation_band
+    steam = Band(
+        dry_steam * (1 + condensation.low),
+        dry_steam * (1 + condensation.likely),
+        dry_steam * (1 + condensation.high),
+    )
+    return EngineDemand(
+        name=engine.name,
+        steam=steam,
+        dry_steam=dry_steam,
+        mean_effective_pressure=mean_pressure,
+        indicated_power=power,
+        heat=steam.scaled(conditions.heat),
+        steam_rate=steam.scaled(1 / power) if power > 0 else None,
+        condensation=condensation,
+        diagram_factor=engine.effective_diagram_factor,
+        findings=find_faults(engine, conditions, mean_pressure=mean_pressure),
+        engine=engine,
+        conditions=conditions,
+    )
+
+
+def _add_bands(bands: list[Band]) -> Band:
+    return Band(
+        sum([band.low for band in bands]),
+        sum([band.likely for band in bands]),
+        sum([band.high for band in bands]),
+    )
+
+
+def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
+    engine, steam = demand.engine, demand.conditions
+    name = engine.name
+    return (
+        _line(name, "Vs", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
+        _line(name, "v1", "v_g(p1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
+        _line(name, "vb", "v_g(pb)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
+        _line(
+            name,
+            "m_ind",
+            "n Vs [(e + c)/v1 - (x + c)/vb]",
+            demand.dry_steam,
+            "kg/s",
+            WATER_RATE_SOURCE,
+        ),
+        _line(name, "K", "diagram factor", demand.diagram_factor, "1", _factor_source(engine)),
+        _line(
+            name,
+            "pm",
+            "K {p1 [e + (e + c) ln((1 + c)/(e + c))] - pb [1 - x + (x + c) ln((x + c)/c)]}",
+            demand.mean_effective_pressure,
+            "Pa difference",
+            MEAN_PRESSURE_SOURCE,
+        ),
+        _line(name, "P", "pm Vs n", demand.indicated_power, "W", "definition of indicated power"),
+        _line(
+            name,
+            "f",
+            "steam lost / dry steam",
+            demand.condensation.likely,
+            "1",
+            _loss_source(engine),
+        ),
+        _line(name, "m", "m_ind (1 + f)", demand.steam.likely, "kg/s", "mass balance"),
+        _line(name, "Q", "m (h_g(p1) - h_feed)", demand.heat.likely, "W", PROPERTY_SOURCE),
+    )
+
+
+def _line(name: str, symbol: str, formula: str, value: float, unit: Unit, source: str) -> Working:
+    return Working(f"{symbol} ({name})", formula, value, unit, source)
+
+
+def _swept_formula(engine: Engine) -> str:
+    if engine.acting == "single":
+        return "z L pi D²/4"
+    return "z L pi (2 D² - d_rod²)/4" if engine.piston_rod else "z L pi D²/2"
+
+
+def _factor_source(engine: Engine) -> str:
+    return DIAGRAM_FACTOR_SOURCE if engine.diagram_factor is None else "given"
+
+
+def _loss_source(engine: Engine) -> str:
+    return CONDENSATION_SOURCE if engine.condensation is None else "given"

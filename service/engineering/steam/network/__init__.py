@@ -1,0 +1,46 @@
+"""Boiler, passages and engines together: the pressures and speeds at which a plant settles."""
+
+from service.engineering.steam.network.balance import Balance, balance
+from service.engineering.steam.network.bore_changes import Advice, advise
+from service.engineering.steam.network.case_balance import CaseBalance, EngineBalance
+from service.engineering.steam.network.demand_curve import trace_engine
+from service.engineering.steam.network.outlets import (
+    EXHAUST_PRESSURE,
+    FRICTION_PRESSURE,
+    LOAD_KINDS,
+    NOZZLE_COEFFICIENT,
+    EngineOnBranch,
+    Leaf,
+    Load,
+)
+from service.engineering.steam.network.plant_curves import SupplyAndDemand, trace_supply_and_demand
+from service.engineering.steam.network.plant_pressures import (
+    PressureLine,
+    Station,
+    trace_pressure_lines,
+)
+from service.engineering.steam.network.running_plant import BoilerSupply, RunningCase
+
+__all__ = [
+    "EXHAUST_PRESSURE",
+    "FRICTION_PRESSURE",
+    "LOAD_KINDS",
+    "NOZZLE_COEFFICIENT",
+    "Advice",
+    "Balance",
+    "BoilerSupply",
+    "CaseBalance",
+    "EngineBalance",
+    "EngineOnBranch",
+    "Leaf",
+    "Load",
+    "PressureLine",
+    "RunningCase",
+    "Station",
+    "SupplyAndDemand",
+    "advise",
+    "balance",
+    "trace_engine",
+    "trace_pressure_lines",
+    "trace_supply_and_demand",
+]

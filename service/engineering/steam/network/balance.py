@@ -1,0 +1,105 @@
+"""Will this boiler run these engines: the pressure and speed each settles at, case by case."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.steam.network.balance_findings import find_case_faults, write_case_workings
+from service.engineering.steam.network.case_balance import (
+    CaseBalance,
+    EngineBalance,
+    LeafBalance,
+    SoftInput,
+    settle_case,
+)
+from service.engineering.steam.network.outlets import EngineOnBranch, Leaf, Load
+from service.engineering.steam.network.running_plant import (
+    BoilerSupply,
+    RunningCase,
+    prepare_plant,
+    require_known,
+)
+from service.engineering.steam.passages import Element
+
+__all__ = [
+    "Balance",
+    "BoilerSupply",
+    "CaseBalance",
+    "EngineBalance",
+    "EngineOnBranch",
+    "Leaf",
+    "LeafBalance",
+    "Load",
+    "RunningCase",
+    "SoftInput",
+    "balance",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """The answer: every case, what to beware of, and the arithmetic."""
+
+    cases: tuple[CaseBalance, ...]
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def balance(
+    supply: BoilerSupply,
+    engines: Iterable[EngineOnBranch],
+    *,
+    cases: Iterable[RunningCase],
+    trunk: Iterable[Element] = (),
+    leaves: Iterable[Leaf] = (),
+) -> Balance:
+    """Find the pressures, speeds and flows at which a plant settles in each running case.
+
+    Parameters
+    ----------
+    supply : BoilerSupply
+        The boiler: heat into the water, pressure limit, feed.
+    engines : Iterable[EngineOnBranch]
+        Every engine with its load and its passages from the block.
+    cases : Iterable[RunningCase]
+        What runs at once; at least one case.
+    trunk : Iterable[Element]
+        The passages from boiler to block.
+    leaves : Iterable[Leaf]
+        Whistles, drains and the like.
+
+    Returns
+    -------
+    Balance
+        Pressures, speeds and steam as low, likely and high [SI], with findings and workings.
+
+    Raises
+    ------
+    OutOfRange
+        If a figure is outside its range, or two outlets share a name.
+    UnknownName
+        If a case names something the plant has not got.
+    NoSolution
+        If an engine could not turn at all, or a network does not settle.
+
+    Source
+    ------
+    Mass balance at the block, energy balance of the boiler (IAPWS-IF97), torque balance of engine
+    and load, isothermal flow with losses (textbook of gas dynamics), valves by IEC 60534-2-1.
+    """
+    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    cases = require_known(plant, cases)
+    settled = [settle_case(plant, case) for case in cases]
+    return Balance(
+        cases=tuple(found for found, _ in settled),
+        findings=worst_first(
+            finding for found, _ in settled for finding in find_case_faults(plant, found)
+        ),
+        workings=tuple(
+            line
+            for case, (_, likely) in zip(cases, settled, strict=True)
+            for line in write_case_workings(plant, case, likely)
+        ),
+    )

@@ -1,0 +1,340 @@
+"""What to open out: for engines at their wanted speed, which passage costs most and what bore does.
+
+Every engine of a case is taken at its wanted speed and chest pressure; the pressure that asks of
+the boiler is marched up its branch and the trunk, and each part is judged by what it costs.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import ceil, sqrt
+from typing import Literal
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import require
+from service.engineering.findings import Finding, worst_first
+from service.engineering.steam.cautions import CAUTIONS
+from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.plant_pressures import climb_stations
+from service.engineering.steam.network.running_plant import (
+    BoilerSupply,
+    RunningCase,
+    RunningPlant,
+    prepare_plant,
+    require_known,
+)
+from service.engineering.steam.passages import (
+    LARGEST_DROP,
+    Bend,
+    Bore,
+    Contraction,
+    Element,
+    ExpandingSteam,
+    StopValve,
+    Tee,
+    Valve,
+)
+from service.engineering.steam.wording import difference_text, gauge_text, length_text
+
+WIDENINGS = (4.0, 2.0, 1.4)
+"""Largest openings-out looked at, over the bore as it is."""
+
+NARROWING = 0.25
+"""Smallest bore looked at, over the bore as it is."""
+
+HALVINGS = 18
+"""Halvings of the search for a bore: to a hundred-thousandth of it."""
+
+DROP_SOURCE = "isothermal flow with losses; allowance of a tenth by common practice"
+
+Stretch = Literal["trunk", "branch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One part on the way to an engine."""
+
+    stretch: Stretch
+    number: int
+    """Its number in the trunk or the branch, from 1."""
+    element: Element
+    drop: float
+    """What it costs [Pa difference]."""
+    share: float
+    """What it costs, over what the whole way costs."""
+    smallest_diameter: float | None
+    """Smallest bore here, all else as it is, that keeps the way within the allowance [m]; None when
+    no bore from a quarter to four times does."""
+
+
+@dataclass(frozen=True, slots=True)
+class PathAdvice:
+    """The way to one engine in one case, at its wanted speed; pressures absolute."""
+
+    case: str
+    engine: str
+    flow: float
+    """Steam the engine takes [kg/s]."""
+    chest_pressure: float
+    """Pressure it needs at the chest [Pa]."""
+    boiler_pressure: float
+    """Pressure that asks of the boiler [Pa]."""
+    drop: float
+    """What the way costs [Pa difference]."""
+    allowed: float
+    """What it may cost [Pa difference]; below 0 when the boiler is held below its chest."""
+    places: tuple[Place, ...]
+    """In the order steam meets them."""
+
+    @property
+    def within(self) -> bool:
+        """Whether the way costs no more than allowed."""
+        return self.drop <= self.allowed
+
+    @property
+    def costliest(self) -> Place | None:
+        """The part that costs most; None where there are no passages."""
+        return max(self.places, key=lambda place: place.drop, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to change, way by way."""
+
+    paths: tuple[PathAdvice, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def advise(
+    supply: BoilerSupply,
+    engines: Iterable[EngineOnBranch],
+    *,
+    cases: Iterable[RunningCase],
+    trunk: Iterable[Element] = (),
+    leaves: Iterable[Leaf] = (),
+    budget: float | None = None,
+) -> Advice:
+    """Say which passage costs most on each way, and the smallest bore at each place that would do.
+
+    Parameters
+    ----------
+    supply : BoilerSupply
+        The boiler; only its pressure limit counts here.
+    engines : Iterable[EngineOnBranch]
+        Every engine with its wanted speed and passages.
+    cases : Iterable[RunningCase]
+        What runs at once; at least one case.
+    trunk : Iterable[Element]
+        The passages from boiler to block.
+    leaves : Iterable[Leaf]
+        Whistles, drains and the like; one that runs blows at the pressure limit.
+    budget : float | None
+        What the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the gauge
+        pressure. It never exceeds what the pressure limit leaves above the chest.
+
+    Returns
+    -------
+    Advice
+        Every way with its parts and bores [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If a figure is outside its range.
+    UnknownName
+        If a case names something the plant has not got.
+
+    Source
+    ------
+    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1;
+    allowance of a tenth by common practice.
+    """
+    require(budget is None or budget > 0, "budget", "The budget must be above 0.")
+    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    share = LARGEST_DROP * (supply.pressure_limit - ATMOSPHERE) if budget is None else budget
+    paths = [
+        _advise_path(plant, outlet, case, share)
+        for case in require_known(plant, cases)
+        for outlet in plant.engines
+        if outlet.name in case.running
+    ]
+    return Advice(tuple(paths), worst_first(_judge(plant, path) for path in paths))
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way with its flows: from boiler to chest, at the engine's wanted speed."""
+
+    trunk: tuple[Element, ...]
+    branch: tuple[Element, ...]
+    steam: ExpandingSteam
+    trunk_flow: float
+    branch_flow: float
+    chest_pressure: float
+
+    def pressures(self) -> tuple[float, ...]:
+        """Pressures from boiler to chest [Pa], the block's once."""
+        branch = climb_stations(
+            self.branch, self.steam, flow=self.branch_flow, outlet=self.chest_pressure
+        )
+        trunk = climb_stations(self.trunk, self.steam, flow=self.trunk_flow, outlet=branch[0])
+        return (*trunk, *branch[1:])
+
+    def drop(self) -> float:
+        """What the way costs [Pa difference]."""
+        return self.pressures()[0] - self.chest_pressure
+
+    def with_diameter(self, number: int, diameter: float) -> "_Way":
+        """The way with the bore of one part changed, counted from 0 at the boiler."""
+        parts = [*self.trunk, *self.branch]
+        parts[number] = rebore(parts[number], diameter)
+        split = len(self.trunk)
+        return replace(self, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
+
+
+def rebore(element: Element, diameter: float) -> Element:
+    """The same part made to another bore: a valve or bend keeps its proportions.
+
+    Source: Geometric similarity: lift and radius with the bore, Kv with its square.
+    """
+    scale = diameter / element.diameter
+    if isinstance(element, Valve):
+        return replace(element, diameter=diameter, kv=element.kv * scale * scale)
+    if isinstance(element, StopValve):
+        return replace(element, diameter=diameter, lift=element.lift * scale)
+    if isinstance(element, Bend):
+        return replace(element, diameter=diameter, radius=element.radius * scale)
+    return replace(element, diameter=diameter)
+
+
+def _advise_path(
+    plant: RunningPlant, outlet: EngineOnBranch, case: RunningCase, budget: float
+) -> PathAdvice:
+    way, flow = _lay_way(plant, outlet, case, budget)
+    allowed = min(budget, plant.supply.pressure_limit - way.chest_pressure)
+    pressures = way.pressures()
+    drop = pressures[0] - way.chest_pressure
+    places = tuple(
+        _judge_place(way, number, pressures, allowed)
+        for number in range(len(way.trunk) + len(way.branch))
+    )
+    return PathAdvice(
+        case=case.name,
+        engine=outlet.name,
+        flow=flow,
+        chest_pressure=way.chest_pressure,
+        boiler_pressure=pressures[0],
+        drop=drop,
+        allowed=allowed,
+        places=places,
+    )
+
+
+def _lay_way(
+    plant: RunningPlant, outlet: EngineOnBranch, case: RunningCase, budget: float
+) -> tuple[_Way, float]:
+    """The way to an engine while everything in the case runs as wanted, and the engine's flow."""
+    steam = plant.network(case).steam_at_limit.expanding
+    limit = plant.supply.pressure_limit
+    chests = {
+        engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
+    } | {leaf.name: limit for leaf in plant.leaves}
+    flows = {}
+    for name in case.running:
+        curve = plant.outlets[name].curves["likely"]
+        flows[name] = curve.at(max(curve.find_part(chests[name]), 0.0))[1]
+    surge = sum((plant.outlets[name].pulsation - 1) * flow**2 for name, flow in flows.items())
+    own = flows[outlet.name]
+    way = _Way(
+        trunk=plant.trunk,
+        branch=tuple(outlet.passages),
+        steam=steam,
+        trunk_flow=sqrt(sum(flows.values()) ** 2 + surge),
+        branch_flow=own * sqrt(plant.outlets[outlet.name].pulsation),
+        chest_pressure=chests[outlet.name],
+    )
+    return way, own
+
+
+def _judge_place(way: _Way, number: int, pressures: tuple[float, ...], allowed: float) -> Place:
+    on_trunk = number < len(way.trunk)
+    drop = pressures[number] - pressures[number + 1]
+    whole = pressures[0] - pressures[-1]
+    return Place(
+        stretch="trunk" if on_trunk else "branch",
+        number=number + 1 if on_trunk else number + 1 - len(way.trunk),
+        element=(*way.trunk, *way.branch)[number],
+        drop=drop,
+        share=drop / whole if whole > 0 else 0.0,
+        smallest_diameter=_find_bore(way, number, allowed),
+    )
+
+
+def _find_bore(way: _Way, number: int, allowed: float) -> float | None:
+    element = (*way.trunk, *way.branch)[number]
+    least, most = _bore_limits(element)
+    wide = [min(widening * element.diameter, most) for widening in WIDENINGS]
+    high = next(
+        (diameter for diameter in wide if way.with_diameter(number, diameter).drop() <= allowed),
+        None,
+    )
+    if high is None:
+        return None
+    low = max(NARROWING * element.diameter, least)
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        if way.with_diameter(number, middle).drop() <= allowed:
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _bore_limits(element: Element) -> tuple[float, float]:
+    """The smallest and largest bore the part can have where it stands."""
+    least, most = 2e-4, 0.2
+    if isinstance(element, Bore):
+        least = max(least, 20.001 * element.roughness)
+    if isinstance(element, Contraction):
+        most = 0.999 * element.upstream_diameter
+    if isinstance(element, Tee):
+        most = element.run_diameter
+    return least, most
+
+
+def _judge(plant: RunningPlant, path: PathAdvice) -> Finding:
+    head = f"{path.case}: the way to {path.engine} at its wanted speed costs"
+    figures = (path.drop, path.allowed)
+    if path.allowed <= 0:
+        text = (
+            f"{path.case}: {path.engine} wants {gauge_text(path.chest_pressure)} at its chest; the"
+            f" boiler is held at {gauge_text(plant.supply.pressure_limit)}. No bore helps."
+        )
+        return Finding("fail", "out_of_reach", text, *figures, "Pa difference", "given")
+    text = f"{head} {difference_text(path.drop)}; {difference_text(path.allowed)} is allowed."
+    if path.within:
+        return Finding("ok", "within_budget", text, *figures, "Pa difference", DROP_SOURCE)
+    text = f"{text} {_costliest_text(path)}"
+    return Finding("caution", "over_budget", text, *figures, "Pa difference", DROP_SOURCE)
+
+
+def _costliest_text(path: PathAdvice) -> str:
+    place = path.costliest
+    if place is None:
+        return ""
+    kind = place.element.kind.replace("_", " ")
+    text = (
+        f"The {kind} of {length_text(place.element.diameter)} ({place.stretch} part {place.number})"
+        f" costs most, {difference_text(place.drop)}:"
+    )
+    if place.smallest_diameter is not None:
+        return f"{text} {_bore_text(place.smallest_diameter)} there would do."
+    others = [other for other in path.places if other.smallest_diameter is not None]
+    if others:
+        return f"{text} no bore there is enough by itself, but another part's is."
+    return f"{text} no single part is enough; open out several."
+
+
+def _bore_text(diameter: float) -> str:
+    """A bore rounded up to the next tenth of a millimetre."""
+    return length_text(ceil(diameter * 1e4 - 1e-6) / 1e4)

@@ -1,0 +1,224 @@
+"""One running case of a plant, solved for every end of what is soft in it.
+
+It is solved as likely, with everything soft against the plant and in its favour, and with each soft
+input alone at its ends; the band of a figure is the span of all these answers.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from service.engineering.findings import Band
+from service.engineering.steam.network.network import Settled, settle
+from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.running_plant import (
+    AGAINST,
+    IN_FAVOUR,
+    LIKELY,
+    SOFT_INPUTS,
+    RunningCase,
+    RunningPlant,
+    Softness,
+)
+
+SLOWEST_PART = 0.1
+"""Part of its speed below which an engine stops on a centre sooner or later (inference)."""
+
+SMALLEST_SPREAD = 1e-4
+"""Span of speed, over the wanted speed, that is none at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class EngineBalance:
+    """Where one engine settles; pressures absolute."""
+
+    name: str
+    pressure: Band
+    """Pressure at its chest, before any governor [Pa]."""
+    speed: Band
+    """Revolutions a second [1/s]; 0 when it stands."""
+    steam: Band
+    """Steam it takes, condensation included [kg/s]."""
+    wanted_speed: float
+    """The speed of its load at the reference pressure [1/s]."""
+    load_pressure: float
+    """Chest pressure below which its load stands [Pa]."""
+    stalls: bool
+    """Whether it stands, or turns too slowly to keep on turning."""
+    may_stall: bool
+    """Whether it does with everything soft against it."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeafBalance:
+    """What blows from one whistle or drain."""
+
+    name: str
+    pressure: Band
+    """Absolute pressure at the hole [Pa]."""
+    steam: Band
+    """Steam it blows [kg/s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoftInput:
+    """What one soft input alone does to a case."""
+
+    name: str
+    speed_spread: float
+    """Largest span of any engine's speed, over its wanted speed."""
+    steam_spread: float
+    """Span of the steam drawn, over the likely steam."""
+    engine: str | None
+    """The engine whose speed it moves most; None when no speed moves."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseBalance:
+    """Where the plant settles in one running case; pressures absolute."""
+
+    name: str
+    boiler_pressure: Band
+    """Pressure in the boiler [Pa]."""
+    block_pressure: Band
+    """Pressure in the distribution block [Pa]."""
+    steam: Band
+    """Steam drawn from the boiler [kg/s]."""
+    surplus: Band
+    """Steam the fire could raise beyond that [kg/s]: it blows off or the burner is turned down."""
+    heat_bound: bool
+    """Whether heat is short, so that the boiler falls below its limit."""
+    engines: tuple[EngineBalance, ...]
+    leaves: tuple[LeafBalance, ...]
+    soft_inputs: tuple[SoftInput, ...]
+    """What makes the spread, the widest first."""
+
+
+def settle_case(plant: RunningPlant, case: RunningCase) -> tuple[CaseBalance, Settled]:
+    """Solve one running case for every end of what is soft in it."""
+    answers = _answer(plant, case)
+    likely = answers.likely.settled
+    found = CaseBalance(
+        name=case.name,
+        boiler_pressure=answers.span(lambda answer: answer.settled.boiler_pressure),
+        block_pressure=answers.span(lambda answer: answer.settled.block_pressure),
+        steam=answers.span(lambda answer: answer.settled.flow),
+        surplus=answers.span(_find_surplus),
+        heat_bound=likely.heat_bound,
+        engines=tuple(
+            _report_engine(outlet, answers, case.running.index(outlet.name))
+            for outlet in plant.engines
+            if outlet.name in case.running
+        ),
+        leaves=tuple(
+            _report_leaf(leaf, answers, case.running.index(leaf.name))
+            for leaf in plant.leaves
+            if leaf.name in case.running
+        ),
+        soft_inputs=_rank_soft_inputs(plant, answers),
+    )
+    return found, likely
+
+
+class _Answer(NamedTuple):
+    """One solution and the heat it was found for."""
+
+    settled: Settled
+    net_heat: float
+
+
+class _Answers(NamedTuple):
+    """All solutions of one case; `alone` holds each soft input's against and in favour."""
+
+    case: RunningCase
+    likely: _Answer
+    against: _Answer
+    alone: dict[str, tuple[_Answer, _Answer]]
+    all: tuple[_Answer, ...]
+
+    def span(self, pick: Callable[[_Answer], float]) -> Band:
+        """The band of one figure over all solutions."""
+        values = [pick(answer) for answer in self.all]
+        return Band(min(values), pick(self.likely), max(values))
+
+
+def _answer(plant: RunningPlant, case: RunningCase) -> _Answers:
+    likely = _solve(plant, case, LIKELY, None)
+
+    def solve(softness: Softness) -> _Answer:
+        return _solve(plant, case, softness, likely.settled)
+
+    wide = [name for name in SOFT_INPUTS if plant.has_width(name)]
+    alone = {name: (solve(SOFT_INPUTS[name][0]), solve(SOFT_INPUTS[name][1])) for name in wide}
+    together = (solve(AGAINST), solve(IN_FAVOUR)) if len(wide) > 1 else ()
+    ends = together or next(iter(alone.values()), (likely, likely))
+    every = (likely, *ends, *(answer for pair in alone.values() for answer in pair))
+    return _Answers(case, likely, ends[0], alone, every)
+
+
+def _solve(
+    plant: RunningPlant, case: RunningCase, softness: Softness, start: Settled | None
+) -> _Answer:
+    network = plant.network(case, softness)
+    return _Answer(settle(network, start=start), network.net_heat)
+
+
+def _find_surplus(answer: _Answer) -> float:
+    settled = answer.settled
+    return 0.0 if settled.heat_bound else answer.net_heat / settled.heat - settled.flow
+
+
+def _report_engine(outlet: EngineOnBranch, answers: _Answers, place: int) -> EngineBalance:
+    wanted = outlet.load.speed
+    parts = answers.span(lambda answer: _find_part(outlet, answer, place))
+    against = _find_part(outlet, answers.against, place)
+    return EngineBalance(
+        name=outlet.name,
+        pressure=answers.span(lambda answer: answer.settled.drawn[place].pressure),
+        speed=parts.scaled(wanted),
+        steam=answers.span(lambda answer: answer.settled.drawn[place].flow),
+        wanted_speed=wanted,
+        load_pressure=outlet.load_pressure,
+        stalls=parts.likely < SLOWEST_PART,
+        may_stall=against < SLOWEST_PART,
+    )
+
+
+def _report_leaf(leaf: Leaf, answers: _Answers, place: int) -> LeafBalance:
+    return LeafBalance(
+        name=leaf.name,
+        pressure=answers.span(lambda answer: answer.settled.drawn[place].pressure),
+        steam=answers.span(lambda answer: answer.settled.drawn[place].flow),
+    )
+
+
+def _find_part(outlet: EngineOnBranch, answer: _Answer, place: int) -> float:
+    """The part of its wanted speed at which an engine turns."""
+    return min(max(answer.settled.drawn[place].part, 0.0), outlet.load.top_part)
+
+
+def _rank_soft_inputs(plant: RunningPlant, answers: _Answers) -> tuple[SoftInput, ...]:
+    ranked = [
+        _weigh_soft_input(plant, answers, name, against=ends[0], in_favour=ends[1])
+        for name, ends in answers.alone.items()
+    ]
+    return tuple(
+        sorted(ranked, key=lambda found: (found.speed_spread, found.steam_spread), reverse=True)
+    )
+
+
+def _weigh_soft_input(
+    plant: RunningPlant, answers: _Answers, name: str, *, against: _Answer, in_favour: _Answer
+) -> SoftInput:
+    spreads = {
+        outlet.name: _find_part(outlet, in_favour, place) - _find_part(outlet, against, place)
+        for place, name in enumerate(answers.case.running)
+        for outlet in plant.engines
+        if outlet.name == name
+    }
+    most = max(spreads, key=lambda key: abs(spreads[key]), default=None)
+    speed_spread = abs(spreads[most]) if most is not None else 0.0
+    flow = answers.likely.settled.flow
+    steam_spread = abs(in_favour.settled.flow - against.settled.flow) / flow if flow else 0.0
+    moved = speed_spread > SMALLEST_SPREAD
+    return SoftInput(name, speed_spread, steam_spread, most if moved else None)

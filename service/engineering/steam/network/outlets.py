@@ -1,0 +1,171 @@
+"""What draws steam at the end of a branch: engines with a load, and nozzles that blow.
+
+A load fixes how mean pressure and speed hang together, and mean pressure rises in a straight line
+with chest pressure; so every load is one curve in the part of its wanted speed that it reaches:
+chest pressure = start + part² (reference - start).
+"""
+
+from dataclasses import dataclass
+from math import inf, pi
+from typing import Literal
+
+from service.engineering.errors import NoSolution, require
+from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
+from service.engineering.steam.engine import Engine, find_engine_pressure
+from service.engineering.steam.passages import Element, find_pulsation, require_pulsation
+
+LoadKind = Literal["governed", "propeller", "fixed torque"]
+LOAD_KINDS: tuple[LoadKind, ...] = ("governed", "propeller", "fixed torque")
+
+LOAD_SOURCE = "torque balance of engine and load; square law of propellers (textbook)"
+
+STEADY_SHARE = 0.98
+"""Part of a fixed torque that is there from rest; the rest grows with the square of speed.
+
+Bearings and stirred water see to that; it also says how two such engines share scarce steam.
+"""
+
+IDLE_RISE = 1.1
+"""Chest pressure over starting pressure at which an engine without load is up to speed."""
+
+FRICTION_PRESSURE = 0.3e5
+"""Mean pressure an engine spends on its own friction [Pa difference]: 0.2 to 0.5 bar (common
+practice)."""
+
+EXHAUST_PRESSURE = 1.11e5
+"""Absolute pressure of a freely led exhaust [Pa]: 0.1 bar gauge (common practice)."""
+
+NOZZLE_COEFFICIENT = 0.62
+"""Discharge coefficient of a sharp hole: 0.60 to 0.65 (handbook)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What an engine drives: its speed at a chest pressure, and how the two hang together.
+
+    governed: holds its speed, throttling what it does not need; below, it falls off like a
+    propeller. propeller: torque as the square of speed. fixed torque: holds its speed, throttled by
+    hand, while the pressure carries the load; below, it slows to what steam it gets, or stands.
+    """
+
+    kind: LoadKind
+    speed: float
+    """Speed at the reference pressure [1/s], above 0, to 200."""
+    at_pressure: float | None
+    """Reference: absolute chest pressure that gives that speed [Pa]; None for an engine held at its
+    speed by other means, its throttle wide open (not for a propeller)."""
+
+    def __post_init__(self) -> None:
+        require(self.kind in LOAD_KINDS, "kind", f"A load is one of: {', '.join(LOAD_KINDS)}.")
+        require(0 < self.speed <= 200, "speed", "Speed must be above 0 and at most 12 000 rpm.")
+        if self.at_pressure is not None:
+            require_pressure(self.at_pressure, field="at_pressure")
+        require(
+            self.at_pressure is not None or self.kind != "propeller",
+            "at_pressure",
+            "Say at what pressure the propeller turns at that speed.",
+        )
+
+    @property
+    def top_part(self) -> float:
+        """Part of its speed beyond which it is held; infinite for a propeller."""
+        return inf if self.kind == "propeller" else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class EngineOnBranch:
+    """An engine, its load, and the passages from the block to its chest."""
+
+    engine: Engine
+    load: Load
+    passages: tuple[Element, ...] = ()
+    """In the order steam meets them; none for an engine fed without loss."""
+    back_pressure: float = EXHAUST_PRESSURE
+    """Absolute pressure of the exhaust [Pa]."""
+    friction: float = FRICTION_PRESSURE
+    """Mean pressure spent on friction in the engine [Pa difference], 0 to 5 bar."""
+    pulsation: float | None = None
+    """Mean square over square of mean flow; None: by cylinders and acting."""
+
+    def __post_init__(self) -> None:
+        require_pressure(self.back_pressure, field="back_pressure")
+        require(0 <= self.friction <= 5e5, "friction", "Friction must be 0 to 5 bar.")
+        if self.pulsation is not None:
+            require_pulsation(self.pulsation)
+        reference = self.load.at_pressure
+        require(
+            reference is None or reference > self.start_pressure,
+            "at_pressure",
+            f"{self.name}: that pressure does not even overcome exhaust and friction.",
+        )
+
+    @property
+    def name(self) -> str:
+        """The engine's name."""
+        return self.engine.name
+
+    @property
+    def pulsation_factor(self) -> float:
+        """The stated pulsation, or the one for this kind of engine."""
+        if self.pulsation is None:
+            return find_pulsation(self.engine.acting, self.engine.cylinders)
+        return self.pulsation
+
+    @property
+    def start_pressure(self) -> float:
+        """Absolute chest pressure at which the engine just turns over unloaded [Pa]."""
+        return find_start_pressure(
+            self.engine, back_pressure=self.back_pressure, friction=self.friction
+        )
+
+    @property
+    def reference_pressure(self) -> float:
+        """Absolute chest pressure at which it reaches its speed [Pa]."""
+        return self.load.at_pressure or self.start_pressure * IDLE_RISE
+
+    @property
+    def load_pressure(self) -> float:
+        """Absolute chest pressure below which its load stands [Pa]."""
+        start = self.start_pressure
+        if self.load.kind != "fixed torque" or self.load.at_pressure is None:
+            return start
+        return start + STEADY_SHARE * (self.load.at_pressure - start)
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
+
+    name: str
+    area: float
+    """Area of the hole [m2], above 0, to 1000 mm2."""
+    passages: tuple[Element, ...] = ()
+    coefficient: float = NOZZLE_COEFFICIENT
+    """Discharge coefficient, above 0, to 1."""
+
+    def __post_init__(self) -> None:
+        require(0 < self.area <= 1e-3, "area", "The hole must be above 0 and at most 1000 mm².")
+        require(
+            0 < self.coefficient <= 1, "coefficient", "A discharge coefficient is above 0, to 1."
+        )
+
+    @classmethod
+    def of_diameter(cls, name: str, diameter: float) -> "Leaf":
+        """A plain round hole of a diameter [m], fed without loss."""
+        return cls(name, pi / 4 * diameter**2)
+
+
+def find_start_pressure(engine: Engine, *, back_pressure: float, friction: float) -> float:
+    """Chest pressure at which an engine just turns over with nothing to drive.
+
+    Source: Mean effective pressure, straight in the chest pressure, equal to that of friction.
+    """
+    low, high = LOWEST_PRESSURE, HIGHEST_PRESSURE
+    at_low, at_high = (
+        find_engine_pressure(engine, pressure=pressure, back_pressure=back_pressure)
+        for pressure in (low, high)
+    )
+    start = low + (friction - at_low) * (high - low) / (at_high - at_low)
+    if start > high:
+        raise NoSolution(f"{engine.name}: no steam below 40 bar would turn it.", field="friction")
+    return max(start, LOWEST_PRESSURE)

@@ -1,0 +1,131 @@
+"""Supply and demand of a running case against boiler pressure: what a picture of it needs."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import require
+from service.engineering.findings import Band
+from service.engineering.steam.network.case_balance import settle_case
+from service.engineering.steam.network.network import Network, settle
+from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.running_plant import (
+    BoilerSupply,
+    RunningCase,
+    RunningPlant,
+    Softness,
+    prepare_plant,
+    require_known,
+)
+from service.engineering.steam.passages import Element
+
+BOUNDLESS_HEAT = 1e9
+"""Heat that never runs short [W]: what is drawn then is the demand."""
+
+LEAST_DEMAND = Softness(condensation="low", loss="high")
+MOST_DEMAND = Softness(condensation="high", loss="low")
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyAndDemand:
+    """Two curves against boiler pressure and where they meet; pressures absolute."""
+
+    case: str
+    pressures: tuple[float, ...]
+    """Boiler pressures, rising to the limit [Pa]."""
+    supply: tuple[Band, ...]
+    """Steam the fire can raise at each [kg/s]."""
+    demand: tuple[Band, ...]
+    """Steam the case draws at each [kg/s]."""
+    meeting_pressure: Band
+    """Where the boiler settles [Pa]."""
+    meeting_steam: Band
+    """What is drawn there [kg/s]."""
+    heat_bound: bool
+    """Whether the curves meet below the limit."""
+
+
+def trace_supply_and_demand(
+    supply: BoilerSupply,
+    engines: Iterable[EngineOnBranch],
+    *,
+    case: RunningCase,
+    trunk: Iterable[Element] = (),
+    leaves: Iterable[Leaf] = (),
+    points: int = 41,
+) -> SupplyAndDemand:
+    """Supply and demand of one running case against boiler pressure, up to its limit.
+
+    Parameters
+    ----------
+    supply : BoilerSupply
+        The boiler.
+    engines : Iterable[EngineOnBranch]
+        Every engine with its load and passages.
+    case : RunningCase
+        What runs at once.
+    trunk : Iterable[Element]
+        The passages from boiler to block.
+    leaves : Iterable[Leaf]
+        Whistles, drains and the like.
+    points : int
+        Pressures to look at, 3 to 1000.
+
+    Returns
+    -------
+    SupplyAndDemand
+        The curves as bands, and where they meet [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If a figure is outside its range.
+    UnknownName
+        If the case names something the plant has not got.
+    NoSolution
+        If the network does not settle.
+
+    Source
+    ------
+    As `network.settle`, once with heat that never runs short.
+    """
+    require(3 <= points <= 1000, "points", "Give 3 to 1000 points.")
+    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    require_known(plant, [case])
+    settled, _ = settle_case(plant, case)
+    span = supply.pressure_limit - ATMOSPHERE
+    pressures = tuple(ATMOSPHERE + span * (step + 1) / points for step in range(points))
+    return SupplyAndDemand(
+        case=case.name,
+        pressures=pressures,
+        supply=_trace_supply(plant, case, pressures),
+        demand=_trace_demand(plant, case, pressures),
+        meeting_pressure=settled.boiler_pressure,
+        meeting_steam=settled.steam,
+        heat_bound=settled.heat_bound,
+    )
+
+
+def _trace_supply(
+    plant: RunningPlant, case: RunningCase, pressures: tuple[float, ...]
+) -> tuple[Band, ...]:
+    network = plant.network(case)
+    band = plant.supply.heat_band
+    return tuple(band.scaled(1 / network.find_steam(pressure).heat) for pressure in pressures)
+
+
+def _trace_demand(
+    plant: RunningPlant, case: RunningCase, pressures: tuple[float, ...]
+) -> tuple[Band, ...]:
+    least, likely, most = (
+        _draw_at(plant.network(case, softness), pressures)
+        for softness in (LEAST_DEMAND, Softness(), MOST_DEMAND)
+    )
+    return tuple(Band(*values) for values in zip(least, likely, most, strict=True))
+
+
+def _draw_at(network: Network, pressures: tuple[float, ...]) -> list[float]:
+    return [
+        settle(replace(network, net_heat=BOUNDLESS_HEAT, pressure_limit=pressure)).flow
+        for pressure in pressures
+    ]

@@ -1,0 +1,215 @@
+"""A boiler with everything it may have to feed, and which of it runs at once.
+
+Three inputs are soft: how much steam condenses in the cylinders, how much heat reaches the water,
+and what the small passages cost. A `Softness` says at which end each is taken.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Literal, NamedTuple
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import UnknownName, require
+from service.engineering.findings import Band
+from service.engineering.saturation import require_pressure
+from service.engineering.steam.network.demand_curve import DemandCurve, trace_engine, trace_leaf
+from service.engineering.steam.network.network import Branch, Network
+from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.passages import (
+    LOSS_SPREAD,
+    Element,
+    Resistance,
+    join_segments,
+    trace_line,
+)
+from service.engineering.steam.properties import water_enthalpy
+
+End = Literal["low", "likely", "high"]
+ENDS: tuple[End, ...] = ("low", "likely", "high")
+
+LOSS_FACTORS: dict[End, float] = {"low": 1 / LOSS_SPREAD, "likely": 1.0, "high": LOSS_SPREAD}
+"""Factor on loss coefficients: 40 % either way (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoilerSupply:
+    """What the boiler can give."""
+
+    net_heat: float | Band
+    """Heat into the water, losses taken off [W], above 0, to 10 MW; a band where it is a guess."""
+    pressure_limit: float
+    """Absolute pressure at which burner or safety valve holds it [Pa]; the inspector's at most."""
+    feed_temperature: float | None
+    """Temperature of the feed [K]; None while no feed pump runs, when steam costs latent heat."""
+
+    def __post_init__(self) -> None:
+        require_pressure(self.pressure_limit, field="pressure_limit")
+        require(
+            self.pressure_limit > ATMOSPHERE,
+            "pressure_limit",
+            "The boiler must stand above the atmosphere; is the pressure absolute?",
+        )
+        heat = self.heat_band
+        require(
+            0 < heat.low <= heat.likely <= heat.high <= 1e7,
+            "net_heat",
+            "Heat must be above 0, at most 10 MW, and its band in order.",
+        )
+
+    @property
+    def heat_band(self) -> Band:
+        """Heat into the water as a band [W]."""
+        heat = self.net_heat
+        return heat if isinstance(heat, Band) else Band(heat, heat, heat)
+
+
+@dataclass(frozen=True, slots=True)
+class RunningCase:
+    """What runs or blows at once."""
+
+    name: str
+    running: tuple[str, ...]
+    """Names of engines and leaves; everything else is shut off."""
+
+
+class Softness(NamedTuple):
+    """At which end each soft input is taken."""
+
+    condensation: End = "likely"
+    heat: End = "likely"
+    loss: End = "likely"
+
+
+LIKELY = Softness()
+AGAINST = Softness(condensation="high", heat="low", loss="high")
+IN_FAVOUR = Softness(condensation="low", heat="high", loss="low")
+
+SOFT_INPUTS: dict[str, tuple[Softness, Softness]] = {
+    "condensation": (Softness(condensation="high"), Softness(condensation="low")),
+    "heat into the water": (Softness(heat="low"), Softness(heat="high")),
+    "loss coefficients": (Softness(loss="high"), Softness(loss="low")),
+}
+"""Each soft input alone, at the end against the plant and at the end in its favour."""
+
+
+class PreparedOutlet(NamedTuple):
+    """An outlet with its passages and its curve at each end of what is soft."""
+
+    resistances: dict[End, Resistance]
+    curves: dict[End, DemandCurve]
+    pulsation: float
+
+
+@dataclass(frozen=True)
+class RunningPlant:
+    """A plant made ready to be solved case by case."""
+
+    supply: BoilerSupply
+    engines: tuple[EngineOnBranch, ...]
+    leaves: tuple[Leaf, ...]
+    trunk: tuple[Element, ...]
+    trunk_resistances: dict[End, Resistance] = field(repr=False)
+    outlets: dict[str, PreparedOutlet] = field(repr=False)
+    feed_enthalpy: float | None
+
+    def has_width(self, soft_input: str) -> bool:
+        """Whether a soft input has a low and a high end at all."""
+        if soft_input == "condensation":
+            return any(_is_wide(outlet.engine.condensation_band) for outlet in self.engines)
+        if soft_input == "heat into the water":
+            return _is_wide(self.supply.heat_band)
+        return any(self.trunk_resistances["likely"]) or any(
+            outlet.resistances["likely"] for outlet in self.outlets.values()
+        )
+
+    def network(self, case: RunningCase, softness: Softness = LIKELY) -> Network:
+        """The tree of a running case, with the soft inputs at the ends stated."""
+        branches = []
+        for name in case.running:
+            outlet = self.outlets[name]
+            branches.append(
+                Branch(
+                    outlet.resistances[softness.loss],
+                    outlet.pulsation,
+                    outlet.curves[softness.condensation],
+                )
+            )
+        return Network(
+            trunk=self.trunk_resistances[softness.loss],
+            branches=tuple(branches),
+            net_heat=getattr(self.supply.heat_band, softness.heat),
+            feed_enthalpy=self.feed_enthalpy,
+            pressure_limit=self.supply.pressure_limit,
+        )
+
+
+def prepare_plant(
+    supply: BoilerSupply,
+    engines: Iterable[EngineOnBranch],
+    *,
+    trunk: Iterable[Element] = (),
+    leaves: Iterable[Leaf] = (),
+) -> RunningPlant:
+    """Trace every passage and every outlet once, for many cases.
+
+    Source: As the parts name it; IAPWS-IF97 for the feed.
+    """
+    engines, leaves, trunk = tuple(engines), tuple(leaves), tuple(trunk)
+    names = [engine.name for engine in engines] + [leaf.name for leaf in leaves]
+    require(len(set(names)) == len(names), "name", "Two outlets have the same name.")
+    feed = supply.feed_temperature
+    return RunningPlant(
+        supply=supply,
+        engines=engines,
+        leaves=leaves,
+        trunk=trunk,
+        trunk_resistances=_trace(trunk),
+        outlets={engine.name: _prepare_engine(engine) for engine in engines}
+        | {leaf.name: _prepare_leaf(leaf) for leaf in leaves},
+        feed_enthalpy=None if feed is None else water_enthalpy(supply.pressure_limit, feed),
+    )
+
+
+def require_known(plant: RunningPlant, cases: Iterable[RunningCase]) -> tuple[RunningCase, ...]:
+    """The cases, once every name in them is known to the plant and stands once.
+
+    Source: The project's own rule.
+    """
+    cases = tuple(cases)
+    require(bool(cases), "cases", "Name at least one running case.")
+    for case in cases:
+        require(
+            len(set(case.running)) == len(case.running),
+            "running",
+            f"The case {case.name!r} names an outlet twice.",
+        )
+        for name in case.running:
+            if name not in plant.outlets:
+                near = tuple(get_close_matches(name, plant.outlets, cutoff=0.4))
+                raise UnknownName(name, near, kind="engine or outlet", field="running")
+    return cases
+
+
+def _prepare_engine(outlet: EngineOnBranch) -> PreparedOutlet:
+    condensation = outlet.engine.condensation_band
+    curves: dict[End, DemandCurve] = {
+        end: trace_engine(outlet, condensation=getattr(condensation, end)) for end in ENDS
+    }
+    return PreparedOutlet(_trace(outlet.passages), curves, outlet.pulsation_factor)
+
+
+def _prepare_leaf(leaf: Leaf) -> PreparedOutlet:
+    curve: DemandCurve = trace_leaf(leaf)
+    return PreparedOutlet(_trace(leaf.passages), dict.fromkeys(ENDS, curve), 1.0)
+
+
+def _trace(elements: tuple[Element, ...]) -> dict[End, Resistance]:
+    if not elements:
+        return dict.fromkeys(ENDS, ())
+    line = trace_line(elements)
+    return {end: join_segments(line, loss_factor=LOSS_FACTORS[end]) for end in ENDS}
+
+
+def _is_wide(band: Band) -> bool:
+    return band.low < band.high

@@ -1,0 +1,352 @@
+"""The parts of a steam passage, in the order steam meets them, and the line they make.
+
+A bore, pipe, corner or bend entered from a chamber or from a wider part pays the sharp entry and
+the velocity head of its own bore. A loss, a valve or a contraction is taken whole, as stated: its
+coefficient holds whatever entry belongs to it. Velocity is never recovered at an enlargement.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import inf, pi, sqrt
+from typing import ClassVar, NamedTuple
+
+from service.engineering.errors import require
+from service.engineering.steam.passages.losses import (
+    CRANE_SOURCE,
+    CURTAIN_SOURCE,
+    PIPE_FLOW_SOURCE,
+    bend_loss,
+    corner_loss,
+    sharp_entry_loss,
+    stop_valve_loss,
+    tee_branch_loss,
+    valve_coefficient,
+    valve_loss,
+)
+
+VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)
+"""N6 of IEC 60534-2-1 in SI: kg/s, Pa and m3/kg instead of kg/h, bar and kg/m3."""
+
+VALVE_EXPONENT_FACTOR = 1.3 / 1.4
+"""Fk of IEC 60534-2-1: its table gives saturated steam 1.25 to 1.32 against 1.4 for air."""
+
+GIVEN = "given"
+
+
+class Segment(NamedTuple):
+    """One part of a line, reduced to what the flow equations need."""
+
+    area: float
+    """Area on which the coefficients rest [m2]."""
+    diameter: float
+    """Bore [m]."""
+    loss: float
+    """Loss coefficient that does not change with flow."""
+    slenderness: float
+    """Length over bore, for wall friction."""
+    roughness: float
+    """Wall roughness over bore."""
+    valve_area: float
+    """N6 Kv in SI [m2]; 0 for anything but a valve."""
+    valve_limit: float
+    """Fk xT: pressure drop over inlet pressure at which a valve chokes; 0 if not a valve."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """A drilled way."""
+
+    kind: ClassVar[str] = "bore"
+    diameter: float
+    """Bore [m], 0.2 to 200 mm."""
+    length: float
+    """Length [m], 0 to 100 m."""
+    roughness: float = 3.2e-6
+    """Wall roughness [m]; 3.2 µm as drilled (common practice)."""
+    source: ClassVar[str] = PIPE_FLOW_SOURCE
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require(0 <= self.length <= 100, "length", "Length must be 0 to 100 m.")
+        require(
+            0 <= self.roughness <= 0.05 * self.diameter,
+            "roughness",
+            "Roughness must be 0 to a twentieth of the bore.",
+        )
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes when entered from a part of bore `upstream` [m]."""
+        return _segment(
+            self.diameter,
+            entry_head(self.diameter, upstream),
+            slenderness=self.length / self.diameter,
+            roughness=self.roughness / self.diameter,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Pipe(Bore):
+    """A length of drawn copper or brass pipe; `diameter` is its bore."""
+
+    kind: ClassVar[str] = "pipe"
+    roughness: float = 1.5e-6
+    """Wall roughness [m]; 1.5 µm for drawn tube (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Two drilled holes that meet."""
+
+    kind: ClassVar[str] = "corner"
+    diameter: float
+    """Bore of the hole steam leaves by [m]."""
+    angle: float = pi / 2
+    """Change of direction [rad], above 0, to 2."""
+    source: ClassVar[str] = PIPE_FLOW_SOURCE
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require(0 < self.angle <= 2, "angle", "A corner turns by 0 to 115 degrees.")
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes when entered from a part of bore `upstream` [m]."""
+        loss = corner_loss(self.angle) + entry_head(self.diameter, upstream)
+        return _segment(self.diameter, loss)
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """A smooth bend in drawn pipe."""
+
+    kind: ClassVar[str] = "bend"
+    diameter: float
+    """Bore [m]."""
+    radius: float
+    """Radius of the centre line [m], 0.7 to 20 bores."""
+    angle: float = pi / 2
+    """Change of direction [rad], above 0, to pi."""
+    source: ClassVar[str] = PIPE_FLOW_SOURCE
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        ratio = self.radius / self.diameter
+        require(0.7 <= ratio <= 20, "radius", "A bend's radius must be 0.7 to 20 bores.")
+        require(0 < self.angle <= pi, "angle", "A bend turns by 0 to 180 degrees.")
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes when entered from a part of bore `upstream` [m]."""
+        loss = bend_loss(self.radius / self.diameter, self.angle)
+        return _segment(self.diameter, loss + entry_head(self.diameter, upstream))
+
+
+@dataclass(frozen=True, slots=True)
+class Contraction:
+    """A sharp step down to a smaller bore; taken whole, velocity head included."""
+
+    kind: ClassVar[str] = "contraction"
+    diameter: float
+    """The smaller bore [m]."""
+    upstream_diameter: float
+    """The larger bore [m]."""
+    source: ClassVar[str] = PIPE_FLOW_SOURCE
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require_diameter(self.upstream_diameter, field="upstream_diameter")
+        require(
+            self.diameter < self.upstream_diameter,
+            "diameter",
+            "A contraction must lead to a smaller bore.",
+        )
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes; what stands before it is part of its own statement."""
+        return _segment(self.diameter, entry_head(self.diameter, self.upstream_diameter))
+
+
+@dataclass(frozen=True, slots=True)
+class Tee:
+    """A square branch off a run, as an outlet drilled into a block's centre bore; taken whole."""
+
+    kind: ClassVar[str] = "tee"
+    diameter: float
+    """Bore of the branch [m]."""
+    run_diameter: float
+    """Bore of the run [m], not below the branch."""
+    share: float = 1.0
+    """Part of the run's flow that takes the branch, 0.05 to 1."""
+    source: ClassVar[str] = "TP-410 form of the diverging branch at 90 degrees"
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require_diameter(self.run_diameter, field="run_diameter")
+        require(self.diameter <= self.run_diameter, "diameter", "A branch cannot exceed its run.")
+        require(0.05 <= self.share <= 1, "share", "The branch takes 0.05 to 1 of the flow.")
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes; what stands before it is part of its own statement."""
+        loss = tee_branch_loss(self.diameter / self.run_diameter, self.share)
+        return _segment(self.diameter, loss + 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """Anything whose loss coefficient is known; taken whole, as stated."""
+
+    kind: ClassVar[str] = "loss"
+    diameter: float
+    """Bore whose velocity head counts [m]."""
+    k: float
+    """Loss coefficient, 0 to 100 000."""
+    source: ClassVar[str] = GIVEN
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require(0 <= self.k <= 1e5, "k", "A loss coefficient must be 0 to 100 000.")
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes; what stands before it is part of its own statement."""
+        return _segment(self.diameter, self.k)
+
+
+@dataclass(frozen=True, slots=True)
+class Valve:
+    """A valve whose Kv is known; taken whole. It chokes by IEC 60534."""
+
+    kind: ClassVar[str] = "valve"
+    diameter: float
+    """Bore either side [m]."""
+    kv: float
+    """Flow coefficient Kv: cubic metres of water an hour at one bar, to 1000."""
+    xt: float = 0.7
+    """Pressure drop ratio at which air chokes, 0.1 to 1; 0.7 for a globe valve."""
+    source: ClassVar[str] = "IEC 60534-2-1"
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require(0 < self.kv <= 1000, "kv", "Kv must be above 0 and at most 1000.")
+        require(0.1 <= self.xt <= 1, "xt", "xT must be 0.1 to 1.")
+        require(
+            valve_loss(self.diameter, self.kv) >= 0.05,
+            "kv",
+            "Such a Kv would pass more than an open bore of that diameter.",
+        )
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes; what stands before it is part of its own statement."""
+        loss = valve_loss(self.diameter, self.kv)
+        limit = VALVE_EXPONENT_FACTOR * self.xt
+        if loss < 8 / 9 * limit / (1 - limit) ** 2:  # so open that its bore chokes before its plug
+            return _segment(self.diameter, loss)
+        return _segment(self.diameter, 0.0, valve_area=VALVE_NUMERAL * self.kv, valve_limit=limit)
+
+
+@dataclass(frozen=True, slots=True)
+class StopValve:
+    """A screw-down stop valve known by its seat and its lift; taken whole."""
+
+    kind: ClassVar[str] = "stop_valve"
+    diameter: float
+    """Bore of the seat [m]."""
+    lift: float
+    """Lift of the disc [m], from a fiftieth of the seat bore."""
+    xt: float = 0.7
+    """Pressure drop ratio at which air chokes, 0.1 to 1."""
+    source: ClassVar[str] = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
+
+    def __post_init__(self) -> None:
+        require_diameter(self.diameter)
+        require(
+            self.diameter / 50 <= self.lift <= 2 * self.diameter,
+            "lift",
+            "Lift must be from a fiftieth to twice the seat bore.",
+        )
+        require(0.1 <= self.xt <= 1, "xt", "xT must be 0.1 to 1.")
+
+    @property
+    def kv(self) -> float:
+        """Flow coefficient Kv at this lift."""
+        return valve_coefficient(self.diameter, stop_valve_loss(self.diameter, self.lift))
+
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes; what stands before it is part of its own statement."""
+        return Valve(self.diameter, self.kv, self.xt).trace(upstream)
+
+
+Element = Bore | Pipe | Corner | Bend | Contraction | Tee | Loss | Valve | StopValve
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Elements in series, reduced to segments once so that a solver may ask often."""
+
+    elements: tuple[Element, ...]
+    segments: tuple[Segment, ...]
+    """In the order steam meets them."""
+
+
+def trace_line(elements: Iterable[Element] | Line) -> Line:
+    """Reduce elements in series to the line the flow equations work on.
+
+    Parameters
+    ----------
+    elements : Iterable[Element] | Line
+        The parts in the order steam meets them, at least one; a line is handed back as it is.
+
+    Returns
+    -------
+    Line
+        The line, from a chamber at rest to a chamber at rest [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If there are no elements.
+
+    Source
+    ------
+    Named with each element.
+    """
+    if isinstance(elements, Line):
+        return elements
+    parts = tuple(elements)
+    require(bool(parts), "elements", "A passage needs at least one element.")
+    segments = []
+    upstream = inf
+    for part in parts:
+        segments.append(part.trace(upstream))
+        upstream = part.diameter
+    return Line(parts, tuple(segments))
+
+
+def entry_head(diameter: float, upstream: float) -> float:
+    """Sharp entry and velocity head paid on going from a wider part into a bore.
+
+    Source: Rennels and Hudson, Pipe Flow: sharp contraction; change of velocity head without
+    recovery.
+    """
+    ratio = diameter / upstream
+    if ratio >= 1:
+        return 0.0
+    return sharp_entry_loss(ratio) + 1.0 - ratio**4
+
+
+def require_diameter(diameter: float, *, field: str = "diameter") -> None:
+    """Refuse a bore no steam passage has.
+
+    Source: The project's own limits: common practice.
+    """
+    require(2e-4 <= diameter <= 0.2, field, "A bore must lie between 0.2 and 200 mm.")
+
+
+def _segment(
+    diameter: float,
+    loss: float,
+    *,
+    slenderness: float = 0.0,
+    roughness: float = 0.0,
+    valve_area: float = 0.0,
+    valve_limit: float = 0.0,
+) -> Segment:
+    area = pi / 4 * diameter**2
+    return Segment(area, diameter, loss, slenderness, roughness, valve_area, valve_limit)

@@ -1,0 +1,177 @@
+"""Specific volumes, enthalpies and viscosity of dry saturated steam and of water, by IAPWS-IF97."""
+
+from typing import Any
+
+from service.engineering.constants import CELSIUS
+from service.engineering.errors import OutOfRange
+from service.engineering.saturation import FREEZING_POINT, dry_steam, water_state
+
+STEAM_EXPONENT = 1.135
+"""Isentropic exponent of dry saturated steam that stays in equilibrium (from memory)."""
+
+
+def vapour_volume(pressure: float) -> float:
+    """Specific volume of dry saturated steam.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    float
+        Specific volume [m3/kg].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97, regions 2 and 4.
+    """
+    return 1.0 / dry_steam(pressure).rhomass()  # type: ignore[no-any-return]
+
+
+def vapour_enthalpy(pressure: float) -> float:
+    """Specific enthalpy of dry saturated steam.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    float
+        Specific enthalpy [J/kg].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97, regions 2 and 4.
+    """
+    return dry_steam(pressure).hmass()  # type: ignore[no-any-return]
+
+
+def vapour_volume_and_enthalpy(pressure: float) -> tuple[float, float]:
+    """Specific volume and enthalpy of dry saturated steam, for the price of one.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    tuple[float, float]
+        Specific volume [m3/kg] and specific enthalpy [J/kg].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS-IF97, regions 2 and 4.
+    """
+    state = dry_steam(pressure)
+    return 1.0 / state.rhomass(), state.hmass()
+
+
+def vapour_viscosity(pressure: float) -> float:
+    """Dynamic viscosity of dry saturated steam.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+
+    Returns
+    -------
+    float
+        Dynamic viscosity [Pa s].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range.
+
+    Source
+    ------
+    IAPWS R12-08 at the saturated density of IAPWS-IF97.
+    """
+    return dry_steam(pressure).viscosity()  # type: ignore[no-any-return]
+
+
+def water_enthalpy(pressure: float, temperature: float, *, field: str = "temperature") -> float:
+    """Specific enthalpy of liquid water, as fed to a boiler.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+    temperature : float
+        Temperature [K], from 273.16 K to the boil at that pressure.
+    field : str
+        Name of the temperature to blame.
+
+    Returns
+    -------
+    float
+        Specific enthalpy [J/kg].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range, or the water would freeze or boil.
+
+    Source
+    ------
+    IAPWS-IF97, region 1.
+    """
+    return _liquid(pressure, temperature, field).hmass()  # type: ignore[no-any-return]
+
+
+def water_volume(pressure: float, temperature: float) -> float:
+    """Specific volume of liquid water.
+
+    Parameters
+    ----------
+    pressure : float
+        Absolute pressure [Pa], 1 kPa to 4 MPa.
+    temperature : float
+        Temperature [K], from 273.16 K to the boil at that pressure.
+
+    Returns
+    -------
+    float
+        Specific volume [m3/kg].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside the range, or the water would freeze or boil.
+
+    Source
+    ------
+    IAPWS-IF97, region 1.
+    """
+    return 1.0 / _liquid(pressure, temperature, "temperature").rhomass()  # type: ignore[no-any-return]
+
+
+def _liquid(pressure: float, temperature: float, field: str) -> Any:
+    boiling = dry_steam(pressure).T()
+    if not FREEZING_POINT <= temperature < boiling:
+        limits = f"above 0 degC and below its boil at that pressure, {boiling - CELSIUS:.0f} degC"
+        raise OutOfRange(f"Water must be {limits}.", field=field)
+    water = water_state()
+    water.state.update(water.pressure_and_temperature, pressure, temperature)
+    return water.state

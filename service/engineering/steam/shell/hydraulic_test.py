@@ -1,0 +1,173 @@
+"""The cold-water test pressures that the regimes commonly ask; the user names the regime."""
+
+from dataclasses import dataclass
+from functools import cache
+
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.data_files import Row, read_table
+from service.engineering.errors import Unsuitable, require
+from service.engineering.findings import Finding, Working
+from service.engineering.saturation import require_pressure
+from service.engineering.steam.cautions import SHELL_CAUTIONS
+from service.engineering.steam.wording import gauge_text
+
+
+@dataclass(frozen=True, slots=True)
+class HydraulicRegime:
+    """One set of rules and the factors it asks on the working gauge pressure."""
+
+    key: str
+    name: str
+    first: float
+    """Factor for a new shell."""
+    repeat: float | None
+    """Factor for repeat tests; None: as the rules say for the boiler."""
+    hot_factor: float | None
+    """Factor that goes with the ratio of stresses, where it differs from `first`."""
+    asks_stress_ratio: bool
+    """Whether allowable stress cold over hot enters."""
+    edition: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class HydraulicTest:
+    """Test pressures under one regime; absolute."""
+
+    regime: HydraulicRegime
+    working_pressure: float
+    """The inspector's working pressure [Pa]."""
+    first_pressure: float
+    """Test of a new shell [Pa]."""
+    repeat_pressure: float | None
+    """Repeat test [Pa]; None: as the rules say for the boiler."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = SHELL_CAUTIONS
+
+
+def find_hydraulic_test(
+    regime: str, *, working_pressure: float, stress_ratio: float | None = None
+) -> HydraulicTest:
+    """Cold-water test pressure that a regime commonly asks.
+
+    Parameters
+    ----------
+    regime : str
+        Key of the regime.
+    working_pressure : float
+        The inspector's working pressure, absolute [Pa], above one atmosphere.
+    stress_ratio : float | None
+        Allowable stress cold over hot, 1 to 5, where the regime asks for it.
+
+    Returns
+    -------
+    HydraulicTest
+        Absolute test pressures [Pa].
+
+    Raises
+    ------
+    OutOfRange
+        If a quantity is outside its range or missing.
+    Unsuitable
+        If the regime is unknown or its figures have not been verified.
+
+    Source
+    ------
+    The table of hydraulic tests, each row with its own source and edition.
+    """
+    rules = find_regime(regime)
+    require_pressure(working_pressure, field="working_pressure")
+    require(
+        working_pressure > ATMOSPHERE,
+        "working_pressure",
+        "Working pressure must be above 0 gauge.",
+    )
+    factor = _find_first_factor(rules, stress_ratio)
+    gauge = working_pressure - ATMOSPHERE
+    first = ATMOSPHERE + factor * gauge
+    repeat = None if rules.repeat is None else ATMOSPHERE + rules.repeat * gauge
+    return HydraulicTest(
+        regime=rules,
+        working_pressure=working_pressure,
+        first_pressure=first,
+        repeat_pressure=repeat,
+        findings=(_describe(rules, first, repeat),),
+        workings=(
+            Working("P", "working pressure", gauge, "Pa gauge", "stated by the inspector"),
+            Working("F", "factor for a new shell", factor, "1", rules.source),
+            Working("P_test", "F P", first - ATMOSPHERE, "Pa gauge", rules.source),
+        ),
+    )
+
+
+def list_regimes() -> tuple[HydraulicRegime, ...]:
+    """The regimes whose figures have been verified, in the order of the table.
+
+    Returns
+    -------
+    tuple[HydraulicRegime, ...]
+        The regimes; factors are pure numbers.
+
+    Source
+    ------
+    The table of hydraulic tests, each row with its own source and edition.
+    """
+    return tuple(_read_regimes().values())
+
+
+def find_regime(key: str) -> HydraulicRegime:
+    """One verified regime by its key.
+
+    Source: The table of hydraulic tests.
+    """
+    regimes = _read_regimes()
+    if key not in regimes:
+        known = ", ".join(regimes)
+        raise Unsuitable(f"{key!r} is not one of: {known}.", field="regime")
+    return regimes[key]
+
+
+@cache
+def _read_regimes() -> dict[str, HydraulicRegime]:
+    rows = read_table("hydraulic_tests.csv")
+    return {row["key"]: _read_regime(row) for row in rows if row["verified"] == "yes"}
+
+
+def _read_regime(row: Row) -> HydraulicRegime:
+    return HydraulicRegime(
+        key=row["key"],
+        name=row["name"],
+        first=float(row["first"]),
+        repeat=float(row["repeat"]) if row["repeat"] else None,
+        hot_factor=float(row["hot_factor"]) if row["hot_factor"] else None,
+        asks_stress_ratio=row["stress_ratio"] == "yes",
+        edition=row["edition"],
+        source=row["source"],
+    )
+
+
+def _find_first_factor(regime: HydraulicRegime, stress_ratio: float | None) -> float:
+    if not regime.asks_stress_ratio:
+        require(
+            stress_ratio is None, "stress_ratio", f"{regime.name} does not ask for a stress ratio."
+        )
+        return regime.first
+    require(
+        stress_ratio is not None and 1 <= stress_ratio <= 5,
+        "stress_ratio",
+        f"{regime.name} asks for the allowable stress cold over hot, 1 to 5.",
+    )
+    ratio = stress_ratio or 1.0
+    if regime.hot_factor is None:
+        return regime.first * ratio
+    return max(regime.first, regime.hot_factor * ratio)
+
+
+def _describe(regime: HydraulicRegime, first: float, repeat: float | None) -> Finding:
+    again = "as the rules say" if repeat is None else gauge_text(repeat)
+    text = (
+        f"{regime.name} (edition {regime.edition}): {gauge_text(first)} with cold water for a new"
+        f" shell, later tests {again}. Read the rules themselves; the inspector sets the test."
+    )
+    return Finding("caution", "test_pressure", text, first, None, "Pa", regime.source)

@@ -1,0 +1,213 @@
+"""A plain boiler shell or tube under pressure from inside: the hoop stress, and no more.
+
+Flat ends, stays, openings and flues under pressure from outside usually govern. They are not
+judged here, and no answer of this module permits a pressure.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+
+from service.engineering.constants import ATMOSPHERE, POUND_PER_SQUARE_INCH
+from service.engineering.data_files import read_table
+from service.engineering.errors import OutOfRange, Unsuitable, require
+from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.saturation import PROPERTY_SOURCE, require_pressure, saturation_temperature
+from service.engineering.steam.cautions import SHELL_CAUTIONS
+from service.engineering.steam.wording import gauge_text, length_text
+
+COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH
+"""Tensile strength of annealed copper, cold [Pa] (common practice)."""
+
+STRENGTH_FACTOR = 8.0
+"""Factor on tensile strength used in hobby designs (common practice)."""
+
+STRESS_SOURCE = "allowable stress of annealed copper at temperature, handbook of copper tube"
+HOOP_SOURCE = "thin cylinder by outside diameter, P = 2 S t E/(D - 0.8 t), tube tables"
+BARLOW_SOURCE = "thin cylinder on tensile strength, P = UTS t E/(R F), common practice"
+
+REFUSED_JOINTS = {
+    "butt": "A butt joint without a strap is not fit for a boiler shell.",
+    "soft_solder": "Soft solder is not fit to carry the pressure of a boiler shell.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CopperCylinder:
+    """A shell, tube or pipe of copper that has been heated for brazing, so is annealed."""
+
+    outside_diameter: float
+    """Outside diameter [m], 2 mm to 1 m."""
+    thickness: float
+    """Least wall [m], after any thinning; at most a tenth of the diameter."""
+    joint: str = "seamless"
+    """Kind of joint along it: "seamless" or "brazed_strap"."""
+
+    def __post_init__(self) -> None:
+        require(
+            2e-3 <= self.outside_diameter <= 1,
+            "outside_diameter",
+            "Outside diameter must lie between 2 mm and 1 m.",
+        )
+        require(
+            0 < self.thickness <= 0.1 * self.outside_diameter,
+            "thickness",
+            "The wall must be above 0 and at most a tenth of the diameter.",
+        )
+        find_joint_factor(self.joint)
+
+
+@dataclass(frozen=True, slots=True)
+class ShellCheck:
+    """Hoop stress of a plain cylinder at its stated working pressure; indicative only."""
+
+    pressure: float
+    """The inspector's working pressure, absolute [Pa]."""
+    temperature: float
+    """Metal temperature, that of saturated steam [K]."""
+    joint_factor: float
+    """Strength of the joint over that of the plain wall."""
+    hoop_stress: float
+    """Stress in the wall at the joint [Pa]."""
+    allowable_stress: float
+    """Allowable stress of annealed copper at that temperature [Pa]."""
+    pressure_by_stress: float
+    """Absolute pressure at which the hoop stress meets the allowable [Pa]; not a permission."""
+    pressure_by_strength: float
+    """Absolute pressure by cold tensile strength over 8 [Pa]; not a permission."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = SHELL_CAUTIONS
+
+
+def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
+    """Hoop stress of a plain copper cylinder at the working pressure the inspector has stated.
+
+    Parameters
+    ----------
+    cylinder : CopperCylinder
+        The shell, tube or pipe.
+    pressure : float
+        The inspector's working pressure, absolute [Pa], above one atmosphere.
+
+    Returns
+    -------
+    ShellCheck
+        Stress, allowable stress and two indicative pressures [SI].
+
+    Raises
+    ------
+    OutOfRange
+        If the pressure is outside its range or the metal is too hot for copper.
+
+    Source
+    ------
+    P = 2 S t E/(D - 0.8 t) with S of annealed copper at temperature (handbook of copper tube);
+    P = UTS t E/(R 8) (common practice).
+    """
+    require_pressure(pressure)
+    require(pressure > ATMOSPHERE, "pressure", "Working pressure must be above 0 gauge.")
+    temperature = saturation_temperature(pressure)
+    allowable = find_copper_stress(temperature)
+    factor = find_joint_factor(cylinder.joint)
+    per_stress = find_hoop_pressure(cylinder, stress=1.0)
+    by_strength = (
+        COPPER_STRENGTH * cylinder.thickness * factor / (cylinder.outside_diameter / 2)
+    ) / STRENGTH_FACTOR
+    stress = (pressure - ATMOSPHERE) / per_stress
+    return ShellCheck(
+        pressure=pressure,
+        temperature=temperature,
+        joint_factor=factor,
+        hoop_stress=stress,
+        allowable_stress=allowable,
+        pressure_by_stress=ATMOSPHERE + allowable * per_stress,
+        pressure_by_strength=ATMOSPHERE + by_strength,
+        findings=_find_shell_faults(
+            cylinder, pressure, by_stress=allowable * per_stress, by_strength=by_strength
+        ),
+        workings=(
+            Working("T", "T_sat(p)", temperature, "K", PROPERTY_SOURCE),
+            Working("S", "annealed copper at T", allowable, "Pa difference", STRESS_SOURCE),
+            Working("E", "joint factor", factor, "1", "common practice"),
+            Working("s", "P (D - 0.8 t)/(2 t E)", stress, "Pa difference", HOOP_SOURCE),
+            Working("P_S", "2 S t E/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE),
+            Working("P_UTS", "UTS t E/(8 R)", by_strength, "Pa gauge", BARLOW_SOURCE),
+        ),
+    )
+
+
+def find_hoop_pressure(cylinder: CopperCylinder, *, stress: float) -> float:
+    """Gauge pressure that brings a plain cylinder to a hoop stress.
+
+    Source: Thin cylinder by outside diameter, P = 2 S t E/(D - 0.8 t), tube tables.
+    """
+    wall = cylinder.thickness
+    carried = 2 * stress * wall * find_joint_factor(cylinder.joint)
+    return carried / (cylinder.outside_diameter - 0.8 * wall)
+
+
+def find_copper_stress(temperature: float) -> float:
+    """Allowable stress of annealed copper; hard-drawn figures must not be used once brazed.
+
+    Source: Handbook of copper tube, annealed copper, on the lines between its points.
+    """
+    points = _read_stress_points()
+    if temperature <= points[0][0]:
+        return points[0][1]
+    for (cool, strong), (hot, weak) in pairwise(points):
+        if temperature <= hot:
+            return strong + (weak - strong) * (temperature - cool) / (hot - cool)
+    raise OutOfRange(
+        "Copper is not judged above 204 degC (about 16 bar gauge): it has lost its strength.",
+        field="pressure",
+    )
+
+
+@cache
+def find_joint_factor(joint: str) -> float:
+    """Strength of a joint along a shell over that of the plain wall.
+
+    Source: Common practice for copper boilers.
+    """
+    factors = {row["key"]: float(row["factor"]) for row in read_table("shell_joints.csv")}
+    if joint in factors:
+        return factors[joint]
+    known = ", ".join(factors)
+    message = REFUSED_JOINTS.get(joint, f"{joint!r} is not one of: {known}.")
+    raise Unsuitable(message, field="joint")
+
+
+@cache
+def _read_stress_points() -> tuple[tuple[float, float], ...]:
+    return tuple(
+        (
+            (float(row["temperature_f"]) + 459.67) / 1.8,
+            float(row["stress_psi"]) * POUND_PER_SQUARE_INCH,
+        )
+        for row in read_table("copper_annealed_stress.csv")
+    )
+
+
+def _find_shell_faults(
+    cylinder: CopperCylinder, pressure: float, *, by_stress: float, by_strength: float
+) -> tuple[Finding, ...]:
+    gauge, least = pressure - ATMOSPHERE, min(by_stress, by_strength)
+    body = f"{length_text(cylinder.outside_diameter)} by {length_text(cylinder.thickness)} copper"
+    figure = gauge_text(ATMOSPHERE + least)
+    if gauge > least:
+        text = (
+            f"{body}: the hoop stress alone speaks against {gauge_text(pressure)}"
+            f" (figure {figure}). Ask the inspector before going on."
+        )
+        hoop = Finding("fail", "hoop_stress_high", text, gauge, least, "Pa gauge", HOOP_SOURCE)
+    else:
+        text = f"{body}: the hoop stress does not speak against {gauge_text(pressure)}."
+        hoop = Finding("ok", "hoop_stress_low", text, gauge, least, "Pa gauge", HOOP_SOURCE)
+    ends = Finding(
+        "caution",
+        "ends_not_judged",
+        "Flat ends, stays, openings and flues are not judged here, and usually govern.",
+        source="common practice",
+    )
+    return worst_first((hoop, ends))

@@ -1,0 +1,49 @@
+"""Threads of the trade: forms, sizes, limits of size, tapping drills and the drills themselves."""
+
+from service.engineering.threads.catalogue.drills import (
+    Drill,
+    all_drills,
+    find_drill,
+    nearest_drill,
+)
+from service.engineering.threads.catalogue.forms import UNIFIED, Thread, custom_thread
+from service.engineering.threads.catalogue.limits import Range, limits_of
+from service.engineering.threads.catalogue.series import (
+    catalogue,
+    disagreements,
+    extended_catalogue,
+    families,
+    load_series,
+    threads_of,
+)
+from service.engineering.threads.catalogue.tapping import (
+    TappingDrill,
+    diameter_of_percent,
+    judge_drill,
+    tapping_drills,
+)
+from service.engineering.threads.catalogue.thread_data import ThreadDescription, describe_thread
+
+__all__ = [
+    "UNIFIED",
+    "Drill",
+    "Range",
+    "TappingDrill",
+    "Thread",
+    "ThreadDescription",
+    "all_drills",
+    "catalogue",
+    "custom_thread",
+    "describe_thread",
+    "diameter_of_percent",
+    "disagreements",
+    "extended_catalogue",
+    "families",
+    "find_drill",
+    "judge_drill",
+    "limits_of",
+    "load_series",
+    "nearest_drill",
+    "tapping_drills",
+    "threads_of",
+]

@@ -1,0 +1,254 @@
+"""The form of a screw thread: what its flanks, crests and roots are, and the diameters they give.
+
+A form is a set of pure numbers that scale with pitch. A thread is a form at a diameter and pitch.
+"""
+
+from dataclasses import dataclass
+from math import degrees, isclose, isfinite, radians, sin, tan
+
+from service.engineering.constants import INCH
+from service.engineering.errors import require
+
+PIPE_TAPER = 1 / 16
+"""Change of diameter per length of the taper pipe threads: 3/4 in per foot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A thread form; every coefficient is per unit of pitch and the angle is in radians.
+
+    Depths are radial. `internal_depth` reaches from the major diameter to the bore of the female at
+    full depth; `external_depth` to the bottom of the groove of the male: they differ only where the
+    form leaves root clearance (ISO, Unified). `crest_radius` and `root_radius` are 0 for a flat.
+    """
+
+    name: str
+    included_angle: float
+    internal_depth: float
+    external_depth: float
+    crest_radius: float
+    root_radius: float
+    effective_offset: float
+    """Major less effective diameter, per pitch."""
+    source: str
+
+    @property
+    def half_angle(self) -> float:
+        """Angle between a flank and the plane square to the axis [rad]."""
+        return self.included_angle / 2
+
+    @property
+    def sharp_height(self) -> float:
+        """Height of the sharp V of this angle, per pitch."""
+        return 1 / (2 * tan(self.half_angle))
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """One screw thread at basic size; lengths in metres.
+
+    For a taper thread the diameters are those of the gauge plane, `taper` is the change of diameter
+    per length and `gauge_length` the distance from the small end of the male to that plane.
+    `depth` is given only where the standard rounds it size by size (BA).
+    """
+
+    designation: str
+    family: str
+    form: Form
+    major_diameter: float
+    pitch: float
+    source: str
+    threads_per_inch: float | None = None
+    taper: float = 0.0
+    gauge_length: float | None = None
+    depth: float | None = None
+    """Rounded radial depth of the standard's own table [m]; None: the form's depth by the pitch."""
+
+    @property
+    def internal_depth(self) -> float:
+        """Radial depth from the major diameter to the bore at full depth [m]."""
+        return self.form.internal_depth * self._form_scale
+
+    @property
+    def external_depth(self) -> float:
+        """Radial depth from the major diameter to the bottom of the male's groove [m]."""
+        return self.form.external_depth * self._form_scale
+
+    @property
+    def effective_diameter(self) -> float:
+        """Pitch (effective) diameter at basic size [m]."""
+        return self.major_diameter - self.form.effective_offset * self._form_scale
+
+    @property
+    def core_diameter(self) -> float:
+        """Bore of the female at full depth, D1 [m]."""
+        return self.major_diameter - 2 * self.internal_depth
+
+    @property
+    def root_diameter(self) -> float:
+        """Bottom of the groove of the male [m]."""
+        return self.major_diameter - 2 * self.external_depth
+
+    @property
+    def is_taper(self) -> bool:
+        """Whether the diameter changes along the thread."""
+        return self.taper != 0
+
+    @property
+    def small_end_offset(self) -> float:
+        """Diameter at the gauge plane less that at the male's small end [m]; 0 if parallel."""
+        return self.taper * (self.gauge_length or 0.0)
+
+    @property
+    def _form_scale(self) -> float:
+        return self.pitch if self.depth is None else self.depth / self.form.internal_depth
+
+
+def form_of_angle(included_angle: float) -> Form:
+    """Choose the form of a thread of which only the flank angle is known.
+
+    Source: BS 84:2007, BS 93:2008, ISO 68-1; the truncation of an unknown form is common
+    practice.
+    """
+    require(
+        radians(25) <= included_angle <= radians(100),
+        "included_angle",
+        "The included angle must lie between 25 and 100 degrees.",
+    )
+    for form in (WHITWORTH, BRITISH_ASSOCIATION, ISO_METRIC):
+        if isclose(form.included_angle, included_angle, abs_tol=radians(0.01)):
+            return form
+    return _truncate_sharp_form(included_angle)
+
+
+def custom_thread(
+    designation: str,
+    *,
+    diameter: float,
+    pitch: float,
+    included_angle: float,
+    taper: float = 0.0,
+    threads_per_inch: float | None = None,
+) -> Thread:
+    """Describe a thread that is in no table from what was measured on it.
+
+    Parameters
+    ----------
+    designation : str
+        What to call it.
+    diameter : float
+        Major diameter; of a taper thread, at its small end [m], 0.3 mm to 150 mm.
+    pitch : float
+        Pitch [m], 0.05 mm to 8 mm and less than half the diameter.
+    included_angle : float
+        Angle between the flanks [rad]: 25 to 100 degrees.
+    taper : float
+        Change of diameter per length, 0 to 1/4.
+    threads_per_inch : float | None
+        Threads per inch where the thread is an inch thread; must agree with the pitch.
+
+    Returns
+    -------
+    Thread
+        The thread, family `custom`. Its gauge plane, if it is a taper, is its small end.
+
+    Raises
+    ------
+    OutOfRange
+        A dimension outside its range, or a depth that leaves no core.
+
+    Source
+    ------
+    Geometry of the form (`form_of_angle`); ranges are common practice.
+    """
+    require(
+        0.0003 <= diameter <= 0.150, "diameter", "The diameter must lie between 0.3 and 150 mm."
+    )
+    require(0.00005 <= pitch <= 0.008, "pitch", "The pitch must lie between 0.05 and 8 mm.")
+    require(pitch < diameter / 2, "pitch", "The pitch must be less than half the diameter.")
+    require(0 <= taper <= 0.25, "taper", "The taper must lie between 0 and 1 in 4 on diameter.")
+    require(
+        threads_per_inch is None
+        or (isfinite(threads_per_inch) and isclose(threads_per_inch * pitch, INCH, rel_tol=1e-3)),
+        "threads_per_inch",
+        "The threads per inch and the pitch disagree.",
+    )
+    form = form_of_angle(included_angle)
+    require(
+        2 * form.external_depth * pitch < diameter,
+        "pitch",
+        "A thread of this pitch and angle would leave no core.",
+    )
+    return Thread(
+        designation=designation,
+        family="custom",
+        form=form,
+        major_diameter=diameter,
+        pitch=pitch,
+        source=f"as entered; form: {form.source}",
+        threads_per_inch=threads_per_inch,
+        taper=taper,
+        gauge_length=0.0 if taper else None,
+    )
+
+
+def _round_form(name: str, included_angle: float, depth: float, source: str) -> Form:
+    """A symmetrical form, its crests and roots rounded tangent to the flanks."""
+    half_angle = included_angle / 2
+    truncation = (1 / (2 * tan(half_angle)) - depth) / 2
+    radius = truncation * sin(half_angle) / (1 - sin(half_angle))
+    return Form(name, included_angle, depth, depth, radius, radius, depth, source)
+
+
+def _truncate_sharp_form(included_angle: float) -> Form:
+    depth = 0.75 / (2 * tan(included_angle / 2))
+    return Form(
+        name=f"{degrees(included_angle):.4g} degree V",
+        included_angle=included_angle,
+        internal_depth=depth,
+        external_depth=depth,
+        crest_radius=0.0,
+        root_radius=0.0,
+        effective_offset=depth,
+        source="common practice: sharp V with H/8 cut off crest and root",
+    )
+
+
+def _sixty_degree_form(name: str, source: str) -> Form:
+    height = 1 / (2 * tan(radians(30)))
+    return Form(
+        name=name,
+        included_angle=radians(60),
+        internal_depth=5 * height / 8,
+        external_depth=17 * height / 24,
+        crest_radius=0.0,
+        root_radius=height / 6,
+        effective_offset=3 * height / 4,
+        source=source,
+    )
+
+
+WHITWORTH = _round_form(
+    "Whitworth", radians(55), 2 / 3 / (2 * tan(radians(27.5))), "BS 84:2007: depth 2H/3"
+)
+BRITISH_ASSOCIATION = _round_form(
+    "British Association", radians(47.5), 0.6, "BS 93:2008: depth 0.6 P"
+)
+ISO_METRIC = _sixty_degree_form("ISO metric", "ISO 68-1; root of the male H/6 round")
+UNIFIED = _sixty_degree_form("Unified", "ASME B1.1; root of the male H/6 round (UNR)")
+NATIONAL_PIPE_TAPER = Form(
+    name="National pipe taper",
+    included_angle=radians(60),
+    internal_depth=0.8,
+    external_depth=0.8,
+    crest_radius=0.0,
+    root_radius=0.0,
+    effective_offset=0.8,
+    source="ASME B1.20.1: depth 0.8 P, truncation 0.033 P at crest and root",
+)
+
+FORMS = {
+    form.name: form
+    for form in (WHITWORTH, BRITISH_ASSOCIATION, ISO_METRIC, UNIFIED, NATIONAL_PIPE_TAPER)
+}
+"""The standard forms by name, as the tables of thread series call them."""

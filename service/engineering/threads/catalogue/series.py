@@ -1,0 +1,306 @@
+"""The thread catalogue: every series as data, looked up by its trade designation."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from math import isclose, radians
+
+from service.engineering.constants import INCH
+from service.engineering.data_files import (
+    Row,
+    need_number,
+    read_number,
+    read_rows,
+    read_table,
+    read_unit,
+    require_columns,
+)
+from service.engineering.errors import UnknownThread, Unsuitable, require
+from service.engineering.threads.catalogue.forms import FORMS, Form, Thread, form_of_angle
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A family of threads: one form and one custom of naming."""
+
+    key: str
+    name: str
+    form: Form
+    description: str
+    commonness: float
+    """How much likelier than others in a box of steam fittings: judgement, near 1."""
+    source: str
+
+    @property
+    def included_angle(self) -> float:
+        """Angle between the flanks [rad]."""
+        return self.form.included_angle
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesRow:
+    """One row of a series: the thread, what the source prints for it, and any remark."""
+
+    thread: Thread
+    printed_effective: float | None
+    """Effective diameter as the source prints it [m]."""
+    printed_core: float | None
+    """Core diameter as the source prints it [m]."""
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """A row whose printed figures differ from its form's formula, or were misprinted elsewhere."""
+
+    thread: Thread
+    effective_excess: float
+    """Printed less calculated effective diameter [m]; 0 where none is printed."""
+    core_excess: float
+    """Printed less calculated core diameter [m]; 0 where none is printed."""
+    reason: str
+
+
+@cache
+def catalogue() -> tuple[Thread, ...]:
+    """Every thread of the project's own tables, in the order of the tables.
+
+    Returns
+    -------
+    tuple of Thread
+        All threads, designations unique.
+
+    Source
+    ------
+    Each row of `thread_series.csv` names its own.
+    """
+    return tuple(row.thread for row in series_rows())
+
+
+@cache
+def families() -> tuple[Family, ...]:
+    """The thread families, in the order of the tables.
+
+    Returns
+    -------
+    tuple of Family
+        Key, name, form and description of each.
+
+    Source
+    ------
+    Each row of `thread_families.csv` names its own.
+    """
+    return tuple(
+        Family(
+            key=row["key"],
+            name=row["name"],
+            form=FORMS[row["form"]],
+            description=row["description"],
+            commonness=need_number(row, "commonness"),
+            source=row["source"],
+        )
+        for row in read_table("thread_families.csv")
+    )
+
+
+def threads_of(family: str) -> tuple[Thread, ...]:
+    """The threads of one family.
+
+    Parameters
+    ----------
+    family : str
+        Key of the family, such as `ME` or `metric fine`.
+
+    Returns
+    -------
+    tuple of Thread
+        Its threads in table order; none for a family that is not in the tables.
+
+    Source
+    ------
+    Each row of `thread_series.csv` names its own.
+    """
+    return tuple(thread for thread in catalogue() if thread.family == family)
+
+
+def find_thread(designation: str) -> Thread:
+    """Look a thread up by its canonical designation."""
+    try:
+        return _threads_by_designation()[designation]
+    except KeyError:
+        raise UnknownThread(designation, _nearest_designations(designation)) from None
+
+
+def load_series(text: str) -> tuple[Thread, ...]:
+    """Read a workshop's own thread series from CSV text laid out as `thread_series.csv`.
+
+    Parameters
+    ----------
+    text : str
+        Heading line and rows. Needed columns: designation, family, form (a standard form by name,
+        or the included angle in degrees), diameter, unit (in or mm), pitch or threads_per_inch,
+        source. Optional: taper, gauge_length, depth, effective, core, remark.
+
+    Returns
+    -------
+    tuple of Thread
+        The threads of the rows.
+
+    Raises
+    ------
+    OutOfRange
+        A figure that cannot be read, a missing column or an impossible thread.
+
+    Source
+    ------
+    Each row must name its own.
+    """
+    return tuple(row.thread for row in read_series(text))
+
+
+def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
+    """The catalogue with a workshop's own threads after it.
+
+    Parameters
+    ----------
+    extra_threads : iterable of Thread
+        Threads whose designations are new.
+
+    Returns
+    -------
+    tuple of Thread
+        The catalogue and the extra threads.
+
+    Raises
+    ------
+    Unsuitable
+        A designation that is taken already.
+
+    Source
+    ------
+    Each thread carries its own.
+    """
+    threads = (*catalogue(), *extra_threads)
+    seen: set[str] = set()
+    for thread in threads:
+        if thread.designation in seen:
+            raise Unsuitable(
+                f"There is a thread called {thread.designation} already.", field="designation"
+            )
+        seen.add(thread.designation)
+    return threads
+
+
+@cache
+def disagreements() -> tuple[Disagreement, ...]:
+    """The rows whose printed figures do not follow from the form, each with the reason.
+
+    Returns
+    -------
+    tuple of Disagreement
+        Printed less calculated diameters [m] and the remark.
+
+    Source
+    ------
+    Printed figures: the source of the row; calculated: the form of the family.
+    """
+    return tuple(
+        Disagreement(
+            thread=row.thread,
+            effective_excess=_excess(row.printed_effective, row.thread.effective_diameter),
+            core_excess=_excess(row.printed_core, row.thread.core_diameter),
+            reason=row.remark,
+        )
+        for row in series_rows()
+        if row.remark
+    )
+
+
+@cache
+def series_rows() -> tuple[SeriesRow, ...]:
+    """The rows of the project's own table of series."""
+    return tuple(_read_series_row(row) for row in read_table("thread_series.csv"))
+
+
+def read_series(text: str) -> tuple[SeriesRow, ...]:
+    """Read the rows of a series from CSV text, with what the source prints for each."""
+    return tuple(_read_series_row(row) for row in read_rows(text))
+
+
+def _read_series_row(row: Row) -> SeriesRow:
+    require_columns(row, ("designation", "family", "form", "source"))
+    unit = read_unit(row)
+    thread = Thread(
+        designation=row["designation"],
+        family=row["family"],
+        form=_read_form(row),
+        major_diameter=need_number(row, "diameter", scale=unit),
+        pitch=_read_pitch(row, unit),
+        source=row["source"],
+        threads_per_inch=read_number(row, "threads_per_inch"),
+        taper=read_number(row, "taper") or 0.0,
+        gauge_length=read_number(row, "gauge_length", scale=unit),
+        depth=read_number(row, "depth", scale=unit),
+    )
+    _check_thread(thread)
+    return SeriesRow(
+        thread=thread,
+        printed_effective=read_number(row, "effective", scale=unit),
+        printed_core=read_number(row, "core", scale=unit),
+        remark=row.get("remark", ""),
+    )
+
+
+def _read_form(row: Row) -> Form:
+    if row["form"] in FORMS:
+        return FORMS[row["form"]]
+    return form_of_angle(radians(need_number(row, "form")))
+
+
+def _read_pitch(row: Row, unit: float) -> float:
+    threads_per_inch = read_number(row, "threads_per_inch")
+    if threads_per_inch is None:
+        return need_number(row, "pitch", scale=unit)
+    require(threads_per_inch > 0, "threads_per_inch", "Threads per inch must be above 0.")
+    pitch = read_number(row, "pitch", scale=unit)
+    require(
+        pitch is None or isclose(pitch, INCH / threads_per_inch, rel_tol=1e-3),
+        "pitch",
+        "The pitch and the threads per inch of a row disagree.",
+    )
+    return INCH / threads_per_inch
+
+
+def _check_thread(thread: Thread) -> None:
+    name = thread.designation
+    require(
+        0.0003 <= thread.major_diameter <= 0.5,
+        "diameter",
+        f"{name}: the diameter must lie between 0.3 and 500 mm.",
+    )
+    require(
+        0 < thread.pitch < thread.major_diameter / 2,
+        "pitch",
+        f"{name}: the pitch must lie between 0 and half the diameter.",
+    )
+    require(thread.root_diameter > 0, "pitch", f"{name}: such a depth leaves no core.")
+    require(0 <= thread.taper <= 0.25, "taper", f"{name}: the taper lies between 0 and 1 in 4.")
+    require(
+        (thread.gauge_length or 0.0) >= 0, "gauge_length", f"{name}: the gauge length is negative."
+    )
+
+
+def _excess(printed: float | None, calculated: float) -> float:
+    return 0.0 if printed is None else printed - calculated
+
+
+@cache
+def _threads_by_designation() -> dict[str, Thread]:
+    return {thread.designation: thread for thread in catalogue()}
+
+
+def _nearest_designations(designation: str) -> tuple[str, ...]:
+    names = {name.casefold(): name for name in _threads_by_designation()}
+    matches = get_close_matches(designation[:60].casefold(), names, n=3, cutoff=0.5)
+    return tuple(names[match] for match in matches)

@@ -1,0 +1,188 @@
+"""The two ends of a screwed joint, as they lie on the bench."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from service.engineering.errors import require
+from service.engineering.threads.catalogue import Thread
+
+WRENCHING_TURNS = 2.5
+"""Turns that a spanner takes a taper thread past hand tight: from memory."""
+
+Owner = Literal["customer", "workshop", "bought"]
+
+
+@dataclass(frozen=True, slots=True)
+class MaleEnd:
+    """A male thread on a fitting; lengths in metres, None where not known."""
+
+    thread: Thread
+    length: float | None = None
+    """Threaded length, its lead left out."""
+    bore: float | None = None
+    """Hole through the middle."""
+    material: str = "brass"
+    owner: Owner = "workshop"
+
+    @property
+    def wall(self) -> float | None:
+        """Metal between the bottom of the thread and the bore [m]; None for an unknown bore."""
+        return None if self.bore is None else (self.bottom - self.bore) / 2
+
+    @property
+    def bottom(self) -> float:
+        """Diameter at the bottom of the thread [m]; of a taper, at its small end."""
+        return self.thread.root_diameter - self.thread.small_end_offset
+
+
+@dataclass(frozen=True, slots=True)
+class FemaleEnd:
+    """A female thread in a boss, bush or block; lengths in metres, None where not known."""
+
+    thread: Thread
+    depth: float | None = None
+    """Depth of full thread."""
+    boss: float | None = None
+    """Outside diameter of the metal around the thread, across flats if it is a hexagon."""
+    drilled: float | None = None
+    """Tapping hole."""
+    material: str = "brass"
+    owner: Owner = "workshop"
+
+    @property
+    def wall(self) -> float | None:
+        """Metal outside the thread [m]; None for an unknown boss."""
+        return None if self.boss is None else (self.boss - self.thread.major_diameter) / 2
+
+    @property
+    def bore(self) -> float:
+        """Hole across the crests [m]: as drilled, else at full depth."""
+        return self.thread.core_diameter if self.drilled is None else self.drilled
+
+
+def engaged_length(male: MaleEnd, female: FemaleEnd) -> float:
+    """Length over which the two threads overlap when screwed home.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        The male end.
+    female : FemaleEnd
+        The female end.
+
+    Returns
+    -------
+    float
+        The shorter of the lengths that are known; for a taper not more than the gauge length, hand
+        tight; where neither is known one diameter of the smaller thread [m].
+
+    Source
+    ------
+    Common practice: one diameter of engagement; ISO 7-1 and ASME B1.20.1 for the gauge length.
+    """
+    gauge = male.thread.gauge_length if male.thread.is_taper else None
+    known = [length for length in (male.length, female.depth, gauge) if length]
+    if known:
+        return min(known)
+    return min(male.thread.major_diameter, female.thread.major_diameter)
+
+
+def screwed_length(male: MaleEnd, female: FemaleEnd) -> float:
+    """Length over which the two threads overlap once a spanner has been on them.
+
+    Source: Wrenching allowance of ISO 7-1 and ASME B1.20.1, about three turns: from memory.
+    """
+    by_hand = engaged_length(male, female)
+    if not male.thread.is_taper:
+        return by_hand
+    known = [length for length in (male.length, female.depth) if length]
+    return min([by_hand + WRENCHING_TURNS * male.thread.pitch, *known])
+
+
+def check_ends(male: MaleEnd, female: FemaleEnd) -> None:
+    """Refuse dimensions that no fitting has.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        Length above 0; bore from 0 to below the bottom of the thread [m].
+    female : FemaleEnd
+        Depth above 0; boss above the major diameter; hole above 0 and below it [m].
+
+    Raises
+    ------
+    OutOfRange
+        A dimension outside its range; `field` names it.
+
+    Source
+    ------
+    Geometry.
+    """
+    check_male(male)
+    check_female(female)
+
+
+def check_male(male: MaleEnd) -> None:
+    """Refuse a male end that cannot be.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        Length above 0 and at most 0.2 m; bore from 0 to below the bottom of the thread [m].
+
+    Raises
+    ------
+    OutOfRange
+        A dimension outside its range.
+
+    Source
+    ------
+    Geometry.
+    """
+    require(
+        male.length is None or 0 < male.length <= 0.2,
+        "length",
+        "The male's threaded length must be above 0 and at most 200 mm.",
+    )
+    require(
+        male.bore is None or 0 <= male.bore < male.bottom,
+        "bore",
+        f"The bore must be smaller than the bottom of the thread of {male.thread.designation}, "
+        f"{male.bottom * 1000:.2f} mm.",
+    )
+
+
+def check_female(female: FemaleEnd) -> None:
+    """Refuse a female end that cannot be.
+
+    Parameters
+    ----------
+    female : FemaleEnd
+        Depth above 0 and at most 0.2 m; boss above the major diameter; hole above 0 and below the
+        major diameter [m].
+
+    Raises
+    ------
+    OutOfRange
+        A dimension outside its range.
+
+    Source
+    ------
+    Geometry.
+    """
+    major = female.thread.major_diameter
+    require(
+        female.depth is None or 0 < female.depth <= 0.2,
+        "depth",
+        "The female's threaded depth must be above 0 and at most 200 mm.",
+    )
+    require(
+        female.boss is None or female.boss > major,
+        "boss",
+        f"The boss must be larger than {female.thread.designation}, {major * 1000:.2f} mm.",
+    )
+    require(
+        female.drilled is None or 0 < female.drilled < major,
+        "drilled",
+        f"The tapping hole must be smaller than {female.thread.designation}, {major * 1000:.2f} mm",
+    )

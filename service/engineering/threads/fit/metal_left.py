@@ -1,0 +1,273 @@
+"""Is there enough metal: walls, hoop stress, depth of thread in the hole, engagement."""
+
+from dataclasses import dataclass
+
+from service.engineering.constants import ATMOSPHERE, INCH
+from service.engineering.errors import require
+from service.engineering.findings import Finding, Level, Working, worst_first
+from service.engineering.materials import find_material
+from service.engineering.threads.catalogue import judge_drill
+from service.engineering.threads.fit.joint_ends import (
+    FemaleEnd,
+    MaleEnd,
+    check_ends,
+    screwed_length,
+)
+from service.engineering.threads.strength import PRESSURE_FACTOR, Engagement, engagement
+
+SOFT_WALL, HARD_WALL = 0.0008, 0.0010
+"""Least wall wanted in brass and its like up to 3/8 in, and in steel or above that [m]: judgement,
+from memory."""
+
+WALL_SOURCE = "common practice; from memory"
+HOOP_SOURCE = "thin shell: stress = p d / 2 w"
+
+
+@dataclass(frozen=True, slots=True)
+class JointMetal:
+    """The metal of one screwed joint; walls in metres, None where a dimension is not known."""
+
+    wall_over_bore: float | None
+    boss_wall: float | None
+    engagement: Engagement
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+
+
+def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
+    """Check the metal of a joint screwed home.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        The male end.
+    female : FemaleEnd
+        The female end.
+    pressure : float | None
+        Working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
+
+    Returns
+    -------
+    JointMetal
+        Walls [m], engagement and findings, worst first.
+
+    Raises
+    ------
+    OutOfRange
+        A pressure or dimension outside its range.
+    UnknownMaterial
+        A metal that is not in the table.
+
+    Source
+    ------
+    Walls: common practice, from memory. Hoop: thin shell formula. Engagement: `strength`.
+    """
+    require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
+    check_ends(male, female)
+    return measure_joint(male, female, pressure=pressure)
+
+
+def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
+    """Check the metal of a joint that is only thought of: it may have no wall at all.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        The male end.
+    female : FemaleEnd
+        The female end.
+    pressure : float | None
+        Working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
+
+    Returns
+    -------
+    JointMetal
+        Walls [m], below 0 where a bore or thread breaks out; engagement and findings, worst first.
+
+    Raises
+    ------
+    UnknownMaterial
+        A metal that is not in the table.
+
+    Source
+    ------
+    As `inspect_joint`.
+    """
+    above = 0.0 if pressure is None else max(0.0, pressure - ATMOSPHERE)
+    held = engagement(
+        male.thread,
+        female.thread,
+        length=screwed_length(male, female),
+        bore=male.bore or 0.0,
+        drilled=female.drilled,
+        male_material=male.material,
+        female_material=female.material,
+        pressure=above,
+    )
+    findings = [
+        *_judge_male(male, above),
+        *_judge_boss(male, female, pressure=above),
+        *_judge_hole(female),
+        *held.findings,
+    ]
+    return JointMetal(
+        wall_over_bore=male.wall,
+        boss_wall=female.wall,
+        engagement=held,
+        findings=worst_first(findings),
+        workings=(*_wall_workings(male, female), *held.workings),
+    )
+
+
+def wanted_wall(material: str, diameter: float) -> float:
+    """Wall that a workshop likes to leave beside a thread.
+
+    Parameters
+    ----------
+    material : str
+        The metal.
+    diameter : float
+        Major diameter of the thread [m], above 0.
+
+    Returns
+    -------
+    float
+        0.8 mm in brass and its like up to 3/8 in, 1.0 mm in harder metals or above that [m].
+
+    Raises
+    ------
+    OutOfRange
+        A diameter that is not above 0.
+    UnknownMaterial
+        A metal that is not in the table.
+
+    Source
+    ------
+    Common practice; from memory.
+    """
+    require(diameter > 0, "diameter", "The diameter must be above 0.")
+    soft = find_material(material).tapping == "soft"
+    return SOFT_WALL if soft and diameter <= 3 / 8 * INCH + 1e-6 else HARD_WALL
+
+
+def judge_wall(wall: float, *, wanted: float, least: float, place: str, code: str) -> Finding:
+    """Judge a wall against what is wanted and against the depth of the thread in it.
+
+    Parameters
+    ----------
+    wall : float
+        The wall left [m]; 0 or less is none at all.
+    wanted : float
+        Wall that a workshop likes to leave [m].
+    least : float
+        Depth of the thread: a thinner wall than this is refused [m].
+    place : str
+        Where it is, as in "over the bore".
+    code : str
+        Stem of the finding's code.
+
+    Returns
+    -------
+    Finding
+        ok, caution or fail, with the wall [m].
+
+    Source
+    ------
+    Common practice; from memory: never thinner than the thread is deep.
+    """
+    size = f"{wall * 1000:.2f} mm"
+    if wall <= 0:
+        text = f"No metal is left {place}: it breaks out by {-wall * 1000:.2f} mm a side."
+        return _finding("fail", f"{code}-none", text=text, wall=wall, limit=least)
+    if wall < least:
+        text = f"Only {size} of metal {place}: less than the thread is deep, {least * 1000:.2f} mm."
+        return _finding("fail", f"{code}-too-thin", text=text, wall=wall, limit=least)
+    if wall < wanted:
+        text = f"{size} of metal {place}: thin; {wanted * 1000:.1f} mm is wanted."
+        return _finding("caution", f"{code}-thin", text=text, wall=wall, limit=wanted)
+    return _finding(
+        "ok", f"{code}-sound", text=f"{size} of metal {place}.", wall=wall, limit=wanted
+    )
+
+
+def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
+    wall = male.wall
+    if wall is None:
+        text = f"No bore is given for the {male.thread.designation} male: its wall is unchecked."
+        return [Finding("ok", "wall-over-bore-unknown", text)]
+    findings = [
+        judge_wall(
+            wall,
+            wanted=wanted_wall(male.material, male.thread.major_diameter),
+            least=male.thread.external_depth,
+            place="over the bore",
+            code="wall-over-bore",
+        )
+    ]
+    if pressure and male.bore and wall > 0:
+        findings.append(
+            _judge_hoop(
+                pressure, male.bore, wall=wall, material=male.material, place="over the bore"
+            )
+        )
+    return findings
+
+
+def _judge_boss(male: MaleEnd, female: FemaleEnd, *, pressure: float) -> list[Finding]:
+    wall = female.wall
+    if wall is None:
+        text = f"No boss is given around {female.thread.designation}: its wall is unchecked."
+        return [Finding("ok", "boss-wall-unknown", text)]
+    wanted = wanted_wall(female.material, female.thread.major_diameter)
+    findings = [
+        judge_wall(
+            wall,
+            wanted=2 * wanted if male.thread.is_taper else wanted,
+            least=female.thread.internal_depth,
+            place="around a taper thread, which spreads it"
+            if male.thread.is_taper
+            else "around the thread",
+            code="boss-wall",
+        )
+    ]
+    if pressure and wall > 0:
+        diameter = female.thread.major_diameter
+        findings.append(
+            _judge_hoop(
+                pressure, diameter, wall=wall, material=female.material, place="around the thread"
+            )
+        )
+    return findings
+
+
+def _judge_hole(female: FemaleEnd) -> tuple[Finding, ...]:
+    if female.drilled is None or female.thread.is_taper:
+        return ()
+    return judge_drill(female.thread, female.drilled)
+
+
+def _judge_hoop(
+    pressure: float, diameter: float, *, wall: float, material: str, place: str
+) -> Finding:
+    stress = pressure * diameter / (2 * wall)
+    allowed = find_material(material).steam_strength / PRESSURE_FACTOR
+    level: Level = "ok" if stress <= allowed else "fail"
+    text = (
+        f"Hoop stress {place} {stress / 1e6:.2f} MPa; {material} is allowed "
+        f"{allowed / 1e6:.0f} MPa, an eighth of its strength in steam."
+    )
+    code = "hoop-sound" if level == "ok" else "hoop-too-high"
+    return Finding(level, code, text, stress, allowed, "Pa difference", HOOP_SOURCE)
+
+
+def _wall_workings(male: MaleEnd, female: FemaleEnd) -> list[Working]:
+    workings = []
+    if male.wall is not None:
+        workings.append(Working("w bore", "(root - bore) / 2", male.wall, "m", "geometry"))
+    if female.wall is not None:
+        workings.append(Working("w boss", "(boss - major) / 2", female.wall, "m", "geometry"))
+    return workings
+
+
+def _finding(level: Level, code: str, *, text: str, wall: float, limit: float) -> Finding:
+    return Finding(level, code, text, wall, limit, "m", WALL_SOURCE)

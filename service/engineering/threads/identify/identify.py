@@ -1,0 +1,170 @@
+"""What thread is this? Candidates ranked by how likely they make what was measured.
+
+Each thread of the catalogue says how its males and females measure: a male anywhere within its
+limits and under them when worn, a female as the hole was drilled. The caliper, the count and the
+gauge have errors. Bayes' rule turns what was measured into likelihoods.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.engineering.errors import require
+from service.engineering.findings import Finding, Level, Working
+from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.identify.likelihood import (
+    Spread,
+    catalogue_spread,
+    spread_of,
+    weigh_threads,
+)
+from service.engineering.threads.identify.measurement import Measurement, check_measurement
+from service.engineering.threads.identify.next_measurement import (
+    explain_fit,
+    foretell_wrong_guess,
+    suggest_measurement,
+)
+
+MOST_CANDIDATES = 8
+LEAST_LIKELIHOOD = 0.002
+CLEAR = 0.9
+"""Likelihood from which the first candidate is called clear."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A thread that would measure so, and what to know before trusting it."""
+
+    thread: Thread
+    likelihood: float
+    """Probability among all threads of the catalogue."""
+    why: str
+    tell_apart: str
+    """What else to measure to know it from its nearest rival."""
+    wrong_guess: str
+    """What happens if it is taken for this and is the rival."""
+
+
+def identify_thread(
+    measurement: Measurement, *, catalogue: Sequence[Thread] | None = None
+) -> tuple[Candidate, ...]:
+    """Rank the threads that would measure as this one did.
+
+    Parameters
+    ----------
+    measurement : Measurement
+        Diameter and whatever else is known: lengths [m], angles [rad].
+    catalogue : sequence of Thread | None
+        The threads to choose from; None for the project's own tables.
+
+    Returns
+    -------
+    tuple of Candidate
+        At most eight, likeliest first, each with its likelihood; none where nothing in the
+        catalogue comes near.
+
+    Raises
+    ------
+    OutOfRange
+        A measurement outside its range, half of a count or of a taper, or no threads.
+
+    Source
+    ------
+    Bayes' rule; limits of size as `limits_of`; errors of caliper, count and gauge from memory.
+    """
+    check_measurement(measurement)
+    require(catalogue is None or len(catalogue) > 0, "catalogue", "There are no threads to try.")
+    spread = catalogue_spread() if catalogue is None else spread_of(catalogue)
+    ranked = _rank_threads(measurement, spread)
+    return tuple(
+        _describe_candidate(measurement, spread, ranked=ranked, place=place)
+        for place in range(len(ranked))
+    )
+
+
+def _rank_threads(measurement: Measurement, spread: Spread) -> list[tuple[int, float]]:
+    """Index and likelihood of the threads worth naming, likeliest first."""
+    likelihoods = weigh_threads(measurement, spread)
+    order = np.argsort(-likelihoods, kind="stable")[:MOST_CANDIDATES]
+    ranked = [(int(index), float(likelihoods[index])) for index in order]
+    return [(index, likelihood) for index, likelihood in ranked if likelihood >= LEAST_LIKELIHOOD]
+
+
+def _describe_candidate(
+    measurement: Measurement, spread: Spread, *, ranked: list[tuple[int, float]], place: int
+) -> Candidate:
+    index, likelihood = ranked[place]
+    thread = spread.threads[index]
+    rival = _rival_of(spread, ranked=ranked, place=place)
+    return Candidate(
+        thread=thread,
+        likelihood=likelihood,
+        why=explain_fit(measurement, thread),
+        tell_apart=suggest_measurement(measurement, thread, rival=rival),
+        wrong_guess=foretell_wrong_guess(measurement, thread, rival=rival),
+    )
+
+
+def _rival_of(spread: Spread, *, ranked: list[tuple[int, float]], place: int) -> Thread | None:
+    """The thread most easily taken for this one: the best of the others."""
+    if len(ranked) < 2:
+        return None
+    return spread.threads[ranked[1 if place == 0 else 0][0]]
+
+
+def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
+    """Say how far the first of the candidates may be trusted.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        As `identify_thread` ranks them.
+
+    Returns
+    -------
+    tuple of Finding
+        One finding: nothing near, to be told apart, or clear.
+
+    Source
+    ------
+    Nine chances in ten are called clear: common practice.
+    """
+    if not candidates:
+        text = "Nothing in the catalogue measures so: measure again, or describe the thread itself."
+        return (Finding("caution", "no-thread-near", text, source="the catalogue"),)
+    best = candidates[0]
+    share = f"{best.thread.designation}: {best.likelihood:.0%} likely"
+    if best.likelihood < CLEAR:
+        return (_likelihood_finding("caution", "tell-apart", f"{share}. {best.tell_apart}", best),)
+    return (_likelihood_finding("ok", "clear", f"{share}.", best),)
+
+
+def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
+    """The arithmetic behind each candidate's likelihood.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        As `identify_thread` ranks them.
+
+    Returns
+    -------
+    tuple of Working
+        One line a candidate.
+
+    Source
+    ------
+    Bayes' rule.
+    """
+    formula = "p(measured | thread) x commonness, over the same summed over the catalogue"
+    return tuple(
+        Working(f"p({each.thread.designation})", formula, each.likelihood, "1", "Bayes' rule")
+        for each in candidates
+    )
+
+
+def _likelihood_finding(level: Level, code: str, text: str, best: Candidate) -> Finding:
+    return Finding(
+        level, code, text, value=best.likelihood, limit=CLEAR, unit="1", source="Bayes' rule"
+    )

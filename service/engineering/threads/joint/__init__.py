@@ -1,0 +1,20 @@
+"""The whole check of one joint, and the shims that make a fitting point the right way."""
+
+from service.engineering.threads.joint.cautions import CAUTIONS
+from service.engineering.threads.joint.fitting_check import FittingCheck, check_fitting
+from service.engineering.threads.joint.indexing import (
+    POINTING_TOLERANCE,
+    USUAL_SHIMS,
+    Indexing,
+    index_fitting,
+)
+
+__all__ = [
+    "CAUTIONS",
+    "POINTING_TOLERANCE",
+    "USUAL_SHIMS",
+    "FittingCheck",
+    "Indexing",
+    "check_fitting",
+    "index_fitting",
+]

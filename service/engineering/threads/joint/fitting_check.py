@@ -1,0 +1,148 @@
+"""Does this male go into that female, and if not, what makes it good?"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from service.engineering.findings import Finding, Level, Working, worst_first, worst_level
+from service.engineering.threads.fit import (
+    FemaleEnd,
+    JointMetal,
+    MaleEnd,
+    Match,
+    check_ends,
+    engaged_length,
+    inspect_joint,
+    match_threads,
+)
+from service.engineering.threads.joint.cautions import CAUTIONS
+from service.engineering.threads.overlay import Overlay
+from service.engineering.threads.remedies import Remedy, find_remedies
+from service.engineering.threads.strength import Engagement
+
+__all__ = ["FemaleEnd", "FittingCheck", "MaleEnd", "check_fitting"]
+
+Verdict = Literal["goes", "goes_with_care", "make_good", "does_not_go"]
+
+
+@dataclass(frozen=True, slots=True)
+class FittingCheck:
+    """The answer for one joint; lengths in metres, None where a dimension is not known."""
+
+    verdict: Verdict
+    overlay: Overlay
+    """Both threads at basic size."""
+    middle: Overlay
+    """Both threads in the middle of their limits, by which the verdict is reached."""
+    engagement: Engagement
+    wall_over_bore: float | None
+    boss_wall: float | None
+    remedies: tuple[Remedy, ...]
+    """Best first, the refused last; none where there is nothing to make good."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def check_fitting(
+    male: MaleEnd,
+    female: FemaleEnd,
+    *,
+    pressure: float | None = None,
+    steam_temperature: float | None = None,
+    table_of_times: Mapping[str, float] | None = None,
+) -> FittingCheck:
+    """Check a joint: do the threads go together, is there metal, and what makes it good.
+
+    `goes`: one thread and nothing against its metal. `goes_with_care`: the threads go with care, or
+    something about the metal wants care. `make_good`: it does not go as it is, and some remedy
+    passes its checks. `does_not_go`: it does not, and none does.
+
+    Parameters
+    ----------
+    male : MaleEnd
+        The male end.
+    female : FemaleEnd
+        The female end.
+    pressure : float | None
+        Working pressure, absolute [Pa], 1 kPa to 4 MPa; None: not known.
+    steam_temperature : float | None
+        Temperature of the steam at that pressure [K]; None: not known, and sealants say so.
+    table_of_times : mapping of str to float | None
+        The workshop's own minutes for one piece by operation [min]; None: standard times.
+
+    Returns
+    -------
+    FittingCheck
+        Verdict, overlay [m], engagement, walls [m], remedies, findings and workings.
+
+    Raises
+    ------
+    OutOfRange
+        A dimension, pressure or time outside its range.
+    Unsuitable
+        An operation that the table of standard times has not.
+    UnknownMaterial
+        A metal that is not in the table.
+
+    Source
+    ------
+    `compatibility`, `metal`, `strength` and `making_good`, each of which names its own.
+    """
+    check_ends(male, female)
+    match = match_threads(
+        male.thread,
+        female.thread,
+        engaged_length=engaged_length(male, female),
+        drilled=female.drilled,
+    )
+    metal = inspect_joint(male, female, pressure=pressure)
+    findings = [*match.findings, *_judge_metal(match, metal)]
+    remedies: tuple[Remedy, ...] = ()
+    if match.level != "ok" or worst_level(findings) == "fail":
+        remedies = find_remedies(
+            male,
+            female,
+            pressure=pressure,
+            steam_temperature=steam_temperature,
+            table_of_times=table_of_times,
+        )
+    return FittingCheck(
+        verdict=_verdict(worst_level(findings), remedies),
+        overlay=match.basic,
+        middle=match.middle,
+        engagement=metal.engagement,
+        wall_over_bore=metal.wall_over_bore,
+        boss_wall=metal.boss_wall,
+        remedies=remedies,
+        findings=worst_first(findings),
+        workings=_gather_workings(match, metal),
+    )
+
+
+def _verdict(level: Level, remedies: tuple[Remedy, ...]) -> Verdict:
+    if level == "ok":
+        return "goes"
+    if level == "caution":
+        return "goes_with_care"
+    is_curable = any(not remedy.refused for remedy in remedies)
+    return "make_good" if is_curable else "does_not_go"
+
+
+def _judge_metal(match: Match, metal: JointMetal) -> list[Finding]:
+    """The findings on metal; of threads that do not go together, walls and hole alone."""
+    held = () if match.level == "fail" else metal.engagement.findings
+    others = (each for each in metal.findings if each not in metal.engagement.findings)
+    return [*others, *held]
+
+
+def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:
+    middle = Working(
+        "i middle",
+        "as i, both threads in the middle of their limits; below 0 is play",
+        match.middle.diametral_interference or -match.middle.play,
+        "m",
+        "geometry; limits of the families' standards",
+    )
+    return (*match.basic.workings, middle, *metal.workings)
+

@@ -1,0 +1,293 @@
+"""Indexing: the shims or the facing cut that make a fitting point the right way.
+
+Angles run clockwise as seen from the fitting's end, the way a right-hand thread tightens. A shim
+stops the fitting earlier, a cut off its shoulder later.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations_with_replacement
+from math import degrees, floor, isfinite, pi, radians
+
+import numpy as np
+import numpy.typing as npt
+
+from service.engineering.errors import Unsuitable, require
+from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.threads.catalogue import Thread
+
+TURN = 2 * pi
+MOST_SHIMS = 6
+MOST_KINDS = 24
+THICKEST_SHIM = 0.005
+LEAST_CUT = 1e-6
+"""A cut or shim under a thousandth of a millimetre is none [m]."""
+
+USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
+"""Shims that a workshop has on hand (common practice) [m]."""
+
+POINTING_TOLERANCE = radians(5)
+"""Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
+
+ROUNDING = 1e-9
+"""Angle below which a difference is arithmetic [rad]."""
+
+SOURCE = "geometry of the helix: t = P angle / 360"
+
+
+@dataclass(frozen=True, slots=True)
+class Indexing:
+    """How to make a fitting point as wanted; lengths in metres, angles in radians."""
+
+    thickness: float
+    """Shim wanted before it is crushed [m]; 0 if it points right already."""
+    stack: tuple[float, ...]
+    """The shims to use, thickest first [m]."""
+    points_at: float
+    """Where the fitting points on that stack, 0 to one turn [rad]."""
+    error: float
+    """Where it points less where it should, at most half a turn either way [rad]."""
+    facing_cut: float
+    """What to turn off the shoulder instead of any shim [m]."""
+    shim_with_cut: tuple[float, float] | None
+    """One shim, and the lesser cut that makes it exact [m]; None where no single shim serves."""
+    turns_lost: float
+    """Engagement that the stack takes away [turns]."""
+    flats_back: float | None
+    """How far the fitting must come back, in flats of its hexagon."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+
+
+def index_fitting(
+    thread: Thread,
+    *,
+    found: float,
+    wanted: float,
+    shims: Sequence[float],
+    tolerance: float,
+    crush: float = 0.0,
+    flats: int | None = None,
+) -> Indexing:
+    """Choose the fewest shims that stop a fitting within tolerance of where it should point.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread of the fitting; parallel.
+    found : float
+        Where it points when tight [rad], clockwise.
+    wanted : float
+        Where it should point [rad], clockwise.
+    shims : sequence of float
+        Thicknesses on hand [m], each up to 5 mm; any may be used several times.
+    tolerance : float
+        Error that is let pass either way [rad], 0 to half a turn.
+    crush : float
+        What a stack gives when it is tightened [m], 0 or more and under one pitch.
+    flats : int | None
+        Flats of its hexagon or square; None: not counted.
+
+    Returns
+    -------
+    Indexing
+        Thickness [m], stack [m], where it points and the error [rad], the facing cut [m].
+        The nearest stack of at most six is given even where none is within tolerance.
+
+    Raises
+    ------
+    OutOfRange
+        A thickness, tolerance, crush or number of flats outside its range.
+    Unsuitable
+        A taper thread.
+
+    Source
+    ------
+    t = P angle / 360 degrees: geometry of the helix. The crush allowance is common practice.
+    """
+    _refuse_taper(thread)
+    _check_request(
+        (found, wanted), shims=shims, tolerance=tolerance, crush=crush, flats=flats, thread=thread
+    )
+    back = _angle_between(wanted, found)
+    thickness = _thickness_for(thread, back, crush=crush)
+    stack = _choose_stack(thread, back, shims=shims, tolerance=tolerance, crush=crush)
+    lost = max(sum(stack) - crush, 0.0) / thread.pitch
+    points_at = (found - TURN * lost) % TURN
+    error = _signed_angle(points_at - wanted)
+    facing_cut = thread.pitch * _angle_between(found, wanted) / TURN
+    return Indexing(
+        thickness=thickness,
+        stack=stack,
+        points_at=points_at,
+        error=error,
+        facing_cut=facing_cut,
+        shim_with_cut=_pair_with_cut(thickness, shims=shims),
+        turns_lost=lost,
+        flats_back=None if flats is None else back / TURN * flats,
+        findings=_judge_stack(thread, stack, error=error, tolerance=tolerance, crush=crush)
+        + _judge_facing(facing_cut),
+        workings=_show_workings(thread, back, thickness=thickness, facing_cut=facing_cut),
+    )
+
+
+def _refuse_taper(thread: Thread) -> None:
+    if thread.is_taper:
+        raise Unsuitable(
+            f"{thread.designation} is a taper thread: it seals on its flanks, so a shim under it "
+            "does nothing. Point it by tapping deeper (one turn deeper opens the thread by "
+            f"{thread.taper * thread.pitch * 1000:.3f} mm), or use a union or a parallel thread "
+            "with a washer.",
+            field="thread",
+        )
+
+
+def _check_request(
+    angles: tuple[float, float],
+    *,
+    shims: Sequence[float],
+    tolerance: float,
+    crush: float,
+    flats: int | None,
+    thread: Thread,
+) -> None:
+    require(all(map(isfinite, angles)), "found", "The angles must be finite.")
+    require(len(set(shims)) <= MOST_KINDS, "shims", f"At most {MOST_KINDS} thicknesses, please.")
+    require(all(0 < shim <= THICKEST_SHIM for shim in shims), "shims", "A shim is 0 to 5 mm thick.")
+    require(0 <= tolerance <= pi, "tolerance", "The tolerance must lie within half a turn.")
+    require(0 <= crush < thread.pitch, "crush", "The crush must be 0 or more and under one pitch.")
+    require(flats is None or 2 <= flats <= 12, "flats", "A fitting has from 2 to 12 flats.")
+
+
+def _thickness_for(thread: Thread, back: float, *, crush: float) -> float:
+    if back <= ROUNDING:
+        return 0.0
+    return thread.pitch * back / TURN + crush
+
+
+def _choose_stack(
+    thread: Thread, back: float, *, shims: Sequence[float], tolerance: float, crush: float
+) -> tuple[float, ...]:
+    """The fewest shims within tolerance, else the nearest of any number; none counts as well."""
+    if abs(_signed_angle(back)) <= tolerance + ROUNDING or not shims:
+        return ()
+    kinds = tuple(sorted(set(shims), reverse=True))
+    target = thread.pitch * back / TURN + crush
+    allowed = thread.pitch * (tolerance + ROUNDING) / TURN
+    nearest: tuple[float, ...] = ()
+    nearest_miss = thread.pitch * abs(_signed_angle(back)) / TURN
+    for count in range(1, MOST_SHIMS + 1):
+        stack = _nearest_stack(kinds, count, target=target)
+        miss = abs(sum(stack) - target)
+        if miss <= allowed:
+            return stack
+        if miss < nearest_miss - LEAST_CUT:  # more shims must be worth having
+            nearest, nearest_miss = stack, miss
+    return nearest
+
+
+def _nearest_stack(kinds: tuple[float, ...], count: int, *, target: float) -> tuple[float, ...]:
+    """Of all stacks of so many shims the one nearest a thickness: exact, by two half stacks."""
+    first = list(combinations_with_replacement(kinds, count // 2))
+    second = sorted(combinations_with_replacement(kinds, count - count // 2), key=sum)
+    first_sums = np.array([sum(half) for half in first], dtype=float)
+    second_sums = np.array([sum(half) for half in second], dtype=float)
+    partners = _nearest_indices(second_sums, target - first_sums)
+    chosen = int(np.argmin(np.abs(first_sums + second_sums[partners] - target)))
+    return tuple(sorted(first[chosen] + second[int(partners[chosen])], reverse=True))
+
+
+def _nearest_indices(
+    ascending: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]
+) -> npt.NDArray[np.intp]:
+    above = np.clip(np.searchsorted(ascending, wanted), 0, len(ascending) - 1)
+    below = np.maximum(above - 1, 0)
+    is_below_nearer = np.abs(ascending[below] - wanted) <= np.abs(ascending[above] - wanted)
+    return np.where(is_below_nearer, below, above)
+
+
+def _pair_with_cut(thickness: float, *, shims: Sequence[float]) -> tuple[float, float] | None:
+    """The thinnest single shim that is thick enough, and what to face off to make it exact."""
+    thick_enough = [shim for shim in shims if shim >= thickness - LEAST_CUT]
+    if not thick_enough or thickness == 0:
+        return None
+    shim = min(thick_enough)
+    return (shim, max(shim - thickness, 0.0))
+
+
+def _judge_stack(
+    thread: Thread, stack: tuple[float, ...], *, error: float, tolerance: float, crush: float
+) -> tuple[Finding, ...]:
+    findings = [_judge_error(stack, error=error, tolerance=tolerance)]
+    if len(stack) > 3:
+        findings.append(
+            Finding(
+                level="caution",
+                code="indexing-many-shims",
+                text=f"{len(stack)} shims make {len(stack) + 1} faces that may leak: face the "
+                "shoulder instead, or turn one ring to thickness.",
+                value=float(len(stack)),
+                limit=3.0,
+                unit="1",
+                source="common practice",
+            )
+        )
+    if stack and crush > 0:
+        text = (
+            f"{crush * 1000:.2f} mm of crush is allowed for, which is "
+            f"{degrees(TURN * crush / thread.pitch):.0f} degrees: try it tight before trusting it."
+        )
+        findings.append(Finding("ok", "indexing-crush", text, crush, None, "m", "common practice"))
+    return worst_first(findings)
+
+
+def _judge_error(stack: tuple[float, ...], *, error: float, tolerance: float) -> Finding:
+    is_within = abs(error) <= tolerance + ROUNDING
+    shims = " + ".join(f"{shim * 1000:.3g}" for shim in stack)
+    how = f"With {shims} mm" if stack else "Without a shim"
+    ending = "" if is_within else "; no stack of these shims comes nearer"
+    return Finding(
+        level="ok" if is_within else "caution",
+        code="indexing-within-tolerance" if is_within else "indexing-out-of-tolerance",
+        text=f"{how} it points {_place_in_words(error)}{ending}.",
+        value=error,
+        limit=tolerance,
+        unit="rad",
+        source=SOURCE,
+    )
+
+
+def _place_in_words(error: float) -> str:
+    if abs(degrees(error)) < 0.5:
+        return "where it should"
+    side = "clockwise" if error > 0 else "anticlockwise"
+    return f"{abs(degrees(error)):.0f} degrees {side} of where it should"
+
+
+def _judge_facing(facing_cut: float) -> tuple[Finding, ...]:
+    if facing_cut < LEAST_CUT:
+        return ()
+    text = f"Facing {facing_cut * 1000:.3f} mm off the shoulder does it without a shim."
+    return (Finding("ok", "indexing-facing-cut", text, facing_cut, None, "m", SOURCE),)
+
+
+def _show_workings(
+    thread: Thread, back: float, *, thickness: float, facing_cut: float
+) -> tuple[Working, ...]:
+    return (
+        Working("angle", "(found - wanted) mod 360 deg", back, "rad", SOURCE),
+        Working("t", "P angle / 360 deg + crush", thickness, "m", SOURCE),
+        Working("cut", "P (360 deg - angle) / 360 deg", facing_cut, "m", SOURCE),
+        Working("P", "pitch", thread.pitch, "m", thread.source),
+    )
+
+
+def _angle_between(start: float, end: float) -> float:
+    """Clockwise from start to end, 0 to under one turn; a hair short of a turn is none."""
+    angle = (end - start) % TURN
+    return 0.0 if TURN - angle <= ROUNDING else angle
+
+
+def _signed_angle(angle: float) -> float:
+    """The same direction within half a turn either way."""
+    return angle - TURN * floor(angle / TURN + 0.5)

@@ -1,0 +1,237 @@
+"""The outline of a thread in section: radius against distance along the axis, rounding and all.
+
+One outline serves both members. Of the male it is the surface of the metal, its crest at 0; of the
+female it is the surface of the groove that receives that crest, so that a pair of one thread at
+basic size lies outline upon outline.
+"""
+
+from dataclasses import dataclass
+from math import cos, sin, sqrt, tan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.engineering.errors import require
+from service.engineering.threads.catalogue import Thread
+
+LEAST_ROOT_RADIUS = 0.125
+"""Smallest root radius allowed to a 60 degree male, per pitch: ISO 965-1, ASME B1.1."""
+
+Points = NDArray[np.float64]
+"""Numbers [m] of any shape, or rows of (distance along the axis, radius) [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """One thread's outline; radii and lengths in metres, angle in radians.
+
+    `outer` and `inner` are the radii at which crest and root are cut off, `outer_rounding` and
+    `inner_rounding` the radii of the fillets tangent to both flanks (0 for a flat). Distances are
+    measured from the middle of a ridge of the male or of a groove of the female.
+    """
+
+    half_angle: float
+    pitch: float
+    outer: float
+    effective: float
+    inner: float
+    outer_rounding: float
+    inner_rounding: float
+
+    @property
+    def slope(self) -> float:
+        """Axial run of a flank per radial rise, the tangent of the flank angle."""
+        return tan(self.half_angle)
+
+    @property
+    def sharp_height(self) -> float:
+        """Radial distance of the sharp V's apex from the effective line [m]."""
+        return self.pitch / (4 * self.slope)
+
+    @property
+    def outer_edges(self) -> tuple[float, ...]:
+        """Distances from the middle of the ridge at which the outline changes kind [m]."""
+        return self._edges(self.effective + self.sharp_height - self.outer, self.outer_rounding)
+
+    @property
+    def inner_edges(self) -> tuple[float, ...]:
+        """Distances from the middle of the valley at which the outline changes kind [m]."""
+        return self._edges(self.inner - self.effective + self.sharp_height, self.inner_rounding)
+
+    def radius_at(self, along: Points) -> Points:
+        """Radius of the outline [m] at distances along the axis [m]."""
+        folded = fold(along, self.pitch)
+        ridge = self.effective + self.sharp_height - self._fall(folded, self.outer_rounding)
+        valley = (
+            self.effective
+            - self.sharp_height
+            + self._fall(self.pitch / 2 - folded, self.inner_rounding)
+        )
+        return np.where(
+            folded < self.pitch / 4,
+            np.minimum(ridge, self.outer),
+            np.maximum(valley, self.inner),
+        )
+
+    def corners(self) -> Points:
+        """Distances [m] from the ridge's middle, both sides, at which the outline has a corner."""
+        half = self.pitch / 2
+        one_side = [0.0, half, *self.outer_edges, *(half - edge for edge in self.inner_edges)]
+        return _mirror(one_side)
+
+    def touching_places(self, half_angle: float) -> Points:
+        """The corners, and the places on the roundings that can touch a flank of another angle
+        [rad]; distances [m] from the ridge's middle."""
+        half = self.pitch / 2
+        roundings = (0.5, 0.8, cos(half_angle))
+        outer = [self.outer_rounding * share for share in roundings]
+        inner = [half - self.inner_rounding * share for share in roundings]
+        return np.concatenate([self.corners(), _mirror([half / 2, *outer, *inner])])
+
+    def _fall(self, distance: Points, rounding: float) -> Points:
+        """Radial drop below the sharp apex, the apex rounded."""
+        straight = distance / self.slope
+        if not rounding:
+            return straight
+        within = np.minimum(distance, rounding)
+        arc = rounding / sin(self.half_angle) - np.sqrt(np.maximum(rounding**2 - within**2, 0.0))
+        return np.where(distance < rounding * cos(self.half_angle), arc, straight)
+
+    def _edges(self, truncation: float, rounding: float) -> tuple[float, ...]:
+        """Where a flank ends: the tangent point of the rounding, the edge of the flat."""
+        arc_end = rounding * cos(self.half_angle)
+        flat = max(0.0, truncation) * self.slope
+        if flat >= arc_end:
+            return (min(flat, self.pitch / 4),)
+        to_centre = rounding / sin(self.half_angle) - truncation
+        flat_on_arc = sqrt(max(0.0, rounding**2 - to_centre**2))
+        return (flat_on_arc, min(arc_end, self.pitch / 4))
+
+
+def _mirror(places: list[float]) -> Points:
+    """The places [m] and their mirror images, in order."""
+    return np.unique([sign * place for place in places for sign in (-1.0, 1.0)])
+
+
+def fold(along: Points, pitch: float) -> Points:
+    """Distance from the nearest middle of a ridge."""
+    folded: Points = np.abs((along + pitch / 2) % pitch - pitch / 2)
+    return folded
+
+
+def male_profile(
+    thread: Thread,
+    *,
+    major: float | None = None,
+    effective: float | None = None,
+    root: float | None = None,
+) -> Profile:
+    """Outline of a male thread, at basic size or at the diameters given.
+
+    Where the form leaves the root clear (ISO, Unified), the root is the deepest that the standard
+    allows, so that root clearance is not taken for a foul; elsewhere it is the form's own.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread.
+    major : float | None
+        Diameter over the crests [m], greater than 0; None: basic.
+    effective : float | None
+        Effective diameter [m], greater than 0; None: basic.
+    root : float | None
+        Diameter at the bottom of the groove [m], greater than 0; None: basic.
+
+    Returns
+    -------
+    Profile
+        The outline [m].
+
+    Raises
+    ------
+    OutOfRange
+        A diameter that is not above 0.
+
+    Source
+    ------
+    Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
+    """
+    outer = thread.major_diameter if major is None else major
+    middle = thread.effective_diameter if effective is None else effective
+    if thread.form.external_depth > thread.form.internal_depth:
+        rounding = LEAST_ROOT_RADIUS * thread.pitch
+        angle = thread.form.half_angle
+        apex = middle - thread.pitch / (2 * tan(angle))
+        bottom = apex + 2 * rounding * (1 / sin(angle) - 1)
+        return _profile(
+            thread, outer=outer, effective=middle, inner=bottom, inner_rounding=rounding
+        )
+    return _profile(
+        thread,
+        outer=outer,
+        effective=middle,
+        inner=thread.root_diameter if root is None else root,
+        inner_rounding=thread.form.root_radius * thread.pitch,
+    )
+
+
+def female_profile(
+    thread: Thread,
+    *,
+    major: float | None = None,
+    effective: float | None = None,
+    core: float | None = None,
+) -> Profile:
+    """Outline of a female thread, at basic size or at the diameters given.
+
+    The groove is rounded as the crest of the male is, and so is the female's own crest: at basic
+    size they coincide. The root radius of the form belongs to the male alone.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread.
+    major : float | None
+        Diameter at the bottom of the groove [m], greater than 0; None: basic.
+    effective : float | None
+        Effective diameter [m], greater than 0; None: basic.
+    core : float | None
+        Bore across the crests, as drilled [m], greater than 0; None: full depth.
+
+    Returns
+    -------
+    Profile
+        The outline [m].
+
+    Raises
+    ------
+    OutOfRange
+        A diameter that is not above 0.
+
+    Source
+    ------
+    Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
+    """
+    return _profile(
+        thread,
+        outer=thread.major_diameter if major is None else major,
+        effective=thread.effective_diameter if effective is None else effective,
+        inner=thread.core_diameter if core is None else core,
+        inner_rounding=thread.form.crest_radius * thread.pitch,
+    )
+
+
+def _profile(
+    thread: Thread, *, outer: float, effective: float, inner: float, inner_rounding: float
+) -> Profile:
+    for field, diameter in (("major", outer), ("effective", effective), ("core", inner)):
+        require(diameter > 0, field, f"The {field} diameter must be greater than 0.")
+    return Profile(
+        half_angle=thread.form.half_angle,
+        pitch=thread.pitch,
+        outer=outer / 2,
+        effective=effective / 2,
+        inner=inner / 2,
+        outer_rounding=thread.form.crest_radius * thread.pitch,
+        inner_rounding=inner_rounding,
+    )

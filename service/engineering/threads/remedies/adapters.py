@@ -1,0 +1,372 @@
+"""A nipple or adapter as a part: two threads on one piece of hexagon bar over a common bore."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import pi, sqrt
+from typing import Literal
+
+from service.engineering.errors import require
+from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.materials import find_material
+from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.fit import (
+    FemaleEnd,
+    MaleEnd,
+    check_female,
+    check_male,
+    judge_wall,
+    wanted_wall,
+)
+from service.engineering.threads.remedies.bars import HexagonBar, choose_hexagon, density_of
+from service.engineering.threads.remedies.job_sheet import JobSheet, Step
+from service.engineering.threads.remedies.remedy import choose_tapping_drill
+from service.engineering.threads.remedies.rethreading import (
+    UNDERCUT_DEPTH,
+    add_male_thread,
+    add_tapping,
+)
+
+Gender = Literal["male", "female"]
+
+LEAST_TURNS = 6.0
+"""Full turns cut on an end whose length is not given: five in use and one to spare."""
+
+UNDERCUT_PITCHES = 2.0
+TAP_LEAD_PITCHES = 2.5
+"""Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
+from memory."""
+
+LEAST_WEB = 0.002
+"""Metal between the bottom of a tapping hole and whatever is behind it [m]; from memory."""
+
+SPANNER_ROOM = 0.004
+"""Hexagon left for a spanner [m]; from memory."""
+
+SEAT = 0.001
+"""How far the hexagon stands out past a male thread to seat a washer, a side [m]; from memory."""
+
+FACING = 0.0005
+PARTING_TOOL = 0.002
+"""Left on for facing, and lost to the parting tool [m]; common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class AdapterEnd:
+    """One end of an adapter as it is made; lengths in metres."""
+
+    gender: Gender
+    thread: Thread
+    thread_length: float
+    length: float
+    """From the hexagon's face to the end of a male; the depth of a female's tapping hole."""
+    diameter: float
+    """Turned diameter of a male; tapping hole of a female."""
+    drill: str
+    """Tapping drill of a female, else blank."""
+    undercut_diameter: float | None
+    undercut_width: float
+    wall: float
+    """Thinnest wall over the bore, or around the female thread."""
+
+
+@dataclass(frozen=True, slots=True)
+class AdapterPlan:
+    """A dimensioned adapter and how it is made; lengths in metres, mass in kilograms."""
+
+    end_a: AdapterEnd
+    end_b: AdapterEnd
+    bore: float
+    material: str
+    stock: str
+    stock_diameter: float
+    """Hexagon bar, across its flats."""
+    body_length: float
+    """Hexagon between the ends; it holds the females' holes."""
+    total_length: float
+    drilling_depth: float
+    """How deep the bore is drilled from the bar's end before parting off."""
+    parting_length: float
+    """Where it is parted off, counted from the bar's faced end."""
+    bar_length: float
+    """Bar that one piece uses up."""
+    threading_order: tuple[str, ...]
+    operations: tuple[Step, ...]
+    minutes: float
+    mass: float
+    wall_least: float
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+
+    @property
+    def ends(self) -> tuple[AdapterEnd, AdapterEnd]:
+        """Both ends, a then b."""
+        return self.end_a, self.end_b
+
+
+def plan_adapter(
+    end_a: MaleEnd | FemaleEnd,
+    end_b: MaleEnd | FemaleEnd,
+    *,
+    bore: float,
+    material: str = "brass",
+    table_of_times: Mapping[str, float] | None = None,
+) -> AdapterPlan:
+    """Work an adapter out: bar, lengths, undercuts, drilling, order of threading, operations, mass.
+
+    Parameters
+    ----------
+    end_a : MaleEnd | FemaleEnd
+        One end wanted on the adapter itself; length or depth [m] may be left to the plan.
+    end_b : MaleEnd | FemaleEnd
+        The other end.
+    bore : float
+        Hole right through [m], above 0 and below every thread's bottom.
+    material : str
+        Metal of the bar.
+    table_of_times : mapping of str to float | None
+        The workshop's own minutes for an operation [min]; None: standard times.
+
+    Returns
+    -------
+    AdapterPlan
+        Lengths [m], mass [kg], minutes, findings and workings.
+
+    Raises
+    ------
+    OutOfRange
+        A dimension outside its range, or a bore that breaks into a thread.
+    NoSolution
+        No hexagon bar of the table is large enough.
+    UnknownMaterial
+        A metal that is not in the table.
+
+    Source
+    ------
+    Common practice, from memory: undercut 0.1 mm under the thread and two pitches wide, tapping
+    hole two and a half pitches past the full thread, walls of `metal`; bars of `hexagon_bars.csv`.
+    """
+    metal = find_material(material).name
+    a, b = (_plan_end(end, bore=bore, material=metal) for end in (end_a, end_b))
+    bar = choose_hexagon(max(_needed_across_flats(end, metal) for end in (a, b)))
+    a, b = (_with_wall(end, bar.size, bore=bore) for end in (a, b))
+    body = _body_length(a, b)
+    total = body + sum(end.length for end in (a, b) if end.gender == "male")
+    sheet, order = _plan_operations(
+        a, b, bore=bore, bar=bar, total=total, material=metal, times=table_of_times
+    )
+    return AdapterPlan(
+        end_a=a,
+        end_b=b,
+        bore=bore,
+        material=metal,
+        stock=bar.name,
+        stock_diameter=bar.size,
+        body_length=body,
+        total_length=total,
+        drilling_depth=total + FACING + PARTING_TOOL,
+        parting_length=total + FACING,
+        bar_length=total + 2 * FACING + PARTING_TOOL,
+        threading_order=order,
+        operations=sheet.finish(),
+        minutes=sheet.minutes,
+        mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
+        wall_least=min(a.wall, b.wall),
+        findings=worst_first(_judge(end, metal) for end in (a, b)),
+        workings=_workings(a, b, body=body, total=total, bar=bar),
+    )
+
+
+def _plan_end(end: MaleEnd | FemaleEnd, *, bore: float, material: str) -> AdapterEnd:
+    require(bore > 0, "bore", "The bore must be above 0.")
+    if isinstance(end, MaleEnd):
+        check_male(end)
+        return _plan_male(end, bore)
+    check_female(end)
+    return _plan_female(end, bore, material=material)
+
+
+def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
+    thread = end.thread
+    bottom = thread.root_diameter - thread.small_end_offset
+    require(
+        bore < bottom,
+        "bore",
+        f"The bore must be under {bottom * 1000:.2f} mm, the bottom of {thread.designation}.",
+    )
+    length = end.length or _usual_length(thread)
+    width = 0.0 if thread.is_taper else UNDERCUT_PITCHES * thread.pitch
+    neck = None if thread.is_taper else thread.root_diameter - UNDERCUT_DEPTH
+    thinnest = bottom if neck is None else neck
+    return AdapterEnd(
+        gender="male",
+        thread=thread,
+        thread_length=length,
+        length=length + width,
+        diameter=thread.major_diameter,
+        drill="",
+        undercut_diameter=neck,
+        undercut_width=width,
+        wall=(thinnest - bore) / 2,
+    )
+
+
+def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
+    thread = end.thread
+    tapping = choose_tapping_drill(thread, material)
+    hole = end.drilled or tapping.drill.diameter
+    require(
+        bore < hole,
+        "bore",
+        f"The bore must be under {hole * 1000:.2f} mm, the tapping hole of {thread.designation}.",
+    )
+    depth = end.depth or _usual_length(thread)
+    return AdapterEnd(
+        gender="female",
+        thread=thread,
+        thread_length=depth,
+        length=depth + TAP_LEAD_PITCHES * thread.pitch,
+        diameter=hole,
+        drill=f"{hole * 1000:.2f} mm" if end.drilled else tapping.drill.name,
+        undercut_diameter=None,
+        undercut_width=0.0,
+        wall=((end.boss or 0.0) - thread.major_diameter) / 2,
+    )
+
+
+def _usual_length(thread: Thread) -> float:
+    """Full thread on an end whose length is not given [m], to the next half millimetre."""
+    least = max(thread.major_diameter * 0.8, LEAST_TURNS * thread.pitch)
+    if thread.gauge_length:
+        least = thread.gauge_length + LEAST_TURNS / 2 * thread.pitch
+    return -(-least // 0.0005) * 0.0005
+
+
+def _needed_across_flats(end: AdapterEnd, material: str) -> float:
+    major = end.thread.major_diameter
+    if end.gender == "male":
+        return major + 2 * SEAT
+    least = max(wanted_wall(material, major), end.thread.internal_depth)
+    return max(major + 2 * least, major + 2 * end.wall)
+
+
+def _with_wall(end: AdapterEnd, across_flats: float, *, bore: float) -> AdapterEnd:
+    """The end with its wall in the bar that was chosen."""
+    if end.gender == "male":
+        return end
+    return AdapterEnd(
+        gender=end.gender,
+        thread=end.thread,
+        thread_length=end.thread_length,
+        length=end.length,
+        diameter=end.diameter,
+        drill=end.drill,
+        undercut_diameter=None,
+        undercut_width=0.0,
+        wall=(across_flats - end.thread.major_diameter) / 2,
+    )
+
+
+def _body_length(a: AdapterEnd, b: AdapterEnd) -> float:
+    """Hexagon [m]: holds the females' holes and a web, and gives a spanner its room."""
+    holes = sum(end.length for end in (a, b) if end.gender == "female")
+    least = holes + LEAST_WEB if holes else 0.0
+    return -(-max(least, SPANNER_ROOM) // 0.0005) * 0.0005
+
+
+def _plan_operations(
+    a: AdapterEnd,
+    b: AdapterEnd,
+    *,
+    bore: float,
+    bar: HexagonBar,
+    total: float,
+    material: str,
+    times: Mapping[str, float] | None,
+) -> tuple[JobSheet, tuple[str, ...]]:
+    first, second = _order_ends(a, b)
+    sheet = JobSheet(material, times)
+    sheet.add("hold round work", f"Chuck {bar.name} bar, {total * 1000 + 8:.0f} mm out.")
+    sheet.add("face", "Face the end.", diameter=bar.size)
+    sheet.add("centre", "Centre.", diameter=bore)
+    depth = total + FACING + PARTING_TOOL
+    sheet.add(
+        "drill",
+        f"Drill the bore {bore * 1000:.2f} mm, {depth * 1000:.1f} mm deep.",
+        size=f"{bore * 1000:.2f} mm",
+        diameter=bore,
+        length=depth,
+    )
+    _add_end(sheet, first)
+    sheet.add(
+        "part off",
+        f"Part off {(total + FACING) * 1000:.1f} mm from the faced end.",
+        diameter=bar.size,
+    )
+    sheet.add("hold round work", "Reverse, hold by the hexagon.")
+    sheet.add("face", f"Face to {total * 1000:.1f} mm over all.", diameter=bar.size)
+    _add_end(sheet, second)
+    sheet.add("deburr and wash", "Take the burr off both ends of the bore; wash out the swarf.")
+    sheet.add("gauge", "Try both mating parts, right home by hand.")
+    return sheet, (first.thread.designation, second.thread.designation)
+
+
+def _order_ends(a: AdapterEnd, b: AdapterEnd) -> tuple[AdapterEnd, AdapterEnd]:
+    """First from the bar, where it is stiffest: a male before a female, the longer before the
+    shorter."""
+    first, second = sorted((a, b), key=lambda end: (end.gender != "male", -end.length))
+    return first, second
+
+
+def _add_end(sheet: JobSheet, end: AdapterEnd) -> None:
+    if end.gender == "female":
+        add_tapping(sheet, end.thread, length=end.thread_length, start="open out")
+    else:
+        add_male_thread(sheet, end.thread, length=end.length)
+
+
+def _mass(
+    a: AdapterEnd, b: AdapterEnd, *, bore: float, bar: HexagonBar, body: float, material: str
+) -> float:
+    """Mass [kg]; a thread counts as a cylinder of its effective diameter."""
+    volume = sqrt(3) / 2 * bar.size**2 * body
+    through = body
+    for end in (a, b):
+        if end.gender == "male":
+            volume += pi / 4 * end.thread.effective_diameter**2 * end.thread_length
+            if end.undercut_diameter:
+                volume += pi / 4 * end.undercut_diameter**2 * end.undercut_width
+            through += end.length
+        else:
+            volume -= pi / 4 * (end.thread.effective_diameter**2 - bore**2) * end.thread_length
+            tail = end.length - end.thread_length
+            volume -= pi / 4 * (end.diameter**2 - bore**2) * tail
+    return (volume - pi / 4 * bore**2 * through) * density_of(material)
+
+
+def _judge(end: AdapterEnd, material: str) -> Finding:
+    male = end.gender == "male"
+    major = end.thread.major_diameter
+    return judge_wall(
+        end.wall,
+        wanted=wanted_wall(material, major) * (1 if male or not end.thread.is_taper else 2),
+        least=end.thread.external_depth if male else end.thread.internal_depth,
+        place=f"{'over the bore at' if male else 'around'} {end.thread.designation}",
+        code="wall-over-bore" if male else "boss-wall",
+    )
+
+
+def _workings(
+    a: AdapterEnd, b: AdapterEnd, *, body: float, total: float, bar: HexagonBar
+) -> tuple[Working, ...]:
+    workings = []
+    for name, end in (("a", a), ("b", b)):
+        male = end.gender == "male"
+        formula = "(undercut - bore) / 2" if male else "(across flats - major) / 2"
+        workings.append(Working(f"w {name}", formula, end.wall, "m", "geometry"))
+        length = "full thread + 2 P undercut" if male else "full thread + 2.5 P for the tap's lead"
+        workings.append(Working(f"l {name}", length, end.length, "m", "common practice"))
+    workings.append(Working("AF", f"smallest bar: {bar.name}", bar.size, "m", bar.source))
+    body_formula = "tapping holes + 2 mm web, at least 4 mm"
+    workings.append(Working("l body", body_formula, body, "m", "common practice"))
+    workings.append(Working("l", "body + male ends", total, "m", "arithmetic"))
+    return tuple(workings)

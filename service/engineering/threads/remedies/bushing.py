@@ -1,0 +1,209 @@
+"""A piece between: a bush in the female, an adapter outside it, or a new fitting altogether."""
+
+from dataclasses import replace
+
+from service.engineering.errors import EngineeringError
+from service.engineering.findings import Finding
+from service.engineering.threads.catalogue import Thread, all_drills, threads_of
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, wanted_wall
+from service.engineering.threads.remedies.adapters import AdapterPlan, plan_adapter
+from service.engineering.threads.remedies.job_sheet import JobSheet
+from service.engineering.threads.remedies.remedy import (
+    SHALLOW_REMNANT,
+    Joint,
+    Proposal,
+    choose_tapping_drill,
+    judge_remnant,
+)
+from service.engineering.threads.remedies.rethreading import (
+    UNDERCUT_DEPTH,
+    add_male_thread,
+    add_tapping,
+    seal_for,
+)
+from service.engineering.threads.remedies.sealing import choose_sealing
+
+BUSH_FAMILIES = ("ME", "brass", "metric fine")
+"""Families whose fine threads a workshop cuts on the outside of a bush, in order of liking."""
+
+
+def propose_bushing(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose a bush: outside the female's thread, or a larger one; inside the male's.
+
+    Source: Common practice: wall of a bush = (bottom of the outside thread - inside major
+    diameter) / 2.
+    """
+    inside, outside = joint.male.thread, joint.female.thread
+    proposals = []
+    if outside.root_diameter > inside.major_diameter and not outside.is_taper:
+        proposals.append(_bush_as_it_is(joint))
+    larger = _choose_outside(joint)
+    if larger is not None and larger.designation != outside.designation:
+        proposals.append(_bush_opened_out(joint, larger))
+    return tuple(proposals)
+
+
+def propose_adapting(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose an adapter: the male's thread in one end, the female's on the other."""
+    inner = joint.male.bore or _bore_for(joint)
+    socket = FemaleEnd(joint.male.thread, joint.male.length, material=joint.female.material)
+    stub = MaleEnd(joint.female.thread, joint.female.depth, material=joint.female.material)
+    try:
+        plan = plan_adapter(
+            socket,
+            stub,
+            bore=inner,
+            material=joint.female.material,
+            table_of_times=joint.times,
+        )
+    except EngineeringError:
+        return ()
+    return (_adapt(joint, plan),)
+
+
+def propose_replacing(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose a new male fitting with the female's thread, as long as the female is deep.
+
+    Source: Common practice.
+    """
+    thread = joint.female.thread
+    if joint.male.bore is not None and joint.male.bore >= thread.root_diameter:
+        return ()
+    male = MaleEnd(thread, joint.female.depth, joint.male.bore, joint.male.material, "bought")
+    sheet = JobSheet(male.material, joint.times)
+    sheet.add("order", f"Order or make the fitting with {thread.designation}.")
+    sheet.add("gauge", f"Try it in the {thread.designation} female, right home by hand.")
+    sheet.add("fit with washer", "Fit it; give the old one back.")
+    return (
+        Proposal(
+            kind="replace",
+            summary=f"Put a new fitting with {thread.designation} in place of the old one.",
+            sheet=sheet,
+            joints=((male, joint.female),),
+            sealing=choose_sealing(seal_for(thread), steam_temperature=joint.steam_temperature),
+            sets_aside=(joint.male,),
+            reversible=True,
+        ),
+    )
+
+
+def _bush_as_it_is(joint: Joint) -> Proposal:
+    inside, outside = joint.male.thread, joint.female.thread
+    wall = (outside.root_diameter - inside.major_diameter) / 2
+    return Proposal(
+        kind="bush",
+        summary=(
+            f"Make a bush, {outside.designation} outside and {inside.designation} inside, "
+            f"{wall * 1000:.2f} mm wall."
+        ),
+        sheet=_make_bush(joint, outside),
+        joints=_bushed_joints(joint, outside, female=joint.female),
+        sealing=choose_sealing("thread", steam_temperature=joint.steam_temperature),
+        reversible=True,
+        walls=(wall,),
+    )
+
+
+def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
+    inside, old = joint.male.thread, joint.female.thread
+    hole = choose_tapping_drill(outside, joint.female.material).drill.diameter
+    female = replace(joint.female, thread=outside, drilled=hole)
+    sheet = JobSheet(joint.female.material, joint.times)
+    sheet.add("hold block", "Set the female up square under the drill.")
+    sheet.add("find hole", "Bring the hole under the spindle.")
+    add_tapping(sheet, outside, length=joint.length, start="open out")
+    return Proposal(
+        kind="bush",
+        summary=(
+            f"Open the {old.designation} hole out to {outside.designation} and fit a bush, "
+            f"{inside.designation} inside."
+        ),
+        sheet=_make_bush(joint, outside, sheet=sheet),
+        joints=_bushed_joints(joint, outside, female=female),
+        sealing=choose_sealing("permanent", steam_temperature=joint.steam_temperature),
+        alters=(joint.female,),
+        findings=(judge_remnant((old.major_diameter - hole) / 2, outside),),
+        walls=((outside.root_diameter - inside.major_diameter) / 2,),
+    )
+
+
+def _bushed_joints(
+    joint: Joint, outside: Thread, *, female: FemaleEnd
+) -> tuple[tuple[MaleEnd, FemaleEnd], ...]:
+    """The bush in the female, and the male in the bush."""
+    inside = joint.male.thread
+    bush = MaleEnd(outside, joint.length, inside.major_diameter, joint.female.material)
+    hole = choose_tapping_drill(inside, joint.female.material).drill.diameter
+    socket = FemaleEnd(inside, joint.female.depth, None, hole, joint.female.material)
+    return ((bush, female), (joint.male, socket))
+
+
+def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) -> JobSheet:
+    inside = joint.male.thread
+    sheet = sheet or JobSheet(joint.female.material, joint.times)
+    sheet.add("hold round work", f"Chuck {joint.female.material} bar for the bush.")
+    sheet.add("face", "Face the end.", diameter=outside.major_diameter)
+    add_male_thread(sheet, outside, length=joint.length)
+    sheet.add("centre", "Centre.", diameter=inside.core_diameter)
+    add_tapping(sheet, inside, length=joint.length, start="drill")
+    sheet.add("part off", "Part off behind a thin flange.", diameter=outside.major_diameter)
+    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.add("fit with sealant", "Degrease, seal and screw the bush hard home.")
+    sheet.add("gauge", f"Try the {inside.designation} male right home by hand.")
+    return sheet
+
+
+def _choose_outside(joint: Joint) -> Thread | None:
+    """Smallest fine thread that takes the old one out and leaves the bush a good wall."""
+    inside, old = joint.male.thread, joint.female.thread
+    wall = max(wanted_wall(joint.female.material, inside.major_diameter), inside.internal_depth)
+    candidates = [
+        thread
+        for family in BUSH_FAMILIES
+        for thread in threads_of(family)
+        if thread.root_diameter - inside.major_diameter >= 2 * wall
+        and old.major_diameter - thread.core_diameter <= 2 * SHALLOW_REMNANT * thread.internal_depth
+    ]
+    return min(candidates, key=lambda thread: thread.major_diameter, default=None)
+
+
+def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
+    socket, stub = plan.ends
+    metal = joint.female.material
+    return Proposal(
+        kind="adapter",
+        summary=(
+            f"Make an adapter from {plan.stock} {metal}: {socket.thread.designation} female, "
+            f"{stub.thread.designation} male, {plan.bore * 1000:.2f} mm bore, "
+            f"{plan.total_length * 1000:.1f} mm long."
+        ),
+        sheet=JobSheet(metal, joint.times, list(plan.operations)),
+        joints=(
+            (
+                joint.male,
+                FemaleEnd(
+                    socket.thread, socket.thread_length, plan.stock_diameter, socket.diameter, metal
+                ),
+            ),
+            (MaleEnd(stub.thread, stub.thread_length, plan.bore, metal), joint.female),
+        ),
+        sealing=choose_sealing(seal_for(stub.thread), steam_temperature=joint.steam_temperature),
+        reversible=True,
+        findings=(*plan.findings, _longer_finding(plan)),
+        walls=(plan.wall_least,),
+    )
+
+
+def _longer_finding(plan: AdapterPlan) -> Finding:
+    text = f"It sets the fitting {plan.body_length * 1000:.1f} mm further out: is there room?"
+    return Finding("ok", "adapter-length", text, plan.body_length, None, "m", "geometry")
+
+
+def _bore_for(joint: Joint) -> float:
+    """Largest drilled bore that leaves both ends a good wall [m]; the male's bore is not known."""
+    stub = joint.female.thread
+    bottom = min(stub.root_diameter - stub.small_end_offset, joint.male.thread.core_diameter)
+    wall = max(wanted_wall(joint.female.material, stub.major_diameter), stub.external_depth)
+    room = bottom - UNDERCUT_DEPTH - 2 * wall
+    bores = [drill.diameter for drill in all_drills() if drill.diameter <= room]
+    return max(bores, default=bottom / 2)

@@ -1,0 +1,182 @@
+"""Steps at the bench: what is done, with which tool, how fast and for how long."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from math import pi
+from typing import Literal
+
+from service.engineering.data_files import need_number, read_table
+from service.engineering.errors import OutOfRange, Unsuitable, require
+from service.engineering.materials import find_material
+
+SpeedClass = Literal["fast", "medium", "slow", "by hand", "still"]
+
+FAST, MEDIUM = 1000 / 60, 300 / 60
+"""Spindle speeds from which a cut is called fast, medium [1/s]."""
+
+SOUND_MINUTES = (0.0, 600.0)
+"""Least and most minutes that a standard time may be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a job in bench order."""
+
+    number: int
+    text: str
+    tool: str
+    size: str
+    """Size of the tool or cut as it is marked, blank where there is none."""
+    speed_class: SpeedClass
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class StandardTime:
+    """What an operation takes, in minutes, and minutes more per metre worked."""
+
+    operation: str
+    minutes: float
+    minutes_per_length: float
+    tool: str
+    speed: str
+    source: str
+
+
+@dataclass(slots=True)
+class JobSheet:
+    """Collects the steps of one job, timing each from the table of standard times."""
+
+    material: str
+    times: Mapping[str, float] | None = None
+    steps: list[Step] = field(default_factory=list)
+
+    def add(
+        self,
+        operation: str,
+        text: str,
+        *,
+        size: str = "",
+        diameter: float = 0.0,
+        length: float = 0.0,
+        tool: str | None = None,
+    ) -> None:
+        """Add a step; `diameter` [m] sets its speed, `length` [m] its time."""
+        standard = find_standard_time(operation, table=self.times)
+        self.steps.append(
+            Step(
+                number=len(self.steps) + 1,
+                text=text,
+                tool=standard.tool if tool is None else tool,
+                size=size,
+                speed_class=_speed_class(standard, diameter=diameter, material=self.material),
+                minutes=standard.minutes + standard.minutes_per_length * length,
+            )
+        )
+
+    @property
+    def minutes(self) -> float:
+        """Minutes of all the steps."""
+        return sum(step.minutes for step in self.steps)
+
+    def finish(self) -> tuple[Step, ...]:
+        """The steps, in order."""
+        return tuple(self.steps)
+
+
+def standard_times() -> tuple[StandardTime, ...]:
+    """Every operation of the table of standard times."""
+    return tuple(_times_by_operation().values())
+
+
+def find_standard_time(operation: str, *, table: Mapping[str, float] | None = None) -> StandardTime:
+    """What an operation takes at the bench."""
+    try:
+        standard = _times_by_operation()[operation]
+    except KeyError:
+        raise Unsuitable(f"No operation is called {operation!r}.", field="operation") from None
+    if table is None or operation not in table:
+        return standard
+    minutes = table[operation]
+    least, most = SOUND_MINUTES
+    require(least <= minutes <= most, "table_of_times", f"{operation}: 0 to 600 minutes.")
+    return StandardTime(
+        operation=operation,
+        minutes=minutes,
+        minutes_per_length=standard.minutes_per_length,
+        tool=standard.tool,
+        speed=standard.speed,
+        source="the workshop's own time",
+    )
+
+
+def check_table_of_times(table: Mapping[str, float] | None) -> None:
+    """Refuse a workshop's table that names unknown operations or unsound times.
+
+    Parameters
+    ----------
+    table : mapping of str to float | None
+        Minutes for one piece by operation [min], 0 to 600.
+
+    Raises
+    ------
+    Unsuitable
+        An operation that is not in the table of standard times.
+    OutOfRange
+        Minutes outside 0 to 600.
+
+    Source
+    ------
+    `standard_times.csv`.
+    """
+    for operation in table or {}:
+        find_standard_time(operation, table=table)
+
+
+def choose_speed_class(diameter: float, material: str) -> SpeedClass:
+    """Spindle speed, as a class, for a cut of a given diameter."""
+    require(diameter > 0, "diameter", "The diameter must be above 0.")
+    turns_per_second = _cutting_speed(find_material(material).name) / (pi * diameter)
+    if turns_per_second >= FAST:
+        return "fast"
+    return "medium" if turns_per_second >= MEDIUM else "slow"
+
+
+def _speed_class(standard: StandardTime, *, diameter: float, material: str) -> SpeedClass:
+    if standard.speed == "threading":
+        return "by hand"
+    if standard.speed == "cutting" and diameter:
+        return choose_speed_class(diameter, material)
+    return "still"
+
+
+def _cutting_speed(material: str) -> float:
+    """Surface speed [m/s]; a metal without a row is cut at the speed of the slowest."""
+    speeds = _read_cutting_speeds()
+    return speeds.get(material, min(speeds.values()))
+
+
+@cache
+def _read_cutting_speeds() -> dict[str, float]:
+    return {
+        row["material"]: need_number(row, "speed", scale=1 / 60)
+        for row in read_table("bar_metals.csv")
+    }
+
+
+@cache
+def _times_by_operation() -> dict[str, StandardTime]:
+    times = {}
+    for row in read_table("standard_times.csv"):
+        if row["operation"] in times:
+            raise OutOfRange(f"{row['operation']} stands twice in the table of standard times.")
+        times[row["operation"]] = StandardTime(
+            operation=row["operation"],
+            minutes=need_number(row, "minutes"),
+            minutes_per_length=need_number(row, "minutes_per_length", scale=1 / 0.010),
+            tool=row["tool"],
+            speed=row["speed"],
+            source=row["source"],
+        )
+    return times

@@ -1,0 +1,269 @@
+"""A new thread in fresh metal: turn the male down, open the female out, or plug it."""
+
+from dataclasses import replace
+from typing import Literal
+
+from service.engineering.findings import Finding
+from service.engineering.threads.catalogue import Thread, all_drills
+from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
+from service.engineering.threads.remedies.job_sheet import JobSheet
+from service.engineering.threads.remedies.remedy import (
+    Joint,
+    Proposal,
+    choose_tapping_drill,
+    describe_size,
+    judge_remnant,
+)
+from service.engineering.threads.remedies.sealing import Use, choose_sealing
+
+Hole = Literal["drill", "open out"]
+
+UNDERCUT_DEPTH = 0.0001
+"""How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
+
+PLUG_CLEARANCE = 0.0005
+"""How much larger than the old thread a hole is bored for a plug, on diameter [m]; from memory."""
+
+
+def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose to turn the male down to the female's thread.
+
+    Source: Common practice: clean where the new major diameter is within the bottom of the old
+    thread.
+    """
+    old, new = joint.male.thread, joint.female.thread
+    if joint.can_be_chased or new.major_diameter > old.major_diameter:
+        return ()
+    male = replace(joint.male, thread=new)
+    groove = (new.major_diameter - old.root_diameter) / 2
+    return (
+        Proposal(
+            kind="turn_down",
+            summary=f"Turn the {old.designation} male down and cut {new.designation} on it.",
+            sheet=_turn_down(joint, new),
+            joints=((male, joint.female),),
+            sealing=choose_sealing(
+                seal_for(new),
+                steam_temperature=joint.steam_temperature,
+                gap=max(0.0, groove),
+            ),
+            alters=(joint.male,),
+            findings=(judge_remnant(groove, new),),
+            walls=_undercut_walls(joint.male, new),
+        ),
+    )
+
+
+def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose to drill the female out and tap it with the male's thread.
+
+    Source: Common practice: clean where the new tapping hole takes the old thread out.
+    """
+    old, new = joint.female.thread, joint.male.thread
+    if joint.can_be_chased or new.major_diameter < old.major_diameter:
+        return ()
+    tapping = choose_tapping_drill(new, joint.female.material)
+    hole = tapping.drill.diameter
+    female = replace(joint.female, thread=new, drilled=hole)
+    groove = (old.major_diameter - hole) / 2
+    return (
+        Proposal(
+            kind="open_out",
+            summary=(
+                f"Open the {old.designation} hole out to {tapping.drill.name} and tap it "
+                f"{new.designation}."
+            ),
+            sheet=_open_out(joint, new),
+            joints=((joint.male, female),),
+            sealing=choose_sealing(
+                seal_for(new),
+                steam_temperature=joint.steam_temperature,
+                gap=max(0.0, groove),
+            ),
+            alters=(joint.female,),
+            findings=(judge_remnant(groove, new),),
+        ),
+    )
+
+
+def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
+    """Propose to bore the female out, silver-solder a plug in it, and drill and tap that.
+
+    Source: Common practice; the plug is as much larger than the new thread as its wall is
+    wanted thick.
+    """
+    old, new = joint.female.thread, joint.male.thread
+    material = joint.female.material
+    plug = _plug_diameter(joint)
+    tapping = choose_tapping_drill(new, material)
+    female = replace(joint.female, thread=new, boss=None, drilled=tapping.drill.diameter)
+    findings = [_heat_finding()]
+    walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
+    if joint.female.boss is not None:
+        wall = (joint.female.boss - plug) / 2
+        walls += (wall,)
+        findings.append(
+            judge_wall(
+                wall,
+                wanted=wanted_wall(material, plug),
+                least=wanted_wall(material, plug) / 2,
+                place=f"around a {plug * 1000:.1f} mm plug",
+                code="plug-wall",
+            )
+        )
+    return (
+        Proposal(
+            kind="plug",
+            summary=(
+                f"Bore the {old.designation} hole out, silver-solder a {plug * 1000:.1f} mm plug "
+                f"in it, then drill and tap that {new.designation}."
+            ),
+            sheet=_plug(joint, new, plug=plug),
+            joints=((joint.male, female),),
+            sealing=choose_sealing(seal_for(new), steam_temperature=joint.steam_temperature),
+            alters=(joint.female,),
+            findings=tuple(findings),
+            walls=walls,
+        ),
+    )
+
+
+def seal_for(thread: Thread) -> Use:
+    """Where a thread of this sort is made tight.
+
+    Source: ISO 7-1 and ISO 228-1: joints made on the thread, and on a washer.
+    """
+    return "taper" if thread.is_taper else "face"
+
+
+def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) -> None:
+    """Add the steps that drill and tap a thread.
+
+    Source: Common practice: a blind hole is drilled two and a half pitches past the full
+    thread.
+    """
+    tapping = choose_tapping_drill(thread, sheet.material)
+    depth = length + 2.5 * thread.pitch
+    sheet.add(
+        start,
+        f"{start.capitalize()} to {tapping.drill.name} "
+        f"({tapping.depth_percent:.0f} % of full depth), {depth * 1000:.1f} mm deep.",
+        size=tapping.drill.name,
+        diameter=tapping.drill.diameter,
+        length=depth,
+    )
+    sheet.add(
+        "countersink",
+        "Countersink the mouth to the major diameter.",
+        diameter=thread.major_diameter,
+    )
+    sheet.add(
+        "cut taper female thread" if thread.is_taper else "cut female thread",
+        f"Tap {thread.designation}, {length * 1000:.1f} mm of full thread.",
+        size=thread.designation,
+        length=length,
+    )
+
+
+def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
+    """Add the steps that turn, undercut and thread a male.
+
+    Source: Common practice: undercut to 0.1 mm below the thread and two pitches wide.
+    """
+    major = thread.major_diameter
+    sheet.add(
+        "turn",
+        f"Turn to {describe_size(major)} for {length * 1000:.1f} mm"
+        + (f", tapering 1 in {1 / thread.taper:.0f}." if thread.is_taper else "."),
+        size=f"{major * 1000:.2f} mm",
+        diameter=major,
+        length=length,
+    )
+    if not thread.is_taper:
+        neck = thread.root_diameter - UNDERCUT_DEPTH
+        sheet.add(
+            "undercut",
+            f"Undercut at the shoulder to {neck * 1000:.2f} mm, "
+            f"{2 * thread.pitch * 1000:.1f} mm wide.",
+            size=f"{neck * 1000:.2f} mm",
+            diameter=major,
+        )
+    sheet.add("chamfer", "Chamfer the end to the bottom of the thread.", diameter=major)
+    sheet.add(
+        "cut taper male thread" if thread.is_taper else "cut male thread",
+        f"Cut {thread.designation} with a die, squared by the tailstock.",
+        size=thread.designation,
+        length=length,
+    )
+
+
+def _turn_down(joint: Joint, new: Thread) -> JobSheet:
+    sheet = JobSheet(joint.male.material, joint.times)
+    sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
+    add_male_thread(sheet, new, length=joint.length)
+    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.add("gauge", f"Try it in the {new.designation} female, right home by hand.")
+    return sheet
+
+
+def _open_out(joint: Joint, new: Thread) -> JobSheet:
+    sheet = JobSheet(joint.female.material, joint.times)
+    sheet.add("hold block", "Set the female up square under the drill.")
+    sheet.add("find hole", "Bring the hole under the spindle.")
+    add_tapping(sheet, new, length=joint.length, start="open out")
+    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.add("gauge", f"Try the {new.designation} male right home by hand.")
+    return sheet
+
+
+def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
+    depth = joint.length + 2.5 * new.pitch
+    size = f"{plug * 1000:.1f} mm"
+    sheet = JobSheet(joint.female.material, joint.times)
+    sheet.add("hold block", "Set the female up square under the drill.")
+    sheet.add("find hole", "Bring the hole under the spindle.")
+    sheet.add(
+        "open out",
+        f"Bore the old thread right out, {size}, {depth * 1000:.1f} mm deep.",
+        size=size,
+        diameter=plug,
+        length=depth,
+    )
+    sheet.add("hold round work", "Chuck bar for the plug.")
+    sheet.add(
+        "turn", f"Turn the plug 0.05 mm under {size}.", size=size, diameter=plug, length=depth
+    )
+    sheet.add("part off", "Part the plug off a little long.", diameter=plug)
+    sheet.add("silver solder", "Flux, seat and silver-solder the plug.")
+    sheet.add("pickle and clean", "Pickle, wash and look for a full fillet.")
+    sheet.add("hold block", "Set the female up again and face the plug flush.")
+    sheet.add("centre", "Centre the plug on the old axis.", diameter=new.core_diameter)
+    add_tapping(sheet, new, length=joint.length, start="drill")
+    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.add("leak test", "Test the solder with water before the fitting goes in.")
+    return sheet
+
+
+def _undercut_walls(male: MaleEnd, new: Thread) -> tuple[float, ...]:
+    if male.bore is None or new.is_taper:
+        return ()
+    return ((new.root_diameter - UNDERCUT_DEPTH - male.bore) / 2,)
+
+
+def _plug_diameter(joint: Joint) -> float:
+    """Hole for a plug [m]: takes the old thread out and leaves a wall; a drill that exists."""
+    new, old = joint.male.thread, joint.female.thread
+    wall = wanted_wall(joint.female.material, new.major_diameter)
+    least = max(old.major_diameter + PLUG_CLEARANCE, new.major_diameter + 2 * wall)
+    drills = [drill.diameter for drill in all_drills() if drill.diameter >= least]
+    return min(drills, default=least)
+
+
+def _heat_finding() -> Finding:
+    return Finding(
+        "caution",
+        "silver-solder-heat",
+        "Silver-soldering heats the whole part: on a boiler only with the inspector's agreement, "
+        "and never near joints made earlier.",
+        source="common practice",
+    )

@@ -1,0 +1,21 @@
+"""What an engaged thread carries: shear areas, loads on it, and the length that it needs."""
+
+from service.engineering.threads.strength.engagement import (
+    PRESSURE_FACTOR,
+    SPANNER_FACTOR,
+    Engagement,
+    engagement,
+)
+from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
+from service.engineering.threads.strength.loads import end_load, spanner_load
+
+__all__ = [
+    "LEAST_TURNS",
+    "PRESSURE_FACTOR",
+    "SPANNER_FACTOR",
+    "Engagement",
+    "end_load",
+    "engagement",
+    "needed_length",
+    "spanner_load",
+]

@@ -1,0 +1,318 @@
+"""Strength of a screwed joint: what carries, what pulls, and how much thread is needed.
+
+Indicative: the workshop's figures for choosing a thread, not a design of a pressure part.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from service.engineering.errors import NoSolution, require
+from service.engineering.findings import Finding, Level, Working, worst_first
+from service.engineering.materials import Material, take_material
+from service.engineering.threads.catalogue import Thread, limits_of
+from service.engineering.threads.strength.areas import joint_shear_areas, neck_area
+from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
+from service.engineering.threads.strength.loads import end_load, spanner_load
+
+PRESSURE_FACTOR = 8.0
+"""Strength over end load wanted in steam fittings; common practice for small boilers."""
+
+SPANNER_FACTOR = 1.5
+"""Strength over spanner load wanted; common practice."""
+
+SCANT_TURNS = 4.0
+"""The fewest full turns that are let pass with care; common practice."""
+
+LEAST_OVERLAP = 0.5
+"""Least radial overlap of the two threads over the male's depth; common practice."""
+
+SHEAR_SOURCE = "ASME B1.1 appendix B, extended to any flank angle"
+
+Part = Literal["male thread", "female thread", "male neck"]
+Load = Literal["pressure", "spanner"]
+
+
+@dataclass(frozen=True, slots=True)
+class Engagement:
+    """What carries a screwed joint, and how much stronger it is than it must be."""
+
+    turns: float
+    overlap: float
+    """Least radial overlap of the two threads [m]; below 0 they miss one another."""
+    shear_area_male: float
+    shear_area_female: float
+    tensile_area: float
+    """Metal of the male's neck, the bore taken off [m2]."""
+    end_load: float
+    spanner_load: float
+    strength: float
+    """Load at which the weakest part gives way in steam [N]."""
+    factor: float | None
+    """Strength over end load; None without pressure."""
+    spanner_factor: float | None
+    """Strength over spanner load; None without torque."""
+    governing: Part
+    governing_load: Load
+    """The load that asks for more strength, each with its own factor."""
+    needed_length: float | None
+    """Full thread wanted for both loads and five turns [m]; None where the threads miss."""
+    findings: tuple[Finding, ...]
+    workings: tuple[Working, ...]
+
+
+def engagement(
+    male_thread: Thread,
+    female_thread: Thread,
+    *,
+    length: float,
+    bore: float = 0.0,
+    drilled: float | None = None,
+    male_material: Material | str,
+    female_material: Material | str,
+    pressure: float,
+    torque: float | None = None,
+) -> Engagement:
+    """Judge the thread of a joint: what carries, what pulls, and whether there is enough.
+
+    Parameters
+    ----------
+    male_thread : Thread
+        The male.
+    female_thread : Thread
+        The female.
+    length : float
+        Length of full thread engaged [m]; the lead of a die does not count.
+    bore : float
+        Bore through the male [m], 0 if solid.
+    drilled : float | None
+        Hole the female was drilled before tapping [m]; None: the largest core of its family.
+    male_material : Material | str
+        Metal of the male, or its name.
+    female_material : Material | str
+        Metal of the female, or its name.
+    pressure : float
+        Steam pressure above the outside [Pa], 0 or more.
+    torque : float | None
+        Spanner torque [N m]; None: a spanner's usual pull.
+
+    Returns
+    -------
+    Engagement
+        Turns, areas [m2], loads [N], factors, length wanted [m], findings and workings.
+
+    Raises
+    ------
+    OutOfRange
+        A negative length, bore, pressure or torque, or a hole not above 0.
+    UnknownMaterial
+        A material that is not in the table.
+
+    Source
+    ------
+    Shear areas of ASME B1.1 appendix B extended to any flank angle; stress area of ISO 898-1;
+    shear strength by von Mises; factors and turns wanted are common practice. Indicative.
+    """
+    require(length > 0, "length", "The length of engagement must be above 0.")
+    joint = _Joint(
+        male_thread=male_thread,
+        female_thread=female_thread,
+        length=length,
+        bore=bore,
+        hole=limits_of(female_thread).female_core[1] if drilled is None else drilled,
+        male_material=take_material(male_material),
+        female_material=take_material(female_material),
+        end_load=end_load(max(male_thread.major_diameter, female_thread.major_diameter), pressure),
+        spanner_load=spanner_load(male_thread.major_diameter, torque=torque),
+    )
+    return _describe_joint(joint)
+
+
+@dataclass(frozen=True, slots=True)
+class _Joint:
+    """Everything that is known of a screwed joint before it is judged; SI."""
+
+    male_thread: Thread
+    female_thread: Thread
+    length: float
+    bore: float
+    hole: float
+    male_material: Material
+    female_material: Material
+    end_load: float
+    spanner_load: float
+
+    @property
+    def overlap(self) -> float:
+        return (limits_of(self.male_thread).male_major[0] - self.hole) / 2
+
+    @property
+    def shear_areas(self) -> tuple[float, float]:
+        return joint_shear_areas(
+            self.male_thread, self.female_thread, length=self.length, hole=self.hole
+        )
+
+    @property
+    def neck(self) -> float:
+        return neck_area(self.male_thread, bore=self.bore)
+
+    @property
+    def strengths(self) -> dict[Part, float]:
+        male, female = self.shear_areas
+        return {
+            "male thread": male * self.male_material.shear_strength,
+            "female thread": female * self.female_material.shear_strength,
+            "male neck": self.neck * self.male_material.steam_strength,
+        }
+
+    @property
+    def wanted(self) -> dict[Load, float]:
+        return {
+            "pressure": PRESSURE_FACTOR * self.end_load,
+            "spanner": SPANNER_FACTOR * self.spanner_load,
+        }
+
+
+def _describe_joint(joint: _Joint) -> Engagement:
+    strengths, wanted = joint.strengths, joint.wanted
+    governing = min(strengths, key=strengths.__getitem__)
+    strength = strengths[governing]
+    male_area, female_area = joint.shear_areas
+    turns = joint.length / joint.male_thread.pitch
+    return Engagement(
+        turns=turns,
+        overlap=joint.overlap,
+        shear_area_male=male_area,
+        shear_area_female=female_area,
+        tensile_area=joint.neck,
+        end_load=joint.end_load,
+        spanner_load=joint.spanner_load,
+        strength=strength,
+        factor=_ratio(strength, joint.end_load),
+        spanner_factor=_ratio(strength, joint.spanner_load),
+        governing=governing,
+        governing_load=max(wanted, key=wanted.__getitem__),
+        needed_length=_length_for_joint(joint),
+        findings=worst_first(_judge_joint(joint, turns=turns, governing=governing)),
+        workings=_show_workings(joint),
+    )
+
+
+def _length_for_joint(joint: _Joint) -> float | None:
+    try:
+        return needed_length(
+            joint.male_thread,
+            joint.female_thread,
+            load=max(joint.wanted.values()),
+            drilled=joint.hole,
+            male_material=joint.male_material,
+            female_material=joint.female_material,
+        )
+    except NoSolution:
+        return None
+
+
+def _judge_joint(joint: _Joint, *, turns: float, governing: Part) -> list[Finding]:
+    findings = [_judge_overlap(joint), _judge_turns(turns)]
+    strength = joint.strengths[governing]
+    if joint.end_load > 0:
+        findings.append(_judge_pressure(joint, strength, governing=governing))
+    if joint.spanner_load > 0:
+        findings.append(_judge_spanner(joint, strength, governing=governing))
+    return findings
+
+
+def _judge_overlap(joint: _Joint) -> Finding:
+    share = joint.overlap / joint.male_thread.internal_depth
+    level: Level = "ok" if share >= LEAST_OVERLAP else "caution" if share >= 0.35 else "fail"
+    words = {
+        "ok": "the threads reach well into one another",
+        "caution": "the threads reach only a little into one another",
+        "fail": "the threads hardly touch: they will strip or pull through",
+    }[level]
+    return Finding(
+        level=level,
+        code="engagement-overlap",
+        text=f"At the loosest they overlap by {joint.overlap * 1000:.2f} mm a side: {words}.",
+        value=joint.overlap,
+        limit=LEAST_OVERLAP * joint.male_thread.internal_depth,
+        unit="m",
+        source="common practice: at least half the depth of thread",
+    )
+
+
+def _judge_turns(turns: float) -> Finding:
+    level: Level = "ok" if turns >= LEAST_TURNS else "caution" if turns >= SCANT_TURNS else "fail"
+    return Finding(
+        level=level,
+        code="engagement-turns",
+        text=f"{turns:.1f} full turns engaged; steam wants {LEAST_TURNS:.0f}.",
+        value=turns,
+        limit=LEAST_TURNS,
+        unit="1",
+        source="common practice",
+    )
+
+
+def _judge_pressure(joint: _Joint, strength: float, *, governing: Part) -> Finding:
+    factor = strength / joint.end_load
+    return Finding(
+        level="ok" if factor >= PRESSURE_FACTOR else "fail",
+        code="engagement-pressure",
+        text=(
+            f"The pressure pushes with {joint.end_load:.0f} N; the {governing} gives way at about "
+            f"{strength:.0f} N, {factor:.0f} times as much ({PRESSURE_FACTOR:.0f} wanted)."
+        ),
+        value=factor,
+        limit=PRESSURE_FACTOR,
+        unit="1",
+        source=f"{SHEAR_SOURCE}; factor: common practice",
+    )
+
+
+def _judge_spanner(joint: _Joint, strength: float, *, governing: Part) -> Finding:
+    factor = strength / joint.spanner_load
+    level: Level = "ok" if factor >= SPANNER_FACTOR else "caution" if factor >= 1 else "fail"
+    words = {"ok": "it bears that", "caution": "tighten gently", "fail": "it will give way"}[level]
+    return Finding(
+        level=level,
+        code="engagement-spanner",
+        text=(
+            f"A spanner's usual pull loads it with about {joint.spanner_load:.0f} N; the "
+            f"{governing} gives way at about {strength:.0f} N: {words}."
+        ),
+        value=factor,
+        limit=SPANNER_FACTOR,
+        unit="1",
+        source="Machinery's Handbook: T = 0.2 F D; the usual pull is from memory",
+    )
+
+
+def _show_workings(joint: _Joint) -> tuple[Working, ...]:
+    male_area, female_area = joint.shear_areas
+    return (
+        Working("As_male", "pi L/P d (P/2 + tan a (E - d))", male_area, "m2", SHEAR_SOURCE),
+        Working("As_female", "pi L/P D (P/2 + tan a (D - E))", female_area, "m2", SHEAR_SOURCE),
+        Working(
+            "At", "pi/4 ((d2 + d3)/2)^2 - pi/4 bore^2", joint.neck, "m2", "ISO 898-1 less the bore"
+        ),
+        Working("F", "p pi/4 D^2", joint.end_load, "N", "pressure times area"),
+        Working(
+            "F_spanner", "T / (0.2 D)", joint.spanner_load, "N", "Machinery's Handbook; from memory"
+        ),
+        *(
+            Working(f"F_{part.replace(' ', '_')}", "area x strength in steam", load, "N", source)
+            for (part, load), source in zip(
+                joint.strengths.items(),
+                (
+                    f"{joint.male_material.source}; von Mises",
+                    f"{joint.female_material.source}; von Mises",
+                    joint.male_material.source,
+                ),
+                strict=True,
+            )
+        ),
+    )
+
+
+def _ratio(strength: float, load: float) -> float | None:
+    return strength / load if load > 0 else None
