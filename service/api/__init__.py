@@ -23,6 +23,7 @@ def register_api(app: Flask) -> None:
     from service.api import health
     from service.api.description import document_common_parts
     from service.api.fields import describe_fields
+    from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
 
     app.url_map.converters["number"] = NumberConverter
@@ -40,6 +41,7 @@ def register_api(app: Flask) -> None:
     for blueprint in _blueprints():
         api.register_blueprint(blueprint, url_prefix=PREFIX)
     register_errors(app)
+    say_what_was_preferred(app)
     app.register_blueprint(health.blp)
 
 

@@ -10,6 +10,7 @@ from flask_smorest import Api
 from marshmallow import ValidationError, fields, validate
 
 from service.api.access import tables
+from service.api.preferences import measure
 from service.engineering.errors import EngineeringError
 from service.engineering.threads.catalogue import Thread
 from service.quantities import (
@@ -21,6 +22,7 @@ from service.quantities import (
     parse_drill,
     parse_thread,
 )
+from service.quantities.wording import word
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 FIRST_YEAR, LAST_YEAR = 1900, 2999
@@ -107,7 +109,7 @@ class QuantityIn(fields.Field[Quantity]):
         try:
             return parse(value, self.kind)
         except QuantityError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
         return value.text if isinstance(value, Quantity) else value
@@ -130,7 +132,7 @@ class DrillIn(fields.Field[Quantity]):
         try:
             return parse_drill(value)
         except QuantityError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
 
 
 class DrillText(DrillIn):
@@ -181,7 +183,7 @@ class ThreadIn(fields.Field[Thread]):
         try:
             return parse_thread(value, workshop_threads=tables().threads)
         except (QuantityError, EngineeringError) as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
 
 
 class ThreadText(ThreadIn):
@@ -241,7 +243,7 @@ class Minutes(fields.Field[int]):
         try:
             seconds = parse(value, Kind.DURATION).value
         except QuantityError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
         if seconds % 60:
             raise ValidationError("Labour is kept in whole minutes.")
         return int(seconds // 60)
@@ -275,7 +277,7 @@ class Hours(fields.Field[int]):
         try:
             seconds = parse(value, Kind.DURATION).value
         except QuantityError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
         return Decimal(seconds.numerator) / Decimal(seconds.denominator) / 60
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> float | None:

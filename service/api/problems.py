@@ -9,9 +9,11 @@ from flask_smorest import Api
 from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException
 
+from service.api.preferences import measure
 from service.documents.errors import DocumentError
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
+from service.quantities.wording import word
 from service.records.errors import Conflict, NotFound, Refused, Stale
 
 MEDIA_TYPE = "application/problem+json"
@@ -172,7 +174,7 @@ def answer_error(error: Exception) -> Response:
     """The problem for an error of our own."""
     status = next(STATUS_OF[kind] for kind in type(error).__mro__ if kind in STATUS_OF)
     field = getattr(error, "field", None)
-    message = str(getattr(error, "message", error))
+    message = word(getattr(error, "message", str(error)), measure())
     body = problem(
         status,
         detail=message,

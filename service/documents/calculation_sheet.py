@@ -14,6 +14,7 @@ from service.documents.wording import show_day
 from service.engineering.findings import Finding, Unit, Working, worst_first
 from service.quantities.numbers import show_four_figures
 from service.quantities.wire import to_wire_unit
+from service.quantities.wording import word
 
 __all__ = ["CalculationSheet", "Entry", "typeset_sheet"]
 
@@ -90,7 +91,7 @@ def _lay_out_finding(finding: Finding) -> dict[str, str]:
     return {
         "level": finding.level,
         "word": LEVELS[finding.level],
-        "text": _printed(finding.text),
+        "text": _printed(word(finding.text)),
         "source": _printed(finding.source or ""),
     }
 

@@ -7,6 +7,7 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Level
 from service.plant.check import JointCheck, Judged, PlantCheck
 from service.quantities import Kind, show
+from service.quantities.wording import word
 
 WIDTH = 100
 MARKS: dict[Level, str] = {"fail": "✗ fail", "caution": "! care", "ok": "✓ ok"}
@@ -79,7 +80,7 @@ def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
     for finding in check.findings[:2]:
         if finding.level != "ok":
             yield from wrap(
-                finding.text, width, initial_indent=" " * 8 + "- ", subsequent_indent=" " * 10
+                word(finding.text), width, initial_indent=" " * 8 + "- ", subsequent_indent=" " * 10
             )
     sound = [remedy for remedy in check.fitting.remedies if not remedy.refused]
     for mark, remedy in zip(("→ ", "or "), sound, strict=False):  # the best, and one to weigh it by
@@ -93,7 +94,7 @@ def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
 
 def _show_judged(judged: Judged, width: int) -> Iterator[str]:
     yield from wrap(
-        f"{MARKS[judged.finding.level]:7} {judged.subject}: {judged.finding.text}",
+        f"{MARKS[judged.finding.level]:7} {judged.subject}: {word(judged.finding.text)}",
         width,
         subsequent_indent=" " * 8,
     )

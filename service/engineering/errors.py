@@ -10,13 +10,18 @@ EngineeringError
     └── UnknownMaterial
 """
 
+from service.engineering.saying import Said, listed, name, say
+
 
 class EngineeringError(ValueError):
-    """Any refusal of this floor. `field` names the argument at fault, when one is."""
+    """Any refusal of this floor, its message text or the parts of a sentence.
 
-    def __init__(self, message: str, *, field: str | None = None) -> None:
+    `field` names the argument at fault, when one is.
+    """
+
+    def __init__(self, message: Said | str, *, field: str | None = None) -> None:
         super().__init__(message)
-        self.message = message
+        self.message: Said = say(message)
         self.field = field
 
 
@@ -35,10 +40,10 @@ class NoSolution(EngineeringError):
 class UnknownName(EngineeringError):
     """A table has no row of this name; `nearest` holds the names most like it."""
 
-    def __init__(self, name: str, nearest: tuple[str, ...], *, kind: str, field: str) -> None:
-        hint = f" Nearest: {', '.join(nearest)}." if nearest else ""
-        super().__init__(f"No {kind} is called {name!r}.{hint}", field=field)
-        self.name = name
+    def __init__(self, wanted: str, nearest: tuple[str, ...], *, kind: str, field: str) -> None:
+        hint = say(" Nearest: ", listed(map(name, nearest)), ".") if nearest else ""
+        super().__init__(say(f"No {kind} is called ", name(repr(wanted)), ".", hint), field=field)
+        self.name = wanted
         self.nearest = nearest
 
 
@@ -63,7 +68,7 @@ class UnknownMaterial(UnknownName):
         super().__init__(name, nearest, kind="material", field="material")
 
 
-def require(condition: bool, field: str, message: str) -> None:
+def require(condition: bool, field: str, message: Said | str) -> None:
     """Raise `OutOfRange` for `field` unless `condition` holds.
 
     Written as one call so that a function's limits stand in a column at its head.

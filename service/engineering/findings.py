@@ -7,24 +7,29 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from service.engineering.saying import Said
+
 Level = Literal["ok", "caution", "fail"]
 SEVERITY: dict[Level, int] = {"fail": 0, "caution": 1, "ok": 2}
 
 Unit = Literal[
-    "m", "m2", "m3", "m3/kg", "Pa", "Pa gauge", "Pa difference", "kg/s", "kg/s/m2", "kg", "W",
-    "W/m", "J", "J/kg", "J/kg/K", "K", "K difference", "s", "1/s", "m/s", "rad", "N", "N m",
-    "kg/m3", "Pa s", "1",
+    "m", "m2", "m3", "m3/kg", "Pa", "Pa gauge", "Pa difference", "Pa stress", "kg/s", "kg/s/m2",
+    "kg", "W", "W/m", "J", "J/kg", "J/kg/K", "K", "K difference", "s", "1/s", "m/s", "rad", "N",
+    "N m", "kg/m3", "Pa s", "1",
 ]  # fmt: skip
 """Unit names a working or finding may carry: "Pa" is absolute, "1" is a pure number."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One judgement: how bad, a stable code, one plain sentence, and the figures behind it."""
+    """One judgement: how bad, a stable code, one sentence as parts, the figures behind it.
+
+    `value` and `limit` are in `unit`; the sentence carries figures of its own.
+    """
 
     level: Level
     code: str
-    text: str
+    text: Said
     value: float | None = None
     limit: float | None = None
     unit: Unit | None = None

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Level, Working, worst_level
+from service.engineering.saturation import saturation_temperature
 from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
 from service.engineering.steam.engine import PlantDemand, plant_demand
 from service.engineering.steam.network import CaseBalance
@@ -122,6 +123,7 @@ def check_joint(joint: Joint, working_pressure: float, *, on_hand: OnHand) -> Jo
             owner=female.item.owner,
         ),
         pressure=working_pressure,
+        steam_temperature=saturation_temperature(working_pressure),
         table_of_times=on_hand.times,
     )
     indexing, refusal = _index(joint, on_hand.shims)

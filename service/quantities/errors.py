@@ -6,13 +6,15 @@ QuantityError    one plain sentence that names what would be right
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from service.engineering.saying import Said
+
 
 class QuantityError(ValueError):
     """A text that is no quantity, drill or thread; `field` names where it stood, when known."""
 
-    def __init__(self, message: str, field: str | None = None) -> None:
+    def __init__(self, message: Said | str, field: str | None = None) -> None:
         super().__init__(message)
-        self.message = message
+        self.message: Said | str = message
         self.field = field
 
 

@@ -15,6 +15,8 @@ WIRE_UNITS: dict[Unit, tuple[str, Fraction, Fraction]] = {
     "Pa": ("bar abs", Fraction(1, 10**5), _NOUGHT),
     "Pa gauge": ("bar", Fraction(1, 10**5), _NOUGHT),
     "Pa difference": ("bar", Fraction(1, 10**5), _NOUGHT),
+    "Pa stress": ("MPa", Fraction(1, 10**6), _NOUGHT),
+    "1/s": ("rpm", Fraction(60), _NOUGHT),
     "kg/s": ("g/min", Fraction(60000), _NOUGHT),
     "kg": ("g", Fraction(1000), _NOUGHT),
     "J/kg": ("kJ/kg", Fraction(1, 1000), _NOUGHT),
@@ -25,7 +27,7 @@ WIRE_UNITS: dict[Unit, tuple[str, Fraction, Fraction]] = {
     "rad": ("deg", 1 / DEGREE, _NOUGHT),
 }
 """Unit over the wire, factor, and what is then added. A unit not listed goes out as it is:
-m3/kg, kg/s/m2, W, W/m, J, 1/s, m/s, N, N m, kg/m3, Pa s, 1."""
+m3/kg, kg/s/m2, W, W/m, J, m/s, N, N m, kg/m3, Pa s, 1."""
 
 
 def to_wire_unit(value: float, unit: Unit) -> tuple[float, str]:

@@ -23,6 +23,7 @@ from service.engineering.threads.catalogue import (
 from service.engineering.threads.joint import USUAL_SHIMS
 from service.engineering.threads.remedies import check_table_of_times
 from service.quantities import Kind, QuantityError, parse, parse_drill
+from service.quantities.wording import word
 from service.settings import SettingsError
 
 Result = TypeVar("Result")
@@ -81,7 +82,7 @@ def _read(path: Path, reader: Callable[[str], Result], default: Result) -> Resul
     try:
         return reader(text)
     except (EngineeringError, QuantityError) as problem:
-        raise TableError(f"{path.name}: {problem.message}") from None
+        raise TableError(f"{path.name}: {word(problem.message)}") from None
 
 
 def _read_threads(text: str) -> tuple[Thread, ...]:

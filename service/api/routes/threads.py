@@ -24,6 +24,7 @@ from service.api.schemas.threads import (
     ThreadCalculationOut,
     read_measurement,
 )
+from service.engineering.saturation import saturation_temperature
 from service.engineering.threads.catalogue import (
     Thread,
     ThreadDescription,
@@ -142,10 +143,12 @@ class FittingCalculation(MethodView):
 
 def check_joint(data: dict[str, Any]) -> FittingCheck:
     """The joint of a request, checked."""
+    pressure = data["pressure"].absolute if data["pressure"] else None
     return check_fitting(
         read_male(data["male"]),
         read_female(data["female"]),
-        pressure=data["pressure"].absolute if data["pressure"] else None,
+        pressure=pressure,
+        steam_temperature=None if pressure is None else saturation_temperature(pressure),
         table_of_times=tables().times,
     )
 

@@ -8,6 +8,7 @@ from typing import Any, cast
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.api.fields import BandOut, DrillIn, Number, QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.preferences import measure
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.fittings import StepOut
@@ -29,6 +30,7 @@ from service.engineering.errors import EngineeringError
 from service.engineering.materials import find_material
 from service.engineering.threads.catalogue import Drill, nearest_drill
 from service.quantities import Kind, Quantity, show
+from service.quantities.wording import word
 
 MOST_BARS = 200
 MOST_DRILLS = 200
@@ -143,7 +145,7 @@ class BarField(fields.Raw):
         try:
             return find_section(value)
         except EngineeringError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
 
 
 _BAR_SCHEMA = BarIn()

@@ -6,11 +6,21 @@ from typing import Any
 
 from marshmallow import fields, post_dump
 
+from service.api.preferences import measure
 from service.api.schemas.base import Out
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Working
 from service.engineering.threads.joint import CAUTIONS
 from service.quantities import to_wire_unit
+from service.quantities.wording import describe_figure, figures_in, word
+
+
+class FigureOut(Out):
+    """One figure of a sentence; its unit never changes with the measure of its text."""
+
+    value = fields.Float(required=True)
+    unit = fields.String(required=True)
+    text = fields.String(required=True)
 
 
 class FindingOut(Out):
@@ -22,6 +32,11 @@ class FindingOut(Out):
     value = fields.Float()
     limit = fields.Float()
     unit = fields.String()
+    figures = fields.Dict(
+        keys=fields.String(),
+        values=fields.Nested(FigureOut),
+        metadata={"description": "the figures of the text by name"},
+    )
     source = fields.String()
 
 
@@ -74,12 +89,21 @@ _REASONS = ("findings", "workings", "cautions")
 
 def show_finding(finding: Finding) -> dict[str, Any]:
     """A finding as it goes over the wire."""
-    shown: dict[str, Any] = {"level": finding.level, "code": finding.code, "text": finding.text}
+    shown: dict[str, Any] = {
+        "level": finding.level,
+        "code": finding.code,
+        "text": word(finding.text, measure()),
+    }
     unit = finding.unit or "1"
     for name in ("value", "limit"):
         figure = getattr(finding, name)
         if figure is not None:
             shown[name], shown["unit"] = to_wire_unit(figure, unit)
+    figures = {
+        called: describe_figure(figure, measure()) for called, figure in figures_in(finding.text)
+    }
+    if figures:
+        shown["figures"] = figures
     if finding.source:
         shown["source"] = finding.source
     return shown

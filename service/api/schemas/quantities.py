@@ -5,9 +5,11 @@ from typing import Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.fields import Text
+from service.api.preferences import measure
 from service.api.schemas.base import In
 from service.api.schemas.calculations import CalculationOut
 from service.quantities import Kind, Quantity, QuantityError, parse, parse_drill
+from service.quantities.wording import word
 
 
 class QuantityReadIn(In):
@@ -24,7 +26,7 @@ class QuantityReadIn(In):
         try:
             read(data["text"], data["kind"])
         except QuantityError as error:
-            raise ValidationError(error.message, "text") from None
+            raise ValidationError(word(error.message, measure()), "text") from None
 
 
 def read(text: str, kind: Kind) -> Quantity:

@@ -7,10 +7,12 @@ from typing import Any
 from marshmallow import ValidationError, fields
 
 from service.api.fields import BandOut, QuantityIn, QuantityOut
+from service.api.preferences import measure
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Band
 from service.quantities import Kind, Quantity, QuantityError, parse
+from service.quantities.wording import word
 
 
 class GaugeOut(QuantityOut):
@@ -67,7 +69,7 @@ class BandIn(fields.Raw):
         try:
             return parse(value, self.kind).si
         except QuantityError as error:
-            raise ValidationError(error.message) from None
+            raise ValidationError(word(error.message, measure())) from None
 
 
 _ENDS = ("low", "likely", "high")
@@ -101,4 +103,4 @@ def refusing(**names: str) -> Iterator[None]:
         yield
     except EngineeringError as error:
         field = error.field or "_schema"
-        raise ValidationError(error.message, names.get(field, field)) from None
+        raise ValidationError(word(error.message, measure()), names.get(field, field)) from None

@@ -145,4 +145,3 @@ def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:
         "geometry; limits of the families' standards",
     )
     return (*match.basic.workings, middle, *metal.workings)
-

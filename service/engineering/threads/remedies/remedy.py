@@ -115,7 +115,7 @@ class Proposal:
 
 
 def settle(proposal: Proposal, *, pressure: float | None) -> Remedy:
-    """Judge a proposal: check the metal of every joint that it leaves, and refuse it if it fails."""
+    """Judge a proposal by the metal of every joint that it leaves; refuse it if one fails."""
     metals = [measure_joint(male, female, pressure=pressure) for male, female in proposal.joints]
     checks = worst_first(
         [

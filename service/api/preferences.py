@@ -1,0 +1,47 @@
+"""What a request prefers (RFC 7240): the measure of its texts, and pictures beside the figures."""
+
+from flask import Flask, Response, g, request
+
+from service.quantities.wording import Measure
+
+PREFERRED = "Prefer"
+
+
+def measure() -> Measure:
+    """The measure that texts are written in: the one asked for, else the workshop's."""
+    if "measure" not in g:
+        g.measure = _asked_measure() or Measure.METRIC
+    found: Measure = g.measure
+    return found
+
+
+def wants_pictures() -> bool:
+    """Whether pictures are to stand in the answer itself."""
+    return "pictures" in _preferences()
+
+
+def say_what_was_preferred(app: Flask) -> None:
+    """Let every answer name the preferences that were followed."""
+
+    @app.after_request
+    def name_preferences(response: Response) -> Response:
+        followed = []
+        if (asked := _asked_measure()) is not None:
+            followed.append(f"measure={asked}")
+        if wants_pictures():
+            followed.append("pictures")
+        if followed:
+            response.headers["Preference-Applied"] = ", ".join(followed)
+        return response
+
+
+def _asked_measure() -> Measure | None:
+    """A measure that is not known is no error: a preference that is not understood is ignored."""
+    asked = _preferences().get("measure", "")
+    return Measure(asked) if asked in set(Measure) else None
+
+
+def _preferences() -> dict[str, str]:
+    members = ",".join(request.headers.getlist(PREFERRED)).split(",")
+    pairs = (member.partition(";")[0].partition("=") for member in members)
+    return {name.strip().lower(): value.strip().strip('"').lower() for name, _, value in pairs}
