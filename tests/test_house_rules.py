@@ -10,9 +10,8 @@ HOUSE = Path(__file__).resolve().parent.parent
 SOURCES = sorted((HOUSE / "service").rglob("*.py"))
 LONGEST_FILE = 400
 LONGEST_FUNCTION = 40
-MIDDLE_FILE = 150
 MIDDLE_FUNCTION = 12
-"""Medians; the aim is 120 and 10, with some room before the build breaks."""
+"""Median; the aim is 10, with some room before the build breaks."""
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
@@ -101,7 +100,6 @@ def test_no_file_is_too_long_to_hold_in_the_head() -> None:
     lengths = {place(path): len(path.read_text().splitlines()) for path in SOURCES}
 
     assert {name: lines for name, lines in lengths.items() if lines > LONGEST_FILE} == {}
-    assert median(list(lengths.values())) <= MIDDLE_FILE
 
 
 def test_no_function_is_too_long_to_see_at_once() -> None:
@@ -200,3 +198,38 @@ def test_every_table_names_its_sources() -> None:
         header, *rows = csv.reader(lines)
         assert header[-1] == "source", table.name
         assert [number for number, row in enumerate(rows, 2) if not row[-1].strip()] == [], table
+
+
+def faced_packages() -> dict[str, set[str]]:
+    """The packages of engineering that show a face, each with the names in it."""
+    faces = {}
+    for path in within("engineering"):
+        if path.name == "__init__.py" and (names := listed_names(path)):
+            faces[".".join(path.parent.relative_to(HOUSE).parts)] = names
+    return faces
+
+
+def listed_names(path: Path) -> set[str]:
+    for node in parse(path).body:
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
+            return set(ast.literal_eval(node.value))
+    return set()
+
+
+def test_outside_a_package_only_its_face_is_imported() -> None:
+    faces = faced_packages()
+    found = []
+    for path in SOURCES:
+        own = ".".join(path.parent.relative_to(HOUSE).parts)
+        for node in ast.walk(parse(path)):
+            if not isinstance(node, ast.ImportFrom) or not node.module:
+                continue
+            package = next((p for p in faces if f"{node.module}.".startswith(f"{p}.")), None)
+            if package is None or own == package:
+                continue
+            strange = {alias.name for alias in node.names} - faces[package]
+            if node.module != package or strange:
+                found.append(f"{place(path)}:{node.lineno} {node.module} {sorted(strange)}")
+
+    assert len(faces) >= 14
+    assert found == []

@@ -14,9 +14,9 @@ from time import perf_counter
 from service.engineering.constants import INCH
 from service.engineering.threads.catalogue import catalogue, custom_thread
 from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.identify import Measurement, identify_thread
 from service.engineering.threads.joint import check_fitting, index_fitting
-from service.engineering.threads.joint.fitting_check import FemaleEnd, MaleEnd
 from service.engineering.threads.overlay import overlay
 from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
 from tests.quantities.hostile import HOSTILE

@@ -5,10 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, UnknownMaterial, Unsuitable
+from service.engineering.saturation import saturation_temperature
 from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.joint import FittingCheck, check_fitting
-from service.engineering.threads.joint.fitting_check import FemaleEnd, MaleEnd
 
 MILLIMETRE = 1e-3
 FIVE_BAR = 6.0e5
@@ -21,6 +22,7 @@ def check(male: str, female: str, *, pressure: float | None = FIVE_BAR, **sizes)
         MaleEnd(find_thread(male), length=length, bore=bore),
         FemaleEnd(find_thread(female), depth=length, boss=boss, drilled=sizes.get("drilled")),
         pressure=pressure,
+        steam_temperature=pressure and saturation_temperature(pressure),
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from service.engineering.findings import Finding, Level, Working, worst_first, worst_level
+from service.engineering.saturation import require_pressure
 from service.engineering.threads.fit import (
     FemaleEnd,
     JointMetal,
@@ -90,6 +91,8 @@ def check_fitting(
     `compatibility`, `metal`, `strength` and `making_good`, each of which names its own.
     """
     check_ends(male, female)
+    if pressure is not None:
+        require_pressure(pressure)
     match = match_threads(
         male.thread,
         female.thread,
