@@ -54,6 +54,15 @@ def _is_unkeepable(sign: str) -> bool:
     return is_noncharacter or unicodedata.category(sign) in {"Cc", "Cs"}
 
 
+class Words(fields.String):
+    """A sentence going out: its parts put into words, in the measure asked for."""
+
+    def _serialize(self, value: Any, *args: Any, **kwargs: Any) -> str | None:
+        if isinstance(value, tuple):
+            return word(value, measure())
+        return super()._serialize(value, *args, **kwargs)
+
+
 class Whole(fields.Integer):
     """A whole number: a JSON integer, and no text or fraction that could be read as one."""
 

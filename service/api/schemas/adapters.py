@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import QuantityOut, Text, ThreadIn
+from service.api.fields import QuantityOut, Text, ThreadIn, Words
 from service.api.schemas import threads
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
@@ -58,12 +58,12 @@ def read_end(end: dict[str, Any], material: str) -> MaleEnd | FemaleEnd:
 class AdapterEndOut(Out):
     """One end as it is made."""
 
-    gender = fields.String(required=True)
-    thread = fields.String(required=True, attribute="thread.designation")
+    gender = Words(required=True)
+    thread = Words(required=True, attribute="thread.designation")
     thread_length = QuantityOut(Kind.LENGTH, required=True)
     length = QuantityOut(Kind.LENGTH, required=True)
     diameter = QuantityOut(Kind.LENGTH, required=True)
-    drill = fields.String(required=True)
+    drill = Words(required=True)
     undercut_diameter = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
     undercut_width = QuantityOut(Kind.LENGTH, required=True)
     wall = QuantityOut(Kind.LENGTH, required=True)
@@ -75,15 +75,15 @@ class AdapterOut(CalculationOut):
     a = fields.Nested(AdapterEndOut, required=True, attribute="end_a")
     b = fields.Nested(AdapterEndOut, required=True, attribute="end_b")
     bore = QuantityOut(Kind.LENGTH, required=True)
-    material = fields.String(required=True)
-    stock = fields.String(required=True)
+    material = Words(required=True)
+    stock = Words(required=True)
     stock_diameter = QuantityOut(Kind.LENGTH, required=True)
     body_length = QuantityOut(Kind.LENGTH, required=True)
     total_length = QuantityOut(Kind.LENGTH, required=True)
     drilling_depth = QuantityOut(Kind.LENGTH, required=True)
     parting_length = QuantityOut(Kind.LENGTH, required=True)
     bar_length = QuantityOut(Kind.LENGTH, required=True)
-    threading_order = fields.List(fields.String(), required=True)
+    threading_order = fields.List(Words(), required=True)
     operations = fields.List(fields.Nested(StepOut), required=True)
     minutes = fields.Float(required=True)
     mass = QuantityOut(Kind.MASS, required=True)

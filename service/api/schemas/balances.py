@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text
+from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.passages import passage_of
@@ -252,7 +252,7 @@ class PictureQuery(In):
 class RunningEngineOut(Out):
     """Where one engine settles; `stalls` likely, `may_stall` with everything soft against it."""
 
-    name = fields.String(required=True)
+    name = Words(required=True)
     pressure = GaugeBandOut(required=True)
     speed = BandOut(Kind.SPEED, required=True)
     steam = BandOut(Kind.MASS_FLOW, required=True)
@@ -265,7 +265,7 @@ class RunningEngineOut(Out):
 class HoleOut(Out):
     """What blows from one hole."""
 
-    name = fields.String(required=True)
+    name = Words(required=True)
     pressure = GaugeBandOut(required=True)
     steam = BandOut(Kind.MASS_FLOW, required=True)
 
@@ -273,16 +273,16 @@ class HoleOut(Out):
 class SoftInputOut(Out):
     """What one soft input alone does: spans over the wanted speed and over the likely steam."""
 
-    name = fields.String(required=True)
+    name = Words(required=True)
     speed_spread = fields.Float(required=True)
     steam_spread = fields.Float(required=True)
-    engine = fields.String(required=True, allow_none=True)
+    engine = Words(required=True, allow_none=True)
 
 
 class CaseOut(Out):
     """Where the plant settles in one case; soft inputs that make the spread, the widest first."""
 
-    name = fields.String(required=True)
+    name = Words(required=True)
     boiler_pressure = GaugeBandOut(required=True)
     block_pressure = GaugeBandOut(required=True)
     steam = BandOut(Kind.MASS_FLOW, required=True)
@@ -304,7 +304,7 @@ class PlaceOut(Out):
 
     stretch = fields.String(required=True, metadata={"enum": ["trunk", "branch"]})
     number = fields.Integer(required=True)
-    kind = fields.String(required=True, attribute="element.kind")
+    kind = Words(required=True, attribute="element.kind")
     diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")
     drop = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
     share = fields.Float(required=True)
@@ -314,8 +314,8 @@ class PlaceOut(Out):
 class PathOut(Out):
     """The way to one engine at its wanted speed; an `allowed` below 0: it is out of reach."""
 
-    case = fields.String(required=True)
-    engine = fields.String(required=True)
+    case = Words(required=True)
+    engine = Words(required=True)
     flow = QuantityOut(Kind.MASS_FLOW, required=True)
     chest_pressure = GaugeOut(required=True)
     boiler_pressure = GaugeOut(required=True)

@@ -5,7 +5,7 @@ from typing import Any
 from marshmallow import INCLUDE, RAISE, Schema, fields
 from marshmallow.validate import Range
 
-from service.api.fields import Moment, Whole
+from service.api.fields import Moment, Whole, Words
 from service.api.paging import LARGEST_ID
 
 
@@ -46,7 +46,7 @@ def page_of(schema: type[Schema], name: str) -> type[Schema]:
     return Out.from_dict(
         {
             "items": fields.List(fields.Nested(schema), required=True),
-            "next": fields.String(required=True, allow_none=True),
+            "next": Words(required=True, allow_none=True),
         },
         name=name,
     )

@@ -7,7 +7,16 @@ from typing import Any, cast
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.api.fields import BandOut, DrillIn, Number, QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.fields import (
+    BandOut,
+    DrillIn,
+    Number,
+    QuantityIn,
+    QuantityOut,
+    Text,
+    ThreadIn,
+    Words,
+)
 from service.api.preferences import measure
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
@@ -289,26 +298,26 @@ def _find_refused_port(request: BlockRequest) -> str:
 class BarOut(Out):
     """A bar as it lies in the block."""
 
-    name = fields.String(required=True)
-    shape = fields.String(required=True)
+    name = Words(required=True)
+    shape = Words(required=True)
     width = QuantityOut(Kind.LENGTH, required=True)
     height = QuantityOut(Kind.LENGTH, required=True)
     area = QuantityOut(Kind.AREA, required=True)
-    source = fields.String(required=True)
+    source = Words(required=True)
 
 
 class WallOut(Out):
     """Metal left between two things."""
 
-    between = fields.String(required=True)
+    between = Words(required=True)
     thickness = QuantityOut(Kind.LENGTH, required=True)
 
 
 class BlockDropOut(Out):
     """What one port, by the letter of its hole, loses in one case."""
 
-    hole = fields.String(required=True)
-    case = fields.String(required=True)
+    hole = Words(required=True)
+    case = Words(required=True)
     flow = QuantityOut(Kind.MASS_FLOW, required=True)
     drop = BandOut(Kind.PRESSURE_DIFFERENCE, required=True)
     velocity = QuantityOut(Kind.VELOCITY, required=True)
@@ -317,21 +326,19 @@ class BlockDropOut(Out):
 class BlockHoleOut(Out):
     """One row of the setting-out table; x, y, z from the left end, front face and bottom."""
 
-    letter = fields.String(required=True)
-    purpose = fields.String(required=True)
-    name = fields.String(required=True)
-    place = fields.String(required=True)
+    letter = Words(required=True)
+    purpose = Words(required=True)
+    name = Words(required=True)
+    place = Words(required=True)
     x = QuantityOut(Kind.LENGTH, required=True)
     y = QuantityOut(Kind.LENGTH, required=True)
     z = QuantityOut(Kind.LENGTH, required=True)
-    thread = fields.String(required=True, allow_none=True, attribute="thread.designation")
-    drill = fields.String(required=True, attribute="drill.name")
+    thread = Words(required=True, allow_none=True, attribute="thread.designation")
+    drill = Words(required=True, attribute="drill.name")
     drilled_depth = QuantityOut(Kind.LENGTH, required=True)
     full_thread = QuantityOut(Kind.LENGTH, required=True)
     turns = fields.Float(required=True)
-    feed_drill = fields.String(
-        required=True, allow_none=True, dump_default=None, attribute="feed.name"
-    )
+    feed_drill = Words(required=True, allow_none=True, dump_default=None, attribute="feed.name")
     feed_depth = QuantityOut(Kind.LENGTH, required=True)
     breakthrough = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
     flat = QuantityOut(Kind.LENGTH, required=True)
@@ -348,15 +355,15 @@ class AlternativeOut(Out):
     wall_least = QuantityOut(Kind.LENGTH, required=True)
     drop = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
     mass = QuantityOut(Kind.MASS, required=True)
-    why = fields.String(required=True)
+    why = Words(required=True)
 
 
 class RefusedBarOut(Out):
     """A bar that does not do, with the figure that refuses it."""
 
     section = fields.Nested(BarOut, required=True)
-    code = fields.String(required=True)
-    text = fields.String(required=True)
+    code = Words(required=True)
+    text = Words(required=True)
 
 
 class BlockOut(CalculationOut):

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole
+from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole, Words
 from service.api.schemas.base import In, Out, page_of
 from service.api.schemas.calculations import CalculationOut, standing_at
 from service.api.schemas.passages import passage_of
@@ -340,14 +340,14 @@ HYDRAULIC_TEST_EXAMPLE: dict[str, Any] = {"regime": "uk_small", "working_pressur
 class RegimeOut(Out):
     """Factors that one set of rules asks on the working gauge pressure; repeat null: as it says."""
 
-    key = fields.String(required=True)
-    name = fields.String(required=True)
+    key = Words(required=True)
+    name = Words(required=True)
     first = fields.Float(required=True)
     repeat = fields.Float(required=True, allow_none=True)
     hot_factor = fields.Float(required=True, allow_none=True)
     asks_stress_ratio = fields.Boolean(required=True)
-    edition = fields.String(required=True)
-    source = fields.String(required=True)
+    edition = Words(required=True)
+    source = Words(required=True)
 
 
 RegimePage = page_of(RegimeOut, "RegimePage")

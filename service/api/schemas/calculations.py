@@ -6,6 +6,7 @@ from typing import Any
 
 from marshmallow import fields, post_dump
 
+from service.api.fields import Words
 from service.api.preferences import measure
 from service.api.schemas.base import Out
 from service.engineering.errors import EngineeringError
@@ -19,35 +20,35 @@ class FigureOut(Out):
     """One figure of a sentence; its unit never changes with the measure of its text."""
 
     value = fields.Float(required=True)
-    unit = fields.String(required=True)
-    text = fields.String(required=True)
+    unit = Words(required=True)
+    text = Words(required=True)
 
 
 class FindingOut(Out):
     """One judgement, worst first among its fellows."""
 
     level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
-    code = fields.String(required=True)
-    text = fields.String(required=True)
+    code = Words(required=True)
+    text = Words(required=True)
     value = fields.Float()
     limit = fields.Float()
-    unit = fields.String()
+    unit = Words()
     figures = fields.Dict(
-        keys=fields.String(),
+        keys=Words(),
         values=fields.Nested(FigureOut),
         metadata={"description": "the figures of the text by name"},
     )
-    source = fields.String()
+    source = Words()
 
 
 class WorkingOut(Out):
     """One line of arithmetic, with the source of its formula."""
 
-    symbol = fields.String(required=True)
-    formula = fields.String(required=True)
+    symbol = Words(required=True)
+    formula = Words(required=True)
     value = fields.Float(required=True)
-    unit = fields.String(required=True)
-    source = fields.String(required=True)
+    unit = Words(required=True)
+    source = Words(required=True)
 
 
 class FindingsField(fields.Field[Any]):
@@ -75,7 +76,7 @@ class CalculationOut(Out):
         required=True,
         metadata={"type": "array", "items": {"$ref": "#/components/schemas/Working"}},
     )
-    cautions = fields.List(fields.String(), required=True, dump_default=CAUTIONS)
+    cautions = fields.List(Words(), required=True, dump_default=CAUTIONS)
 
     @post_dump
     def results_first(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.api.fields import QuantityOut
+from service.api.fields import QuantityOut, Words
 from service.api.schemas.balances import CaseOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import FindingsField, WorkingsField, show_finding
@@ -32,11 +32,11 @@ class JointCheckOut(Out):
     """One joint: its verdict, and what makes it good."""
 
     joint_id = fields.Integer(required=True, attribute="joint.key")
-    joint = fields.String(required=True, attribute="joint.label")
-    male = fields.String(required=True, attribute="joint.male.port.thread.designation")
-    female = fields.String(required=True, attribute="joint.female.port.thread.designation")
+    joint = Words(required=True, attribute="joint.label")
+    male = Words(required=True, attribute="joint.male.port.thread.designation")
+    female = Words(required=True, attribute="joint.female.port.thread.designation")
     level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
-    verdict = fields.String(required=True, attribute="fitting.verdict")
+    verdict = Words(required=True, attribute="fitting.verdict")
     section = fields.Nested(SectionOut, required=True, attribute="fitting.overlay")
     engagement = fields.Nested(EngagementOut, required=True, attribute="fitting.engagement")
     remedies = fields.List(fields.Nested(RemedyOut), required=True, attribute="fitting.remedies")
@@ -48,11 +48,11 @@ class PlantCheckOut(Out):
     """The check of a plant: joints and findings worst first."""
 
     level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
-    name = fields.String(required=True, attribute="plant.name")
+    name = Words(required=True, attribute="plant.name")
     joints = fields.List(fields.Nested(JointCheckOut), required=True)
     demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
     running = fields.Nested(CaseOut, required=True, allow_none=True)
     evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
     findings = JudgedField(required=True, attribute="judged", metadata=FINDINGS)
     workings = WorkingsField(required=True, metadata=WORKINGS)
-    cautions = fields.List(fields.String(), required=True)
+    cautions = fields.List(Words(), required=True)

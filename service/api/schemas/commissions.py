@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.api.fields import Day, Hours, LongText, Money, Text, show_hours
+from service.api.fields import Day, Hours, LongText, Money, Text, Words, show_hours
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.progress import ProgressOut
@@ -68,24 +68,24 @@ class CommissionOut(RecordOut):
     """A commission."""
 
     customer_id = fields.Integer(required=True)
-    reference = fields.String(required=True)
-    title = fields.String(required=True)
+    reference = Words(required=True)
+    title = Words(required=True)
     stage = fields.Enum(Stage, by_value=True, required=True)
     price_basis = fields.Enum(PriceBasis, by_value=True, required=True)
     hourly_rate = Money(required=True, allow_none=True)
-    currency = fields.String(required=True)
+    currency = Words(required=True)
     estimate_hours = Hours(
         most=MOST_HOURS, required=True, allow_none=True, attribute="estimate_minutes"
     )
     promised = fields.Date(required=True, allow_none=True)
-    public_notes = fields.String(required=True, allow_none=True)
-    private_notes = fields.String(required=True, allow_none=True)
+    public_notes = Words(required=True, allow_none=True)
+    private_notes = Words(required=True, allow_none=True)
 
 
 class CommissionRow(CommissionOut):
     """A commission in the list, with its totals."""
 
-    customer_name = fields.String(required=True)
+    customer_name = Words(required=True)
     minutes = fields.Integer(required=True)
     billable_minutes = fields.Integer(required=True)
     part_lines = fields.Integer(required=True)
@@ -120,11 +120,11 @@ class SummaryOut(Out):
     """Where a commission stands."""
 
     commission_id = fields.Integer(required=True, attribute="commission.id")
-    reference = fields.String(required=True, attribute="commission.reference")
-    title = fields.String(required=True, attribute="commission.title")
+    reference = Words(required=True, attribute="commission.reference")
+    title = Words(required=True, attribute="commission.title")
     stage = fields.Enum(Stage, by_value=True, required=True, attribute="commission.stage")
     promised = fields.Date(required=True, allow_none=True, attribute="commission.promised")
-    currency = fields.String(required=True, attribute="commission.currency")
+    currency = Words(required=True, attribute="commission.currency")
     estimate_hours = Hours(
         most=MOST_HOURS, required=True, allow_none=True, attribute="commission.estimate_minutes"
     )
@@ -132,8 +132,8 @@ class SummaryOut(Out):
     billable_minutes = fields.Integer(required=True)
     minutes_left = fields.Integer(required=True, allow_none=True)
     near_estimate = fields.Boolean(required=True)
-    minutes_by_operation = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    minutes_by_operation = fields.Dict(keys=Words(), values=fields.Integer(), required=True)
     labour_value = Money(required=True, allow_none=True)
     estimate_value = Money(required=True, allow_none=True)
-    parts_by_state = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    parts_by_state = fields.Dict(keys=Words(), values=fields.Integer(), required=True)
     decisions = fields.List(fields.Nested(ProgressOut), required=True)

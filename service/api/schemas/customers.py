@@ -1,8 +1,8 @@
 """Customers on the wire."""
 
-from marshmallow import fields, validate
+from marshmallow import validate
 
-from service.api.fields import LongText, Text
+from service.api.fields import LongText, Text, Words
 from service.api.schemas.base import In, RecordOut, page_of
 
 EMAIL = r"^[^@\s]+@[^@\s]+$"
@@ -33,11 +33,11 @@ class CustomerPatch(CustomerIn):
 class CustomerOut(RecordOut):
     """A customer."""
 
-    name = fields.String(required=True)
-    email = fields.String(required=True, allow_none=True)
-    phone = fields.String(required=True, allow_none=True)
-    address = fields.String(required=True, allow_none=True)
-    private_notes = fields.String(required=True, allow_none=True)
+    name = Words(required=True)
+    email = Words(required=True, allow_none=True)
+    phone = Words(required=True, allow_none=True)
+    address = Words(required=True, allow_none=True)
+    private_notes = Words(required=True, allow_none=True)
 
 
 CustomerPage = page_of(CustomerOut, "CustomerPage")

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import (
     CalculationOut,
@@ -106,8 +106,8 @@ class SectionOut(Out):
     diametral_interference = QuantityOut(Kind.LENGTH, required=True)
     radial_overlap = QuantityOut(Kind.LENGTH, required=True, attribute="radial_interference")
     axial_overlap_per_flank = QuantityOut(Kind.LENGTH, required=True)
-    touches = fields.String(required=True)
-    touches_member = fields.String(required=True)
+    touches = Words(required=True)
+    touches_member = Words(required=True)
     play = QuantityOut(Kind.LENGTH, required=True)
     contact_ratio = fields.Float(required=True)
     flank_angle_difference = QuantityOut(Kind.ANGLE, required=True)
@@ -139,8 +139,8 @@ class EngagementOut(Out):
     spanner_load = QuantityOut(Kind.FORCE, required=True)
     factor = fields.Float(required=True, allow_none=True)
     spanner_factor = fields.Float(required=True, allow_none=True)
-    governing = fields.String(required=True)
-    governing_load = fields.String(required=True)
+    governing = Words(required=True)
+    governing_load = Words(required=True)
     needed_length = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
 
 
@@ -148,21 +148,21 @@ class StepOut(Out):
     """One step in bench order."""
 
     number = fields.Integer(required=True)
-    text = fields.String(required=True)
-    tool = fields.String(required=True)
-    size = fields.String(required=True)
-    speed_class = fields.String(required=True)
+    text = Words(required=True)
+    tool = Words(required=True)
+    size = Words(required=True)
+    speed_class = Words(required=True)
     minutes = fields.Float(required=True)
 
 
 class SealingOut(Out):
     """How the joint is sealed, and how hot the seal may get."""
 
-    method = fields.String(required=True)
+    method = Words(required=True)
     temperature_limit = QuantityOut(Kind.TEMPERATURE, required=True)
     steam_temperature = QuantityOut(Kind.TEMPERATURE, required=True, allow_none=True)
     reversible = fields.Boolean(required=True)
-    source = fields.String(required=True)
+    source = Words(required=True)
 
 
 class FindingField(fields.Field[Any]):
@@ -175,9 +175,9 @@ class FindingField(fields.Field[Any]):
 class RemedyOut(Out):
     """One way to make a joint good; a refused one carries the figure that refuses it."""
 
-    kind = fields.String(required=True)
-    what = fields.String(required=True, attribute="title")
-    summary = fields.String(required=True)
+    kind = Words(required=True)
+    what = Words(required=True, attribute="title")
+    summary = Words(required=True)
     steps = fields.List(fields.Nested(StepOut), required=True)
     minutes = fields.Float(required=True)
     wall_left = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
@@ -195,7 +195,7 @@ class RemedyOut(Out):
 class FittingCheckOut(CalculationOut):
     """The verdict on a joint, and what makes it good, best first."""
 
-    verdict = fields.String(
+    verdict = Words(
         required=True,
         metadata={"enum": ["goes", "goes_with_care", "make_good", "does_not_go"]},
     )

@@ -2,7 +2,7 @@
 
 from marshmallow import fields
 
-from service.api.fields import Day, LongText, Minutes, YesOrNo
+from service.api.fields import Day, LongText, Minutes, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, RecordOut, page_of, record_id
 from service.records.models import Operation
@@ -37,9 +37,9 @@ class LabourOut(RecordOut):
     operation = fields.Enum(Operation, by_value=True, required=True)
     minutes = fields.Integer(required=True)
     day = fields.Date(required=True)
-    note = fields.String(required=True, allow_none=True)
+    note = Words(required=True, allow_none=True)
     billable = fields.Boolean(required=True)
-    person = fields.String(required=True)
+    person = Words(required=True)
 
 
 LabourPage = page_of(LabourOut, "LabourPage")

@@ -2,7 +2,7 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import LongText, Moment, Text, Whole
+from service.api.fields import LongText, Moment, Text, Whole, Words
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn
@@ -53,14 +53,14 @@ class PartOut(RecordOut):
 
     commission_id = fields.Integer(required=True)
     split_from_id = fields.Integer(required=True, allow_none=True)
-    name = fields.String(required=True)
+    name = Words(required=True)
     owner = fields.Enum(Owner, by_value=True, required=True)
     quantity = fields.Integer(required=True)
-    condition = fields.String(required=True, allow_none=True)
-    place = fields.String(required=True, allow_none=True)
+    condition = Words(required=True, allow_none=True)
+    place = Words(required=True, allow_none=True)
     state = fields.Enum(PartState, by_value=True, required=True)
     ports = fields.List(fields.Dict(), required=True)
-    private_notes = fields.String(required=True, allow_none=True)
+    private_notes = Words(required=True, allow_none=True)
 
 
 PartPage = page_of(PartOut, "PartPage")
@@ -92,12 +92,12 @@ class MovementOut(Out):
     part_id = fields.Integer(required=True)
     from_state = fields.Enum(PartState, by_value=True, required=True, allow_none=True)
     to_state = fields.Enum(PartState, by_value=True, required=True)
-    from_place = fields.String(required=True, allow_none=True)
-    to_place = fields.String(required=True, allow_none=True)
+    from_place = Words(required=True, allow_none=True)
+    to_place = Words(required=True, allow_none=True)
     quantity = fields.Integer(required=True)
-    note = fields.String(required=True, allow_none=True)
+    note = Words(required=True, allow_none=True)
     moved_at = Moment(required=True)
-    moved_by = fields.String(required=True)
+    moved_by = Words(required=True)
 
 
 MovementPage = page_of(MovementOut, "MovementPage")

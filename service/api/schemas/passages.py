@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut
+from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.steam_fields import GaugeBandOut, GaugeOut, quantity, refusing
@@ -164,7 +164,7 @@ PASSAGE_EXAMPLE: dict[str, Any] = {
 class ElementFlowOut(Out):
     """The steam at one element."""
 
-    kind = fields.String(required=True, attribute="element.kind")
+    kind = Words(required=True, attribute="element.kind")
     diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")
     pressure_in = GaugeOut(required=True)
     pressure_out = GaugeOut(required=True)

@@ -4,7 +4,7 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import LongText, Number, QuantityOut, QuantityText, Text, Whole
+from service.api.fields import LongText, Number, QuantityOut, QuantityText, Text, Whole, Words
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn, PortOut
 from service.quantities import Kind
@@ -34,11 +34,11 @@ class PlantOut(RecordOut):
     """A plant."""
 
     commission_id = fields.Integer(required=True)
-    name = fields.String(required=True)
+    name = Words(required=True)
     working_pressure = QuantityOut(Kind.PRESSURE, required=True)
     back_pressure = QuantityOut(Kind.PRESSURE, required=True, allow_none=True)
     feed_temperature = QuantityOut(Kind.TEMPERATURE, required=True, allow_none=True)
-    notes = fields.String(required=True, allow_none=True)
+    notes = Words(required=True, allow_none=True)
 
 
 PlantPage = page_of(PlantOut, "PlantPage")
@@ -169,7 +169,7 @@ class EngineDataOut(Out):
     bore = QuantityOut(Kind.LENGTH, required=True)
     stroke = QuantityOut(Kind.LENGTH, required=True)
     cylinders = fields.Integer(required=True)
-    acting = fields.String(required=True)
+    acting = Words(required=True)
     speed = QuantityOut(Kind.SPEED, required=True)
     cut_off = fields.Float(required=True)
     clearance = fields.Float(required=True)
@@ -211,8 +211,8 @@ class ItemOut(RecordOut):
     plant_id = fields.Integer(required=True)
     part_id = fields.Integer(required=True, allow_none=True)
     kind = fields.Enum(ItemKind, by_value=True, required=True)
-    name = fields.String(required=True)
-    material = fields.String(attribute="data.material")
+    name = Words(required=True)
+    material = Words(attribute="data.material")
     engine = fields.Nested(EngineDataOut, attribute="data.engine")
     boiler = fields.Nested(BoilerDataOut, attribute="data.boiler")
     safety_valve = fields.Nested(SafetyValveDataOut, attribute="data.safety_valve")
@@ -246,7 +246,7 @@ class JointOut(RecordOut):
     female_port_id = fields.Integer(required=True)
     points_wanted = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
     points_found = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
-    notes = fields.String(required=True, allow_none=True)
+    notes = Words(required=True, allow_none=True)
 
 
 JointPage = page_of(JointOut, "JointPage")

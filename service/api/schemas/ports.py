@@ -4,7 +4,7 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import DrillText, QuantityText, Text, ThreadText
+from service.api.fields import DrillText, QuantityText, Text, ThreadText, Words
 from service.api.schemas.base import In, Out
 from service.quantities import Kind
 from service.records.models import Gender
@@ -45,11 +45,11 @@ class PortOut(Out):
     """A port; `thread` and the lengths are as they were written."""
 
     id = fields.Integer(required=True)
-    name = fields.String(required=True)
+    name = Words(required=True)
     gender = fields.Enum(Gender, by_value=True, required=True)
     thread = fields.Raw(required=True, attribute="data.thread")
-    length = fields.String(attribute="data.length")
-    bore = fields.String(attribute="data.bore")
-    boss = fields.String(attribute="data.boss")
-    drilled = fields.String(attribute="data.drilled")
-    material = fields.String(attribute="data.material")
+    length = Words(attribute="data.length")
+    bore = Words(attribute="data.bore")
+    boss = Words(attribute="data.boss")
+    drilled = Words(attribute="data.drilled")
+    material = Words(attribute="data.material")

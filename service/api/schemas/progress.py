@@ -2,7 +2,7 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import Day, LongText, Moment, Text, YesOrNo
+from service.api.fields import Day, LongText, Moment, Text, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.records.models.progress import MOST_PICTURES
@@ -13,12 +13,12 @@ class PictureOut(Out):
 
     id = fields.Integer(required=True)
     commission_id = fields.Integer(required=True)
-    sha256 = fields.String(required=True)
-    media_type = fields.String(required=True)
+    sha256 = Words(required=True)
+    media_type = Words(required=True)
     width = fields.Integer(required=True)
     height = fields.Integer(required=True)
     size = fields.Integer(required=True)
-    caption = fields.String(required=True, allow_none=True)
+    caption = Words(required=True, allow_none=True)
     created_at = Moment(required=True)
 
 
@@ -70,12 +70,12 @@ class ProgressOut(RecordOut):
 
     commission_id = fields.Integer(required=True)
     day = fields.Date(required=True)
-    text = fields.String(required=True)
+    text = Words(required=True)
     for_customer = fields.Boolean(required=True)
-    decision_wanted = fields.String(required=True, allow_none=True)
-    decision_answer = fields.String(required=True, allow_none=True)
+    decision_wanted = Words(required=True, allow_none=True)
+    decision_answer = Words(required=True, allow_none=True)
     answered_at = Moment(required=True, allow_none=True)
-    person = fields.String(required=True)
+    person = Words(required=True)
     pictures = fields.List(fields.Nested(PictureOut), required=True)
 
 

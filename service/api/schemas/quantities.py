@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import Text
+from service.api.fields import Text, Words
 from service.api.preferences import measure
 from service.api.schemas.base import In
 from service.api.schemas.calculations import CalculationOut
@@ -43,7 +43,7 @@ class QuantityReadOut(CalculationOut):
     """The quantity in its unit, and of a length the nearest sixty-fourth and drill."""
 
     value = fields.Float(required=True)
-    unit = fields.String(required=True)
-    text = fields.String(required=True)
-    nearest_64th = fields.String(required=True, allow_none=True)
-    nearest_drill = fields.String(required=True, allow_none=True)
+    unit = Words(required=True)
+    text = Words(required=True)
+    nearest_64th = Words(required=True, allow_none=True)
+    nearest_drill = Words(required=True, allow_none=True)

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import Day, LongText, Moment, Text
+from service.api.fields import Day, LongText, Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, RecordOut, page_of, record_id
 from service.records.models import ReportState
@@ -46,13 +46,13 @@ class ReportOut(RecordOut):
     from_day = fields.Date(required=True)
     to_day = fields.Date(required=True)
     replaces = fields.Integer(required=True, allow_none=True)
-    headline = fields.String(required=True, allow_none=True)
-    next_steps = fields.String(required=True, allow_none=True)
+    headline = Words(required=True, allow_none=True)
+    next_steps = Words(required=True, allow_none=True)
     state = fields.Enum(ReportState, by_value=True, required=True)
     issued_at = Moment(required=True, allow_none=True)
     views = fields.Integer(required=True)
     last_viewed_at = Moment(required=True, allow_none=True)
-    link = fields.String(required=True, allow_none=True, dump_default=None)
+    link = Words(required=True, allow_none=True, dump_default=None)
 
 
 ReportPage = page_of(ReportOut, "ReportPage")

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn
+from service.api.fields import DrillIn, QuantityIn, QuantityOut, Text, ThreadIn, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.schemas.fittings import EngagementOut, SectionOut
@@ -47,7 +47,7 @@ SECTION_EXAMPLE: dict[str, Any] = {
 class SectionCalculationOut(CalculationOut, SectionOut):
     """Where two threads foul, and by how much."""
 
-    picture = fields.String(required=True, metadata={"description": "SVG, to scale."})
+    picture = Words(required=True, metadata={"description": "SVG, to scale."})
 
 
 class EngagementIn(PairIn):
@@ -76,7 +76,7 @@ ENGAGEMENT_EXAMPLE: dict[str, Any] = {
 class NeededOut(Out):
     """The engagement wanted with the female of one metal."""
 
-    material = fields.String(required=True)
+    material = Words(required=True)
     needed_length = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
     turns = fields.Float(required=True, allow_none=True)
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole
+from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut, standing_at
 from service.engineering.steam.engine import Engine
@@ -76,7 +76,7 @@ def read_engine(engine: dict[str, Any], path: str) -> Engine:
 class EngineDemandOut(Out):
     """What one engine takes and gives."""
 
-    name = fields.String(required=True)
+    name = Words(required=True)
     steam = BandOut(Kind.MASS_FLOW, required=True)
     dry_steam = QuantityOut(Kind.MASS_FLOW, required=True)
     mean_effective_pressure = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)

@@ -4,7 +4,16 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validate, validates_schema
 
-from service.api.fields import DrillIn, Number, QuantityIn, QuantityOut, Text, ThreadIn, Whole
+from service.api.fields import (
+    DrillIn,
+    Number,
+    QuantityIn,
+    QuantityOut,
+    Text,
+    ThreadIn,
+    Whole,
+    Words,
+)
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.constants import INCH
@@ -32,12 +41,12 @@ class ThreadCalculationIn(In):
 class TappingDrillOut(Out):
     """A tapping drill and the depth of thread it leaves."""
 
-    drill = fields.String(required=True, attribute="drill.name")
+    drill = Words(required=True, attribute="drill.name")
     diameter = QuantityOut(Kind.LENGTH, required=True, attribute="drill.diameter")
     depth_percent = fields.Float(required=True)
-    basis = fields.String(required=True)
+    basis = Words(required=True)
     below_core = fields.Boolean(required=True)
-    reason = fields.String()
+    reason = Words()
 
 
 class DrilledOut(Out):
@@ -45,8 +54,8 @@ class DrilledOut(Out):
 
     diameter = QuantityOut(Kind.LENGTH, required=True)
     depth_percent = fields.Float(required=True)
-    basis = fields.String(required=True)
-    other_bases = fields.Dict(keys=fields.String(), values=fields.Float())
+    basis = Words(required=True)
+    other_bases = fields.Dict(keys=Words(), values=fields.Float())
 
 
 class SmallEndOut(Out):
@@ -60,8 +69,8 @@ class SmallEndOut(Out):
 class ThreadCalculationOut(CalculationOut):
     """A thread's geometry; a taper thread's diameters are those of the gauge plane."""
 
-    designation = fields.String(required=True, attribute="thread.designation")
-    family = fields.String(required=True, attribute="thread.family")
+    designation = Words(required=True, attribute="thread.designation")
+    family = Words(required=True, attribute="thread.family")
     included_angle = QuantityOut(Kind.ANGLE, required=True, attribute="thread.form.included_angle")
     pitch = QuantityOut(Kind.LENGTH, required=True, attribute="thread.pitch")
     threads_per_inch = fields.Float(
@@ -140,12 +149,12 @@ _MEASURED = (
 class CandidateOut(Out):
     """A thread that would measure so."""
 
-    designation = fields.String(required=True, attribute="thread.designation")
-    family = fields.String(required=True, attribute="thread.family")
+    designation = Words(required=True, attribute="thread.designation")
+    family = Words(required=True, attribute="thread.family")
     likelihood = fields.Float(required=True)
-    why = fields.String(required=True)
-    tell_apart = fields.String(required=True)
-    wrong_guess = fields.String(required=True)
+    why = Words(required=True)
+    tell_apart = Words(required=True)
+    wrong_guess = Words(required=True)
 
 
 class IdentifyOut(CalculationOut):
@@ -200,34 +209,34 @@ class CatalogueQuery(In):
 class FamilyOut(Out):
     """A family of threads."""
 
-    key = fields.String(required=True)
-    name = fields.String(required=True)
-    description = fields.String(required=True)
+    key = Words(required=True)
+    name = Words(required=True)
+    description = Words(required=True)
     included_angle = QuantityOut(Kind.ANGLE, required=True)
-    source = fields.String(required=True)
+    source = Words(required=True)
 
 
 class CatalogueThreadOut(Out):
     """A thread of the catalogue at basic size."""
 
-    designation = fields.String(required=True)
-    family = fields.String(required=True)
+    designation = Words(required=True)
+    family = Words(required=True)
     major_diameter = QuantityOut(Kind.LENGTH, required=True)
     effective_diameter = QuantityOut(Kind.LENGTH, required=True)
     core_diameter = QuantityOut(Kind.LENGTH, required=True)
     pitch = QuantityOut(Kind.LENGTH, required=True)
     threads_per_inch = fields.Float(required=True, allow_none=True)
     taper = fields.Float(required=True)
-    source = fields.String(required=True)
+    source = Words(required=True)
 
 
 class DisagreementOut(Out):
     """A row whose printed figures differ from its form's formula, or were misprinted."""
 
-    designation = fields.String(required=True, attribute="thread.designation")
+    designation = Words(required=True, attribute="thread.designation")
     effective_excess = QuantityOut(Kind.LENGTH, required=True)
     core_excess = QuantityOut(Kind.LENGTH, required=True)
-    reason = fields.String(required=True)
+    reason = Words(required=True)
 
 
 class CatalogueOut(Out):

@@ -2,7 +2,7 @@
 
 from marshmallow import fields
 
-from service.api.fields import Moment, Text
+from service.api.fields import Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import In, Out, page_of
 from service.records.models import Scope
@@ -20,7 +20,7 @@ class TokenOut(Out):
     """A token without its secret."""
 
     id = fields.Integer(required=True)
-    name = fields.String(required=True)
+    name = Words(required=True)
     scope = fields.Enum(Scope, by_value=True, required=True)
     created_at = Moment(required=True)
     expires_at = Moment(required=True, allow_none=True)
@@ -30,7 +30,7 @@ class TokenOut(Out):
 class NewTokenOut(TokenOut):
     """A new token; the secret is shown this once, and is null in a repeated answer."""
 
-    token = fields.String(required=True, allow_none=True)
+    token = Words(required=True, allow_none=True)
 
 
 TokenPage = page_of(TokenOut, "TokenPage")
@@ -41,9 +41,9 @@ class AuditOut(Out):
 
     id = fields.Integer(required=True)
     at = Moment(required=True)
-    person = fields.String(required=True)
-    action = fields.String(required=True)
-    noun = fields.String(required=True)
+    person = Words(required=True)
+    action = Words(required=True)
+    noun = Words(required=True)
     record_id = fields.Integer(required=True)
     before = fields.Dict(required=True, allow_none=True)
     after = fields.Dict(required=True, allow_none=True)
