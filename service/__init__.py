@@ -26,11 +26,11 @@ class Workshop:
 def open_database(settings: "Settings") -> "Database":
     """The database that the settings name, knowing the workshop's own tables."""
     from service.records.database import Database
-    from service.records.own_tables import read_own_tables
+    from service.records.kit_files import read_kit
 
     settings.data.mkdir(parents=True, exist_ok=True)
     database = Database(settings.database_address)
-    database.tables = read_own_tables(settings.data / "tables")
+    database.kit = read_kit(settings.data / "tables")
     return database
 
 

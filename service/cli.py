@@ -209,7 +209,7 @@ def openapi(settings: Settings) -> None:
 
 def _database(settings: Settings) -> "Database":
     from service import open_database
-    from service.records.own_tables import TableError
+    from service.records.kit_files import TableError
 
     try:
         return open_database(settings)
@@ -220,7 +220,7 @@ def _database(settings: Settings) -> "Database":
 def _on_hand(database: "Database") -> "OnHand":
     from service.plant.check import OnHand
 
-    return OnHand(database.tables.shims, database.tables.times)
+    return OnHand(database.kit.shims, database.kit.times)
 
 
 def _signature() -> "Signature":

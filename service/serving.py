@@ -10,9 +10,9 @@ from waitress.server import create_server
 
 from service import create_app
 from service.records.database import Database
+from service.records.kit_files import TableError
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
-from service.records.own_tables import TableError
 from service.records.schema import current_revision, newest_revision
 from service.settings import Settings
 

@@ -25,6 +25,7 @@ def register_api(app: Flask) -> None:
     from service.api.fields import describe_fields
     from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
+    from service.api.quantity_fields import describe_quantities
 
     app.url_map.converters["number"] = NumberConverter
     app.url_map.strict_slashes = False
@@ -37,6 +38,7 @@ def register_api(app: Flask) -> None:
     )
     api = ProblemApi(app)
     describe_fields(api)
+    describe_quantities(api)
     document_common_parts(api)
     for blueprint in _blueprints():
         api.register_blueprint(blueprint, url_prefix=PREFIX)
@@ -48,29 +50,21 @@ def register_api(app: Flask) -> None:
 def _blueprints() -> Iterator[Blueprint]:
     """The routes, in the order in which people read of them."""
     from service.api.routes import (
-        adapters,
-        balances,
-        blocks,
-        boilers,
+        calculations,
         commissions,
         customers,
+        hydraulic_tests,
         labour,
         parts,
-        passages,
         plants,
         progress,
-        quantities,
-        relief,
         reports,
-        sections,
-        sheets,
-        steam,
         threads,
         tokens,
     )
 
     for module in (
-        customers, commissions, plants, parts, labour, progress, reports, steam, threads,
-        sections, adapters, passages, boilers, relief, balances, blocks, sheets, quantities, tokens,
+        customers, commissions, plants, parts, labour, progress, reports, threads,
+        hydraulic_tests, calculations, tokens,
     ):  # fmt: skip
         yield module.blp

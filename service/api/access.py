@@ -17,18 +17,18 @@ from service.api.problems import (
     WrongContent,
     WrongRequest,
 )
+from service.engineering.kit import Kit
 from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.errors import Stale
 from service.records.history import Signature
 from service.records.models import Scope
 from service.records.operations.tokens import Asker, find_asker
-from service.records.own_tables import OwnTables
 from service.settings import Settings
 
 __all__ = [
-    "Asker", "blobs", "calculating", "content_named", "database", "keep_no_secret", "now",
-    "prepared", "reading", "session", "settings", "show_version", "signed", "tables", "today",
+    "Asker", "blobs", "calculating", "content_named", "database", "keep_no_secret", "kit", "now",
+    "prepared", "reading", "session", "settings", "show_version", "signed", "today",
     "version_named", "writing",
 ]  # fmt: skip
 
@@ -129,9 +129,9 @@ def prepared() -> Any:
     return g.prepared
 
 
-def tables() -> OwnTables:
+def kit() -> Kit:
     """The workshop's own threads, drills, shims and times."""
-    return database().tables
+    return database().kit
 
 
 def blobs() -> BlobStore:
@@ -225,5 +225,7 @@ def _tag(response: Response) -> Response:
 
 
 def _close(response: Response) -> Response:
+    if (page := g.pop("next_page", None)) is not None:
+        response.headers["Link"] = f'<{page}>; rel="next"'
     response.headers["Cache-Control"] = "private, no-cache"
     return response

@@ -14,7 +14,9 @@ from webargs.flaskparser import FlaskParser
 from service.api.examples import example_of
 from service.records.models import Scope
 
-Manner = Literal["lists", "reads", "creates", "updates", "calculates"]
+PLAIN = "text/plain"
+
+Manner = Literal["lists", "reads", "creates", "updates", "calculates", "answers"]
 """How an operation behaves, which decides the headers it takes and the refusals it knows."""
 
 
@@ -89,6 +91,10 @@ def _document_manner(doc: dict[str, Any], info: dict[str, Any], **_: Any) -> dic
         {**deepcopy(header), "in": "header"} for header in _HEADERS[manner]
     )
     responses = doc.setdefault("responses", {})
+    if manner == "answers":  # the same answer in words, for whoever accepts text
+        for status, response in responses.items():
+            if str(status) == "200":
+                response["content"][PLAIN] = {"schema": {"type": "string"}}
     for status in _refusals(doc, info):
         responses.setdefault(str(status.value), status.name)
     return doc
@@ -119,12 +125,19 @@ _IF_MATCH = {
     "description": "The ETag under which you read the record.",
     "example": '"1"',
 }
+_PREFER = {
+    "name": "Prefer",
+    "schema": {"type": "string"},
+    "description": "The measure of the texts, `measure=metric|imperial|us`, and `pictures`.",
+    "example": "measure=imperial",
+}
 _HEADERS: dict[Manner, list[dict[str, Any]]] = {
     "lists": [],
     "reads": [],
     "creates": [_IDEMPOTENCY],
     "updates": [_IF_MATCH, _IDEMPOTENCY],
     "calculates": [],
+    "answers": [_PREFER],
 }
 _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
     "lists": (),
@@ -136,4 +149,5 @@ _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
         HTTPStatus.PRECONDITION_REQUIRED,
     ),
     "calculates": (),
+    "answers": (),
 }

@@ -9,17 +9,14 @@ from typing import Any
 from flask_smorest import Api
 from marshmallow import ValidationError, fields, validate
 
-from service.api.access import tables
+from service.api.access import kit
 from service.api.preferences import measure
 from service.engineering.errors import EngineeringError
 from service.engineering.threads.catalogue import Thread
 from service.quantities import (
     Kind,
-    Quantity,
     QuantityError,
-    describe,
     parse,
-    parse_drill,
     parse_thread,
 )
 from service.quantities.wording import word
@@ -106,82 +103,6 @@ class LongText(Text):
         super().__init__(**{"longest": 10_000, "lines": True, **kwargs})
 
 
-class QuantityIn(fields.Field[Quantity]):
-    """A quantity in workshop notation, always with its unit."""
-
-    def __init__(self, kind: Kind, *, example: str, **kwargs: Any) -> None:
-        metadata = {"example": example, **kwargs.pop("metadata", {})}
-        super().__init__(metadata=metadata, **kwargs)
-        self.kind = kind
-
-    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
-        try:
-            return parse(value, self.kind)
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure())) from None
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
-        return value.text if isinstance(value, Quantity) else value
-
-
-class QuantityText(QuantityIn):
-    """A quantity that is kept as it was written, once it is seen that it can be read."""
-
-    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
-        return super()._deserialize(value, *args, **kwargs).text
-
-
-class DrillIn(fields.Field[Quantity]):
-    """A drill or a drilled hole: `7/32 in`, `No. 30`, `letter Q`, `5.6 mm`."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(metadata={"example": "7/32 in", **kwargs.pop("metadata", {})}, **kwargs)
-
-    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
-        try:
-            return parse_drill(value)
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure())) from None
-
-
-class DrillText(DrillIn):
-    """A drill that is kept as it was written."""
-
-    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
-        return super()._deserialize(value, *args, **kwargs).text
-
-
-class QuantityOut(fields.Field[Any]):
-    """A quantity going out: value, its never-changing unit, and the text a person reads.
-
-    It takes a `Quantity`, a float in SI, or a text that was read as this kind when it came in.
-    """
-
-    def __init__(self, kind: Kind, **kwargs: Any) -> None:
-        super().__init__(dump_only=True, metadata=_SHOWN, **kwargs)
-        self.kind = kind
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
-        if value is None:
-            return None
-        return describe(parse(value, self.kind) if isinstance(value, str) else value, self.kind)
-
-
-class BandOut(fields.Field[Any]):
-    """An estimate going out as low, likely and high quantities."""
-
-    def __init__(self, kind: Kind, **kwargs: Any) -> None:
-        super().__init__(dump_only=True, metadata=_SHOWN_BAND, **kwargs)
-        self.kind = kind
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
-        if value is None:
-            return None
-        return {
-            name: describe(getattr(value, name), self.kind) for name in ("low", "likely", "high")
-        }
-
-
 class ThreadIn(fields.Field[Thread]):
     """A thread by its designation, or described by diameter, pitch and angle."""
 
@@ -190,7 +111,7 @@ class ThreadIn(fields.Field[Thread]):
 
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Thread:
         try:
-            return parse_thread(value, workshop_threads=tables().threads)
+            return parse_thread(value, workshop_threads=kit().threads)
         except (QuantityError, EngineeringError) as error:
             raise ValidationError(word(error.message, measure())) from None
 
@@ -327,18 +248,6 @@ def _refuse_strange_year(year: int) -> None:
         raise ValidationError(f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}.")
 
 
-_SHOWN: dict[str, Any] = {
-    "properties": {
-        "value": {"type": "number"},
-        "unit": {"type": "string"},
-        "text": {"type": "string", "description": "as a person reads it"},
-    },
-    "required": ["value", "unit", "text"],
-}
-_SHOWN_BAND: dict[str, Any] = {
-    "properties": {name: {"type": "object", **_SHOWN} for name in ("low", "likely", "high")},
-    "required": ["low", "likely", "high"],
-}
 _THREAD: dict[str, Any] = {
     "oneOf": [
         {"type": "string", "description": "a trade designation such as 1/4 x 40 ME or M6 x 0.75"},
@@ -364,11 +273,6 @@ def describe_fields(api: Api) -> None:
     """Tell the API description what our fields look like on the wire; before any blueprint."""
     api.register_field(Money, "string", "decimal")
     api.register_field(fields.Enum, "string", None)
-    api.register_field(QuantityIn, "string", None)
-    api.register_field(DrillIn, "string", None)
-    objects: tuple[type[fields.Field[Any]], ...] = (QuantityOut, BandOut)
-    for field in objects:
-        api.register_field(field, "object", None)
     untyped: tuple[type[fields.Field[Any]], ...] = (ThreadIn, Minutes, Hours)
     for field in untyped:
         api.register_field(field, None, None)

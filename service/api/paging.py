@@ -3,7 +3,7 @@
 from typing import Any
 from urllib.parse import urlencode
 
-from flask import request
+from flask import g, request
 from marshmallow import RAISE, Schema, validate
 
 from service.api.fields import WholeInQuery
@@ -39,14 +39,16 @@ class PageQuery(Schema):
 
 
 def envelope(items: list[Any], cursor: int | None) -> dict[str, Any]:
-    """The page as it goes over the wire."""
-    return {"items": items, "next": next_address(cursor)}
+    """The page as it goes over the wire; its header `Link` names the next one too."""
+    address = next_address(cursor)
+    if address is not None:
+        g.next_page = address
+    return {"items": items, "next": address, "next_cursor": cursor}
 
 
 def next_address(cursor: int | None) -> str | None:
-    """The address of the next page, with this request's own filters; None on the last."""
+    """The relative address of the next page, with this request's filters; None on the last."""
     if cursor is None:
         return None
     query = {**request.args.to_dict(), "cursor": cursor}
-    here = f"{request.scheme}://{request.host}{request.root_path}{request.path}"
-    return f"{here}?{urlencode(query)}"
+    return f"{request.root_path}{request.path}?{urlencode(query)}"

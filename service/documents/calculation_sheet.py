@@ -14,7 +14,7 @@ from service.documents.wording import show_day
 from service.engineering.findings import Finding, Unit, Working, worst_first
 from service.quantities.numbers import show_four_figures
 from service.quantities.wire import to_wire_unit
-from service.quantities.wording import word
+from service.quantities.wording import Measure, word
 
 __all__ = ["CalculationSheet", "Entry", "typeset_sheet"]
 
@@ -55,6 +55,7 @@ class CalculationSheet:
     findings: tuple[Finding, ...] = ()
     workings: tuple[Working, ...] = ()
     cautions: tuple[str, ...] = ()
+    measure: Measure = Measure.METRIC
 
 
 def typeset_sheet(sheet: CalculationSheet) -> bytes:
@@ -74,7 +75,9 @@ def _lay_out(sheet: CalculationSheet) -> dict[str, Any]:
         "cautions": [_printed(caution) for caution in sheet.cautions],
         "inputs": [_lay_out_entry(entry) for entry in sheet.inputs],
         "results": [_lay_out_entry(entry) for entry in sheet.results],
-        "findings": [_lay_out_finding(finding) for finding in worst_first(sheet.findings)],
+        "findings": [
+            _lay_out_finding(finding, sheet.measure) for finding in worst_first(sheet.findings)
+        ],
         "workings": list(_lay_out_workings(sheet)),
     }
 
@@ -87,11 +90,11 @@ def _lay_out_entry(entry: Entry) -> dict[str, Any]:
     }
 
 
-def _lay_out_finding(finding: Finding) -> dict[str, str]:
+def _lay_out_finding(finding: Finding, measure: Measure) -> dict[str, str]:
     return {
         "level": finding.level,
         "word": LEVELS[finding.level],
-        "text": _printed(word(finding.text)),
+        "text": _printed(word(finding.text, measure)),
         "source": _printed(finding.source or ""),
     }
 

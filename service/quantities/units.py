@@ -241,3 +241,11 @@ _TABLES: dict[Kind, Callable[[], Iterable[Row]]] = {
     Kind.POWER: _powers,
     Kind.DURATION: lambda: _TIMES,
 }
+
+
+def list_units(kind: Kind) -> list[str]:
+    """The first spelling of each unit of a kind, for a description."""
+    firsts: dict[Unit, str] = {}
+    for names, unit in _TABLES[kind]():
+        firsts.setdefault(unit, names.split(", ")[0])
+    return list(firsts.values())

@@ -1,9 +1,19 @@
 """The SI units of engineering findings and workings, as the workshop reads them."""
 
 from fractions import Fraction
+from typing import TypedDict
 
 from service.engineering.findings import Unit
 from service.quantities.kinds import DEGREE, ICE_POINT
+
+
+class Shown(TypedDict):
+    """A quantity as it goes over the wire."""
+
+    value: float
+    unit: str
+    text: str
+
 
 _ONE = Fraction(1)
 _NOUGHT = Fraction(0)

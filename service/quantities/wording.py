@@ -15,7 +15,6 @@ from math import floor, isfinite, log10, pi
 from service.engineering.constants import ATMOSPHERE, CELSIUS
 from service.engineering.findings import Unit
 from service.engineering.saying import Figure, FigureKind, Said
-from service.quantities.display import Shown
 from service.quantities.errors import QuantityError
 from service.quantities.numbers import show_decimal, show_mixed
 from service.quantities.units import (
@@ -29,7 +28,7 @@ from service.quantities.units import (
     RANKINE,
     US_GALLON,
 )
-from service.quantities.wire import to_wire_unit
+from service.quantities.wire import Shown, to_wire_unit
 
 NOMINAL_TOLERANCE = 20e-6
 """How far from a sixty-fourth a nominal length may lie and still be called one [m]."""

@@ -22,9 +22,9 @@ from sqlalchemy.orm import (
 )
 from sqlalchemy.orm.exc import StaleDataError
 
+from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
 from service.records.errors import Conflict, Stale
-from service.records.own_tables import OwnTables
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -59,13 +59,13 @@ class Versioned:
 class Database:
     """One database, opened by address or upon a connection whose transaction is somebody else's.
 
-    `tables` are the workshop's own; every session carries them, so that a thread that only this
+    `kit` is what the workshop has; every session carries them, so that a thread that only this
     workshop knows can be read back from a record.
     """
 
     def __init__(self, bind: str | sa.Engine | sa.Connection) -> None:
         self.bind = make_engine(bind) if isinstance(bind, str) else bind
-        self.tables = OwnTables()
+        self.kit = Kit()
         reader = (
             self.bind.execution_options(readonly=True)
             if isinstance(self.bind, sa.Engine)
@@ -77,13 +77,13 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session that is rolled back at the end: many may read while one writes."""
-        with self._readers(info={"tables": self.tables}) as session:
+        with self._readers(info={"kit": self.kit}) as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
         """A session that is committed when the block ends well and rolled back otherwise."""
-        with self._writers(info={"tables": self.tables}) as session:
+        with self._writers(info={"kit": self.kit}) as session:
             try:
                 with session.begin():
                     yield session

@@ -77,7 +77,17 @@ def load(**changes: Any) -> dict[str, Any]:
 def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
     engines = [
         EngineOnBranch(
-            Engine(name, INCH / 2, INCH / 2, 1, "double", 500 / 60, 0.75, 0.1, condensation=0.8),
+            Engine(
+                name=name,
+                bore=INCH / 2,
+                stroke=INCH / 2,
+                cylinders=1,
+                acting="double",
+                speed=500 / 60,
+                cut_off=0.75,
+                clearance=0.1,
+                condensation=0.8,
+            ),
             Load("propeller", 500 / 60, 4e5 + ATMOSPHERE),
             (Tee(0.003, 0.004, 0.5), Pipe(0.003, 0.2)),
         )

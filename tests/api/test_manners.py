@@ -50,7 +50,7 @@ TAGGED = [
 ]  # what can be changed is read with a version
 
 
-def test_the_tables_of_routes_are_not_empty() -> None:
+def test_the_kit_of_routes_are_not_empty() -> None:
     assert len(LISTS) >= 10
     assert len(UPDATES) >= 12
     assert len(JSON_BODIES) >= 20

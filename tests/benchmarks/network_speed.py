@@ -108,7 +108,16 @@ SIZES = (0.020, 0.019, 0.012)
 
 
 def _make_engine(name: str, size: float, kind: LoadKind) -> EngineOnBranch:
-    engine = Engine(name, size, size, 1, "double", 500 / 60, 0.75, 0.10)
+    engine = Engine(
+        name=name,
+        bore=size,
+        stroke=size,
+        cylinders=1,
+        acting="double",
+        speed=500 / 60,
+        cut_off=0.75,
+        clearance=0.10,
+    )
     return EngineOnBranch(engine, Load(kind, 500 / 60, 3e5 + ATMOSPHERE), WAY)
 
 

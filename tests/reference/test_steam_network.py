@@ -63,7 +63,16 @@ def demand_at(pressure: float, *, swept: float = 2 * pi / 4 * 0.02**3) -> float:
 
 def make_engine(name: str = "engine", *, passages: tuple[Loss, ...] = ()) -> EngineOnBranch:
     engine = Engine(
-        name, 0.02, 0.02, 1, "double", 500 / 60, 0.75, 0.10, condensation=0.8, diagram_factor=0.75
+        name=name,
+        bore=0.02,
+        stroke=0.02,
+        cylinders=1,
+        acting="double",
+        speed=500 / 60,
+        cut_off=0.75,
+        clearance=0.10,
+        condensation=0.8,
+        diagram_factor=0.75,
     )
     return EngineOnBranch(
         engine,

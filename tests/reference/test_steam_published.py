@@ -49,7 +49,17 @@ def mean_pressure(p1: float, pb: float, e: float, c: float = 0.0) -> float:
 
 
 def power(bore: float, stroke: float, rpm: float, mean: float, rod: float = 0.0) -> float:
-    engine = Engine("printed", bore, stroke, 1, "double", rpm / 60, 0.5, 0.05, piston_rod=rod)
+    engine = Engine(
+        name="printed",
+        bore=bore,
+        stroke=stroke,
+        cylinders=1,
+        acting="double",
+        speed=rpm / 60,
+        cut_off=0.5,
+        clearance=0.05,
+        piston_rod=rod,
+    )
     return mean * engine.swept_volume * engine.speed
 
 
@@ -181,7 +191,10 @@ SHELLS_AND_PIPES = [
     Printed(
         "1 in nominal drawn copper tube by its own formula",
         lambda: (
-            find_hoop_pressure(CopperCylinder(1.125 * INCH, 0.050 * INCH), stress=6000 * PSI) / PSI
+            find_hoop_pressure(
+                CopperCylinder(1.125 * INCH, 0.050 * INCH, "seamless"), stress=6000 * PSI
+            )
+            / PSI
         ),
         2 * 6000 * 0.050 / (1.125 - 0.8 * 0.050),
         1e-12,

@@ -4,7 +4,7 @@ from typing import Any
 
 from flask.views import MethodView
 
-from service.api.access import reading, session, signed, tables, version_named, writing
+from service.api.access import kit, reading, session, signed, version_named, writing
 from service.api.answers import created, shown
 from service.api.blueprint import Blueprint
 from service.api.paging import PageQuery, envelope
@@ -71,7 +71,7 @@ class CheckOfPlant(MethodView):
     @blp.response(200, PlantCheckOut)
     def get(self, plant_id: int) -> PlantCheck:
         """Check every joint, and the engines together against the boiler, worst first."""
-        own = tables()
+        own = kit()
         return check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
 
 

@@ -1,8 +1,9 @@
 """The two bases of every schema: what comes in is strict, what goes out is not."""
 
+from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import INCLUDE, RAISE, Schema, fields
+from marshmallow import INCLUDE, RAISE, Schema, fields, pre_load
 from marshmallow.validate import Range
 
 from service.api.fields import Moment, Whole, Words
@@ -16,6 +17,25 @@ class In(Schema):
         """Refuse unknown members."""
 
         unknown = RAISE
+
+
+class Asked(In):
+    """A question: null and absent mean the same for whatever may be left out."""
+
+    def on_bind_field(self, field_name: str, field_obj: fields.Field[Any]) -> None:
+        """Let the description say so."""
+        if not field_obj.required:
+            field_obj.allow_none = True
+
+    @pre_load
+    def leave_out_nulls(self, data: Any, **_: Any) -> Any:
+        """Let the default be taken where null was sent."""
+        if not isinstance(data, Mapping):
+            return data
+        return {name: value for name, value in data.items() if not self._is_left_out(name, value)}
+
+    def _is_left_out(self, name: str, value: Any) -> bool:
+        return value is None and name in self.fields and not self.fields[name].required
 
 
 class Out(Schema):
@@ -46,7 +66,16 @@ def page_of(schema: type[Schema], name: str) -> type[Schema]:
     return Out.from_dict(
         {
             "items": fields.List(fields.Nested(schema), required=True),
-            "next": Words(required=True, allow_none=True),
+            "next": Words(
+                required=True,
+                allow_none=True,
+                metadata={"description": "relative address of the next page; null on the last"},
+            ),
+            "next_cursor": fields.Integer(
+                required=True,
+                allow_none=True,
+                metadata={"description": "what to send as `cursor` for the next page"},
+            ),
         },
         name=name,
     )

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from marshmallow import fields, post_dump
+from marshmallow import ValidationError, fields, post_dump
 
 from service.api.fields import Words
 from service.api.preferences import measure
-from service.api.schemas.base import Out
+from service.api.schemas.base import Out, page_of
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Working
 from service.engineering.threads.joint import CAUTIONS
@@ -65,17 +65,22 @@ class WorkingsField(fields.Field[Any]):
         return [show_working(working) for working in value]
 
 
+class FindingField(fields.Field[Any]):
+    """One finding, or null."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return None if value is None else show_finding(value)
+
+
+FINDINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Finding"}}
+WORKINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Working"}}
+
+
 class CalculationOut(Out):
     """The part that every calculation's answer has."""
 
-    findings = FindingsField(
-        required=True,
-        metadata={"type": "array", "items": {"$ref": "#/components/schemas/Finding"}},
-    )
-    workings = WorkingsField(
-        required=True,
-        metadata={"type": "array", "items": {"$ref": "#/components/schemas/Working"}},
-    )
+    findings = FindingsField(required=True, metadata=FINDINGS)
+    workings = WorkingsField(required=True, metadata=WORKINGS)
     cautions = fields.List(Words(), required=True, dump_default=CAUTIONS)
 
     @post_dump
@@ -86,6 +91,21 @@ class CalculationOut(Out):
 
 
 _REASONS = ("findings", "workings", "cautions")
+
+
+class CalculationListed(Out):
+    """What can be calculated, where, and what a question looks like."""
+
+    name = fields.String(required=True)
+    title = fields.String(required=True)
+    about = fields.String(required=True)
+    address = fields.String(required=True)
+    pictures = fields.List(fields.String(), required=True)
+    drawings = fields.List(fields.String(), required=True)
+    example = fields.Dict(keys=fields.String(), required=True)
+
+
+CalculationPage = page_of(CalculationListed, "CalculationPage")
 
 
 def show_finding(finding: Finding) -> dict[str, Any]:
@@ -114,8 +134,8 @@ def show_working(working: Working) -> dict[str, Any]:
     """A working as it goes over the wire."""
     value, unit = to_wire_unit(working.value, working.unit)
     return {
-        "symbol": working.symbol,
-        "formula": working.formula,
+        "symbol": working.symbol.replace('"', ""),
+        "formula": working.formula.replace('"', ""),
         "value": value,
         "unit": unit,
         "source": working.source,
@@ -130,3 +150,16 @@ def standing_at(path: str) -> Iterator[None]:
     except EngineeringError as error:
         error.field = ".".join(part for part in (path, error.field) if part)
         raise
+
+
+@contextmanager
+def refusing(**names: str) -> Iterator[None]:
+    """Turn what engineering refuses inside into a fault of the body where it stands.
+
+    `names` says what an argument of engineering is called in the request, where not the same.
+    """
+    try:
+        yield
+    except EngineeringError as error:
+        field = error.field or "_schema"
+        raise ValidationError(word(error.message, measure()), names.get(field, field)) from None

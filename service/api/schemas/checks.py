@@ -4,17 +4,21 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.api.fields import QuantityOut, Words
-from service.api.schemas.balances import CaseOut
+from service.api.calculations.balances import CaseOut
+from service.api.calculations.engines import SteamDemandOut
+from service.api.calculations.joints import EngagementOut, IndexingOut, OverlayOut, RemedyOut
+from service.api.fields import Words
+from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import Out
-from service.api.schemas.calculations import FindingsField, WorkingsField, show_finding
-from service.api.schemas.fittings import FINDINGS, EngagementOut, RemedyOut, SectionOut
-from service.api.schemas.steam import SteamDemandOut
-from service.api.schemas.threads import IndexingOut
+from service.api.schemas.calculations import (
+    FINDINGS,
+    WORKINGS,
+    FindingsField,
+    WorkingsField,
+    show_finding,
+)
 from service.plant.check import Judged
 from service.quantities import Kind
-
-WORKINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Working"}}
 
 
 class JudgedField(fields.Field[Any]):
@@ -37,7 +41,7 @@ class JointCheckOut(Out):
     female = Words(required=True, attribute="joint.female.port.thread.designation")
     level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
     verdict = Words(required=True, attribute="fitting.verdict")
-    section = fields.Nested(SectionOut, required=True, attribute="fitting.overlay")
+    overlay = fields.Nested(OverlayOut, required=True, attribute="fitting.overlay")
     engagement = fields.Nested(EngagementOut, required=True, attribute="fitting.engagement")
     remedies = fields.List(fields.Nested(RemedyOut), required=True, attribute="fitting.remedies")
     indexing = fields.Nested(IndexingOut, required=True, allow_none=True)

@@ -4,7 +4,8 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import LongText, Number, QuantityOut, QuantityText, Text, Whole, Words
+from service.api.fields import LongText, Number, Text, Whole, Words
+from service.api.quantity_fields import QuantityOut, QuantityText
 from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn, PortOut
 from service.quantities import Kind

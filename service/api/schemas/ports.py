@@ -4,7 +4,8 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import DrillText, QuantityText, Text, ThreadText, Words
+from service.api.fields import Text, ThreadText, Words
+from service.api.quantity_fields import DrillText, QuantityText
 from service.api.schemas.base import In, Out
 from service.quantities import Kind
 from service.records.models import Gender

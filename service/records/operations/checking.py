@@ -5,10 +5,10 @@ from sqlalchemy.orm import Session
 
 from service.engineering.threads.fit import Owner
 from service.plant import graph
+from service.records.kit_files import kit_of
 from service.records.models import Part, Plant
 from service.records.operations.lookup import get
 from service.records.operations.plants import items_of, joints_of
-from service.records.own_tables import tables_of
 from service.records.plant_reading import read_graph
 
 
@@ -20,7 +20,7 @@ def load_plant(session: Session, plant_id: int) -> graph.Plant:
         plant,
         items=items,
         joints=joints_of(session, plant_id),
-        threads=tables_of(session).threads,
+        threads=kit_of(session).threads,
         owners=_owners(session, [item.part_id for item in items if item.part_id]),
     )
 

@@ -12,9 +12,9 @@ from sqlalchemy.orm import Session
 from service.plant.workable import require_workable
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature, amend, check_version, enter, strike
+from service.records.kit_files import kit_of
 from service.records.models import Commission, Gender, Item, Joint, Part, Plant, Port
 from service.records.operations.lookup import get, hold, page, require_named
-from service.records.own_tables import tables_of
 from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
 
 MOST_ITEMS = 500
@@ -178,7 +178,7 @@ def delete_joint(
 
 
 def _check_items(session: Session, plant: Plant, items: list[Item]) -> None:
-    threads = tables_of(session).threads
+    threads = kit_of(session).threads
     read = [read_item(item, owner="workshop", threads=threads) for item in items]
     require_workable(read_plant(plant, items=read, joints=()))
     check_pressures(plant, items)

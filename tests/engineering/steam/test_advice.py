@@ -34,7 +34,17 @@ CASE = RunningCase("one", ("engine",))
 
 
 def make_engine(*, at: float = 3.5e5, way: tuple[Element, ...] = WAY) -> EngineOnBranch:
-    engine = Engine("engine", 0.02, 0.02, 1, "double", 500 / 60, 0.75, 0.1, condensation=0.8)
+    engine = Engine(
+        name="engine",
+        bore=0.02,
+        stroke=0.02,
+        cylinders=1,
+        acting="double",
+        speed=500 / 60,
+        cut_off=0.75,
+        clearance=0.1,
+        condensation=0.8,
+    )
     return EngineOnBranch(engine, Load("propeller", 500 / 60, at + ATMOSPHERE), way)
 
 

@@ -29,14 +29,32 @@ LIMIT = 4e5 + ATMOSPHERE
 
 PORT, STARBOARD = (
     EngineOnBranch(
-        Engine(name, 0.02, 0.02, 1, "double", 500 / 60, 0.75, 0.1),
+        Engine(
+            name=name,
+            bore=0.02,
+            stroke=0.02,
+            cylinders=1,
+            acting="double",
+            speed=500 / 60,
+            cut_off=0.75,
+            clearance=0.1,
+        ),
         Load(kind, 500 / 60, 3.5e5 + ATMOSPHERE),
         WAY,
     )
     for name, kind in (("port engine", "propeller"), ("starboard engine", "governed"))
 )
 PUMP = EngineOnBranch(
-    Engine("feed pump", 0.01, 0.01, 1, "single", 200 / 60, 0.85, 0.12),
+    Engine(
+        name="feed pump",
+        bore=0.01,
+        stroke=0.01,
+        cylinders=1,
+        acting="single",
+        speed=200 / 60,
+        cut_off=0.85,
+        clearance=0.12,
+    ),
     Load("fixed torque", 200 / 60, 3e5 + ATMOSPHERE),
 )
 WHISTLE = Leaf.of_diameter("whistle", 1.5e-3)

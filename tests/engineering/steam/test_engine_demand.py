@@ -16,7 +16,16 @@ from service.engineering.steam.properties import vapour_enthalpy, water_enthalpy
 
 STEAM = {"pressure": 501_325.0, "back_pressure": 111_000.0, "feed_temperature": 288.15}
 
-SLIDE_VALVE = Engine("port engine", 0.0254, 0.0254, 1, "double", 10.0, 0.75, 0.10)
+SLIDE_VALVE = Engine(
+    name="port engine",
+    bore=0.0254,
+    stroke=0.0254,
+    cylinders=1,
+    acting="double",
+    speed=10.0,
+    cut_off=0.75,
+    clearance=0.10,
+)
 
 engines = st.builds(
     Engine,

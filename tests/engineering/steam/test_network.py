@@ -52,7 +52,17 @@ lines = st.lists(elements, min_size=1, max_size=4).map(trace_line)
 def outlets(draw: st.DrawFn) -> EngineOnBranch:
     size = draw(st.floats(0.010, 0.028))
     acting = draw(st.sampled_from(["single", "double"]))
-    engine = Engine("engine", size, size, 1, acting, 8.0, 0.8, 0.1, condensation=0.8)
+    engine = Engine(
+        name="engine",
+        bore=size,
+        stroke=size,
+        cylinders=1,
+        acting=acting,
+        speed=8.0,
+        cut_off=0.8,
+        clearance=0.1,
+        condensation=0.8,
+    )
     pressure = draw(st.floats(2e5, 4e5)) + ATMOSPHERE
     return EngineOnBranch(
         engine, Load(draw(st.sampled_from(LOAD_KINDS)), draw(st.floats(3.0, 15.0)), pressure)
@@ -212,7 +222,17 @@ def test_nothing_running_leaves_the_boiler_at_its_limit() -> None:
 
 
 def test_a_fixed_torque_engine_short_of_steam_slows_at_its_load_pressure() -> None:
-    engine = Engine("pump", 0.02, 0.02, 1, "double", 8.0, 0.75, 0.1, condensation=0.8)
+    engine = Engine(
+        name="pump",
+        bore=0.02,
+        stroke=0.02,
+        cylinders=1,
+        acting="double",
+        speed=8.0,
+        cut_off=0.75,
+        clearance=0.1,
+        condensation=0.8,
+    )
     load = Load("fixed torque", 8.0, 3e5 + ATMOSPHERE)
     curve = trace_engine(EngineOnBranch(engine, load), condensation=0.8)
     ample, scarce = (
@@ -226,7 +246,16 @@ def test_a_fixed_torque_engine_short_of_steam_slows_at_its_load_pressure() -> No
 
 
 def test_a_load_too_heavy_for_the_pressure_limit_stands_and_takes_nothing() -> None:
-    engine = Engine("pump", 0.02, 0.02, 1, "double", 8.0, 0.75, 0.1)
+    engine = Engine(
+        name="pump",
+        bore=0.02,
+        stroke=0.02,
+        cylinders=1,
+        acting="double",
+        speed=8.0,
+        cut_off=0.75,
+        clearance=0.1,
+    )
     curve = trace_engine(
         EngineOnBranch(engine, Load("fixed torque", 8.0, 7e5 + ATMOSPHERE)), condensation=0.8
     )
@@ -320,7 +349,16 @@ def test_a_nozzle_blows_more_with_pressure_up_to_and_past_choking() -> None:
 
 
 def test_an_outlet_finds_its_way_back_along_its_curve() -> None:
-    engine = Engine("engine", 0.02, 0.02, 1, "double", 8.0, 0.75, 0.1)
+    engine = Engine(
+        name="engine",
+        bore=0.02,
+        stroke=0.02,
+        cylinders=1,
+        acting="double",
+        speed=8.0,
+        cut_off=0.75,
+        clearance=0.1,
+    )
     for kind in LOAD_KINDS:
         curve = trace_engine(
             EngineOnBranch(engine, Load(kind, 8.0, 3e5 + ATMOSPHERE)), condensation=0.8

@@ -64,7 +64,7 @@ def test_thin_shell_fails_at_a_pressure_it_should_not_carry() -> None:
 
 @given(st.floats(0.01, 0.3), st.floats(0.01, 0.09), st.floats(1.5e5, 1.5e6))
 def test_stress_and_pressure_agree(diameter: float, part: float, pressure: float) -> None:
-    cylinder = CopperCylinder(diameter, part * diameter)
+    cylinder = CopperCylinder(diameter, part * diameter, "seamless")
     found = check_shell(cylinder, pressure=pressure)
 
     assert find_hoop_pressure(cylinder, stress=found.hoop_stress) == pytest.approx(
@@ -87,9 +87,9 @@ def test_unfit_joints_are_refused(joint: str, words: str) -> None:
 @pytest.mark.parametrize(
     ("call", "field"),
     [
-        (lambda: CopperCylinder(0.0, 0.001), "outside_diameter"),
-        (lambda: CopperCylinder(0.05, 0.0), "thickness"),
-        (lambda: CopperCylinder(0.05, 0.006), "thickness"),
+        (lambda: CopperCylinder(0.0, 0.001, "seamless"), "outside_diameter"),
+        (lambda: CopperCylinder(0.05, 0.0, "seamless"), "thickness"),
+        (lambda: CopperCylinder(0.05, 0.006, "seamless"), "thickness"),
         (lambda: check_shell(SHELL, pressure=1e5), "pressure"),
         (lambda: find_hydraulic_test("uk_small", working_pressure=1e5), "working_pressure"),
         (lambda: find_hydraulic_test("ped", working_pressure=FOUR_BAR), "stress_ratio"),

@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 from math import pi
+from typing import Annotated
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
+from service.engineering.given import given, require_given
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation, saturation
 from service.engineering.solving import solve_rising
 from service.engineering.steam.boiler.still_air import (
@@ -53,30 +55,21 @@ PRACTICE = "common practice"
 class PipeRun:
     """A run of copper steam pipe between two fittings."""
 
-    outside_diameter: float
-    """Outside diameter [m], 1 to 200 mm."""
-    bore: float
-    """Bore [m], below the outside diameter."""
-    length: float
-    """Length [m], above 0, to 100 m."""
-    emissivity: float = OXIDISED_EMISSIVITY
-    """Emissivity of the bare metal, 0 to 1."""
-    lagging: float = 0.0
-    """Thickness of the lagging [m]; 0 for bare pipe."""
+    outside_diameter: Annotated[float, "m"] = given("1/4 in", least=1e-3, most=0.2)
+    bore: Annotated[float, "m"] = given("3/16 in", above=0.0)
+    length: Annotated[float, "m"] = given("400 mm", above=0.0, most=100.0)
+    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
+    """Emissivity of the bare metal: 0.7 oxidised, 0.05 bright."""
+    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)
+    """Thickness of the lagging; 0 for bare pipe."""
     conductivity: float = STRING_CONDUCTIVITY
     """Thermal conductivity of the lagging [W/m/K]."""
-    fittings: int = 0
+    fittings: int = given(2, default=0, least=0, most=100)
     """Valves and flanges along it."""
 
     def __post_init__(self) -> None:
-        require(
-            1e-3 <= self.outside_diameter <= 0.2,
-            "outside_diameter",
-            "Outside diameter must lie between 1 and 200 mm.",
-        )
-        require(0 < self.bore < self.outside_diameter, "bore", "The bore must be inside the pipe.")
-        require(0 < self.length <= 100, "length", "Length must be above 0 and at most 100 m.")
-        require(0 <= self.fittings <= 100, "fittings", "Give 0 to 100 fittings.")
+        require_given(self)
+        require(self.bore < self.outside_diameter, "bore", "The bore must be inside the pipe.")
 
     @property
     def effective_length(self) -> float:

@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 from math import acos, pi, sqrt
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import require
+from service.engineering.given import given, require_given
 
 Lie = Literal["horizontal", "vertical"]
 
@@ -13,20 +14,17 @@ Lie = Literal["horizontal", "vertical"]
 class Shell:
     """A plain cylindrical shell, inside dimensions; levels are measured from its lowest point."""
 
-    lie: Lie
+    lie: Lie = given("horizontal")
     """Whether the axis is horizontal or vertical."""
-    diameter: float
-    """Inside diameter [m], 10 mm to 2 m."""
-    length: float
-    """Inside length or height [m], 10 mm to 5 m."""
-    displaced: float = 0.0
-    """Part of the space between the levels that tubes and flues take, 0 to 0.9."""
+    diameter: Annotated[float, "m"] = given("100 mm", least=0.01, most=2.0)
+    """Inside diameter."""
+    length: Annotated[float, "m"] = given("200 mm", least=0.01, most=5.0)
+    """Inside length or height."""
+    displaced: float = given(0.1, default=0.0, least=0.0, most=0.9)
+    """Part of the space between the levels that tubes and flues take."""
 
     def __post_init__(self) -> None:
-        require(self.lie in ("horizontal", "vertical"), "lie", "A shell lies or stands.")
-        require(0.01 <= self.diameter <= 2, "diameter", "Diameter must be 10 mm to 2 m.")
-        require(0.01 <= self.length <= 5, "length", "Length must be 10 mm to 5 m.")
-        require(0 <= self.displaced <= 0.9, "displaced", "Tubes may take 0 to 0.9 of the space.")
+        require_given(self)
 
     @property
     def height(self) -> float:

@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 from math import pi
+from typing import Annotated
 
 from service.engineering.errors import require
 from service.engineering.findings import Band
+from service.engineering.given import given, require_given
 from service.engineering.saturation import require_pressure
 from service.engineering.steam.engine.engine_defaults import (
     Acting,
@@ -19,37 +21,37 @@ from service.engineering.steam.properties import (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:
     """One engine; every cylinder alike. Fractions are of the stroke or of the swept volume."""
 
-    name: str
-    bore: float
-    """Cylinder bore [m], 1 mm to 1 m."""
-    stroke: float
-    """Piston stroke [m], 1 mm to 2 m."""
-    cylinders: int
+    name: str = given("port engine", default="engine")
+    bore: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=1.0)
+    """Cylinder bore."""
+    stroke: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=2.0)
+    """Piston stroke."""
+    cylinders: int = given(2, default=1, least=1, most=12)
     """Number of cylinders that take boiler steam."""
-    acting: Acting
+    acting: Acting = given("double", default="double")
     """Whether one side of the piston takes steam or both."""
-    speed: float
-    """Revolutions a second [1/s], above 0, to 200."""
-    cut_off: float
-    """Part of the stroke with steam on, above 0, to 1."""
-    clearance: float
-    """Clearance as a part of the swept volume, above 0, to 0.5."""
-    condensation: float | None = None
+    speed: Annotated[float, "1/s"] = given("600 rpm", above=0.0, most=200.0)
+    """Revolutions."""
+    cut_off: float = given(0.75, default=0.75, above=0.0, most=1.0)
+    """Part of the stroke with steam on."""
+    clearance: float = given(0.1, default=0.10, above=0.0, most=0.5)
+    """Clearance as a part of the swept volume."""
+    condensation: float | None = given(None, default=None, least=0.0, most=5.0)
     """Steam lost to walls and leakage per dry steam; None: the band by bore; 0: ideal."""
-    piston_rod: float = 0.0
-    """Diameter of the piston rod [m]; it takes area from one side of a double-acting piston."""
-    diagram_factor: float | None = None
+    piston_rod: Annotated[float, "m"] = given("1/8 in", default=0.0, least=0.0)
+    """Diameter of the piston rod; it takes area from one side of a double-acting piston."""
+    diagram_factor: float | None = given(None, default=None, above=0.0, most=1.0)
     """Actual over ideal mean pressure; None: by bore and acting."""
-    exhaust_closure: float = 0.0
-    """Part of the return stroke left when the exhaust closes, 0 to 0.9."""
+    exhaust_closure: float = given(0.0, default=0.0, least=0.0, most=0.9)
+    """Part of the return stroke left when the exhaust closes."""
 
     def __post_init__(self) -> None:
-        _check_size(self)
-        _check_setting(self)
+        require_given(self)
+        require(self.piston_rod < self.bore, "piston_rod", "The rod must be thinner than the bore.")
 
     @property
     def swept_volume(self) -> float:
@@ -179,33 +181,4 @@ def find_charge(engine: Engine, *, volume: float, back_volume: float) -> float:
         cut_off=engine.cut_off,
         clearance=engine.clearance,
         exhaust_closure=engine.exhaust_closure,
-    )
-
-
-def _check_size(engine: Engine) -> None:
-    require(1e-3 <= engine.bore <= 1.0, "bore", "Bore must lie between 1 mm and 1 m.")
-    require(1e-3 <= engine.stroke <= 2.0, "stroke", "Stroke must lie between 1 mm and 2 m.")
-    require(1 <= engine.cylinders <= 24, "cylinders", "Give 1 to 24 cylinders.")
-    require(engine.acting in ("single", "double"), "acting", "Acting is single or double.")
-    require(
-        0 <= engine.piston_rod < engine.bore, "piston_rod", "The rod must be thinner than the bore."
-    )
-
-
-def _check_setting(engine: Engine) -> None:
-    require(0 < engine.speed <= 200, "speed", "Speed must be above 0 and at most 12 000 rpm.")
-    require(0 < engine.cut_off <= 1, "cut_off", "Cut-off must be above 0 and at most 1.")
-    require(0 < engine.clearance <= 0.5, "clearance", "Clearance must be above 0 and at most 0.5.")
-    require(
-        0 <= engine.exhaust_closure <= 0.9, "exhaust_closure", "Exhaust closure must be 0 to 0.9."
-    )
-    require(
-        engine.condensation is None or 0 <= engine.condensation <= 5,
-        "condensation",
-        "Condensation must be 0 to 5 times the dry steam.",
-    )
-    require(
-        engine.diagram_factor is None or 0 < engine.diagram_factor <= 1,
-        "diagram_factor",
-        "Diagram factor must be above 0 and at most 1.",
     )

@@ -8,9 +8,10 @@ coefficient holds whatever entry belongs to it. Velocity is never recovered at a
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import inf, pi, sqrt
-from typing import ClassVar, NamedTuple
+from typing import Annotated, ClassVar, NamedTuple
 
 from service.engineering.errors import require
+from service.engineering.given import given, require_given
 from service.engineering.steam.passages.losses import (
     CRANE_SOURCE,
     CURTAIN_SOURCE,
@@ -31,6 +32,9 @@ VALVE_EXPONENT_FACTOR = 1.3 / 1.4
 """Fk of IEC 60534-2-1: its table gives saturated steam 1.25 to 1.32 against 1.4 for air."""
 
 GIVEN = "given"
+
+HALF_TURN = pi * (1 + 1e-9)
+"""Half a turn [rad]; the hair above is for degrees turned into radians."""
 
 
 class Segment(NamedTuple):
@@ -57,21 +61,18 @@ class Bore:
     """A drilled way."""
 
     kind: ClassVar[str] = "bore"
-    diameter: float
-    """Bore [m], 0.2 to 200 mm."""
-    length: float
-    """Length [m], 0 to 100 m."""
-    roughness: float = 3.2e-6
-    """Wall roughness [m]; 3.2 µm as drilled (common practice)."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    length: Annotated[float, "m"] = given("40 mm", least=0.0, most=100.0)
+    roughness: Annotated[float, "m"] = given("0.003 mm", default=3.2e-6, least=0.0)
+    """Wall roughness; 3.2 µm as drilled (common practice)."""
     source: ClassVar[str] = PIPE_FLOW_SOURCE
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require(0 <= self.length <= 100, "length", "Length must be 0 to 100 m.")
+        require_given(self)
         require(
-            0 <= self.roughness <= 0.05 * self.diameter,
+            self.roughness <= 0.05 * self.diameter,
             "roughness",
-            "Roughness must be 0 to a twentieth of the bore.",
+            "Roughness must be at most a twentieth of the bore.",
         )
 
     def trace(self, upstream: float) -> Segment:
@@ -89,8 +90,8 @@ class Pipe(Bore):
     """A length of drawn copper or brass pipe; `diameter` is its bore."""
 
     kind: ClassVar[str] = "pipe"
-    roughness: float = 1.5e-6
-    """Wall roughness [m]; 1.5 µm for drawn tube (from memory)."""
+    roughness: Annotated[float, "m"] = given("0.0015 mm", default=1.5e-6, least=0.0)
+    """Wall roughness; 1.5 µm for drawn tube (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,15 +99,14 @@ class Corner:
     """Two drilled holes that meet."""
 
     kind: ClassVar[str] = "corner"
-    diameter: float
-    """Bore of the hole steam leaves by [m]."""
-    angle: float = pi / 2
-    """Change of direction [rad], above 0, to 2."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    """Bore of the hole steam leaves by."""
+    angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=2.0)
+    """Change of direction."""
     source: ClassVar[str] = PIPE_FLOW_SOURCE
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require(0 < self.angle <= 2, "angle", "A corner turns by 0 to 115 degrees.")
+        require_given(self)
 
     def trace(self, upstream: float) -> Segment:
         """The segment this makes when entered from a part of bore `upstream` [m]."""
@@ -119,19 +119,17 @@ class Bend:
     """A smooth bend in drawn pipe."""
 
     kind: ClassVar[str] = "bend"
-    diameter: float
-    """Bore [m]."""
-    radius: float
-    """Radius of the centre line [m], 0.7 to 20 bores."""
-    angle: float = pi / 2
-    """Change of direction [rad], above 0, to pi."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    radius: Annotated[float, "m"] = given("8 mm", above=0.0)
+    """Radius of the centre line, 0.7 to 20 bores."""
+    angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=HALF_TURN)
+    """Change of direction."""
     source: ClassVar[str] = PIPE_FLOW_SOURCE
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
+        require_given(self)
         ratio = self.radius / self.diameter
         require(0.7 <= ratio <= 20, "radius", "A bend's radius must be 0.7 to 20 bores.")
-        require(0 < self.angle <= pi, "angle", "A bend turns by 0 to 180 degrees.")
 
     def trace(self, upstream: float) -> Segment:
         """The segment this makes when entered from a part of bore `upstream` [m]."""
@@ -144,15 +142,14 @@ class Contraction:
     """A sharp step down to a smaller bore; taken whole, velocity head included."""
 
     kind: ClassVar[str] = "contraction"
-    diameter: float
-    """The smaller bore [m]."""
-    upstream_diameter: float
-    """The larger bore [m]."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    """The smaller bore."""
+    upstream_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
+    """The larger bore."""
     source: ClassVar[str] = PIPE_FLOW_SOURCE
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require_diameter(self.upstream_diameter, field="upstream_diameter")
+        require_given(self)
         require(
             self.diameter < self.upstream_diameter,
             "diameter",
@@ -169,19 +166,17 @@ class Tee:
     """A square branch off a run, as an outlet drilled into a block's centre bore; taken whole."""
 
     kind: ClassVar[str] = "tee"
-    diameter: float
-    """Bore of the branch [m]."""
-    run_diameter: float
-    """Bore of the run [m], not below the branch."""
-    share: float = 1.0
-    """Part of the run's flow that takes the branch, 0.05 to 1."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    """Bore of the branch."""
+    run_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
+    """Bore of the run, not below the branch."""
+    share: float = given(0.5, default=1.0, least=0.05, most=1.0)
+    """Part of the run's flow that takes the branch."""
     source: ClassVar[str] = "TP-410 form of the diverging branch at 90 degrees"
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require_diameter(self.run_diameter, field="run_diameter")
+        require_given(self)
         require(self.diameter <= self.run_diameter, "diameter", "A branch cannot exceed its run.")
-        require(0.05 <= self.share <= 1, "share", "The branch takes 0.05 to 1 of the flow.")
 
     def trace(self, upstream: float) -> Segment:
         """The segment this makes; what stands before it is part of its own statement."""
@@ -194,15 +189,14 @@ class Loss:
     """Anything whose loss coefficient is known; taken whole, as stated."""
 
     kind: ClassVar[str] = "loss"
-    diameter: float
-    """Bore whose velocity head counts [m]."""
-    k: float
-    """Loss coefficient, 0 to 100 000."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    """Bore whose velocity head counts."""
+    k: float = given(14.5, least=0.0, most=1e5)
+    """Loss coefficient."""
     source: ClassVar[str] = GIVEN
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require(0 <= self.k <= 1e5, "k", "A loss coefficient must be 0 to 100 000.")
+        require_given(self)
 
     def trace(self, upstream: float) -> Segment:
         """The segment this makes; what stands before it is part of its own statement."""
@@ -214,18 +208,16 @@ class Valve:
     """A valve whose Kv is known; taken whole. It chokes by IEC 60534."""
 
     kind: ClassVar[str] = "valve"
-    diameter: float
-    """Bore either side [m]."""
-    kv: float
-    """Flow coefficient Kv: cubic metres of water an hour at one bar, to 1000."""
-    xt: float = 0.7
-    """Pressure drop ratio at which air chokes, 0.1 to 1; 0.7 for a globe valve."""
+    diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)
+    """Bore either side."""
+    kv: float = given(0.1764, above=0.0, most=1000.0)
+    """Flow coefficient Kv: cubic metres of water an hour at one bar."""
+    xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
+    """Pressure drop ratio at which air chokes; 0.7 for a globe valve."""
     source: ClassVar[str] = "IEC 60534-2-1"
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
-        require(0 < self.kv <= 1000, "kv", "Kv must be above 0 and at most 1000.")
-        require(0.1 <= self.xt <= 1, "xt", "xT must be 0.1 to 1.")
+        require_given(self)
         require(
             valve_loss(self.diameter, self.kv) >= 0.05,
             "kv",
@@ -246,22 +238,21 @@ class StopValve:
     """A screw-down stop valve known by its seat and its lift; taken whole."""
 
     kind: ClassVar[str] = "stop_valve"
-    diameter: float
-    """Bore of the seat [m]."""
-    lift: float
-    """Lift of the disc [m], from a fiftieth of the seat bore."""
-    xt: float = 0.7
-    """Pressure drop ratio at which air chokes, 0.1 to 1."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
+    """Bore of the seat."""
+    lift: Annotated[float, "m"] = given("1 mm", above=0.0)
+    """Lift of the disc, from a fiftieth to twice the seat bore."""
+    xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
+    """Pressure drop ratio at which air chokes."""
     source: ClassVar[str] = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
 
     def __post_init__(self) -> None:
-        require_diameter(self.diameter)
+        require_given(self)
         require(
             self.diameter / 50 <= self.lift <= 2 * self.diameter,
             "lift",
             "Lift must be from a fiftieth to twice the seat bore.",
         )
-        require(0.1 <= self.xt <= 1, "xt", "xT must be 0.1 to 1.")
 
     @property
     def kv(self) -> float:

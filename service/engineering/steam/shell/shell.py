@@ -7,11 +7,13 @@ judged here, and no answer of this module permits a pressure.
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
+from typing import Annotated
 
 from service.engineering.constants import ATMOSPHERE, POUND_PER_SQUARE_INCH
 from service.engineering.data_files import read_table
 from service.engineering.errors import OutOfRange, Unsuitable, require
 from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.given import given, require_given
 from service.engineering.saturation import PROPERTY_SOURCE, require_pressure, saturation_temperature
 from service.engineering.steam.cautions import SHELL_CAUTIONS
 from service.engineering.steam.wording import gauge_text, length_text
@@ -36,23 +38,18 @@ REFUSED_JOINTS = {
 class CopperCylinder:
     """A shell, tube or pipe of copper that has been heated for brazing, so is annealed."""
 
-    outside_diameter: float
-    """Outside diameter [m], 2 mm to 1 m."""
-    thickness: float
-    """Least wall [m], after any thinning; at most a tenth of the diameter."""
-    joint: str = "seamless"
-    """Kind of joint along it: "seamless" or "brazed_strap"."""
+    outside_diameter: Annotated[float, "m"] = given("4 in", least=2e-3, most=1.0)
+    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)
+    """Least wall, after any thinning; at most a tenth of the diameter."""
+    joint: str = given("brazed_strap")
+    """Kind of joint along it: seamless or brazed_strap."""
 
     def __post_init__(self) -> None:
+        require_given(self)
         require(
-            2e-3 <= self.outside_diameter <= 1,
-            "outside_diameter",
-            "Outside diameter must lie between 2 mm and 1 m.",
-        )
-        require(
-            0 < self.thickness <= 0.1 * self.outside_diameter,
+            self.thickness <= 0.1 * self.outside_diameter,
             "thickness",
-            "The wall must be above 0 and at most a tenth of the diameter.",
+            "The wall must be at most a tenth of the diameter.",
         )
         find_joint_factor(self.joint)
 

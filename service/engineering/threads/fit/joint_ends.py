@@ -1,9 +1,10 @@
 """The two ends of a screwed joint, as they lie on the bench."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import require
+from service.engineering.given import given
 from service.engineering.threads.catalogue import Thread
 
 WRENCHING_TURNS = 2.5
@@ -17,12 +18,12 @@ class MaleEnd:
     """A male thread on a fitting; lengths in metres, None where not known."""
 
     thread: Thread
-    length: float | None = None
+    length: Annotated[float, "m"] | None = given("1/4 in", default=None)
     """Threaded length, its lead left out."""
-    bore: float | None = None
+    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)
     """Hole through the middle."""
-    material: str = "brass"
-    owner: Owner = "workshop"
+    material: str = given("bronze", default="brass")
+    owner: Owner = given("customer", default="workshop")
 
     @property
     def wall(self) -> float | None:
@@ -40,14 +41,14 @@ class FemaleEnd:
     """A female thread in a boss, bush or block; lengths in metres, None where not known."""
 
     thread: Thread
-    depth: float | None = None
+    depth: Annotated[float, "m"] | None = given("5/16 in", default=None)
     """Depth of full thread."""
-    boss: float | None = None
+    boss: Annotated[float, "m"] | None = given("7/16 in", default=None)
     """Outside diameter of the metal around the thread, across flats if it is a hexagon."""
-    drilled: float | None = None
+    drilled: Annotated[float, "m"] | None = given("7/32 in", default=None)
     """Tapping hole."""
-    material: str = "brass"
-    owner: Owner = "workshop"
+    material: str = given("brass", default="brass")
+    owner: Owner = given("workshop", default="workshop")
 
     @property
     def wall(self) -> float | None:

@@ -4,8 +4,8 @@ import pytest
 
 from service import create_app
 from service.records.database import Database
+from service.records.kit_files import read_kit
 from service.records.models import Scope
-from service.records.own_tables import read_own_tables
 from service.settings import Settings
 from tests.conftest import Caller, make_caller
 
@@ -26,7 +26,7 @@ def own(settings: Settings, database: Database) -> Caller:
     (folder / "times.csv").write_text(
         "operation,minutes\nchase male thread,41\nchase female thread,41\n"
     )
-    database.tables = read_own_tables(folder)
+    database.kit = read_kit(folder)
     return make_caller(create_app(settings, database), Scope.OWNER)
 
 

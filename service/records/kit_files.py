@@ -5,14 +5,14 @@ own: no threads beside the catalogue, every drill there is, the usual shims, the
 """
 
 import csv
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy.orm import Session
 
 from service.engineering.errors import EngineeringError
+from service.engineering.kit import Kit
 from service.engineering.threads.catalogue import (
     Drill,
     Thread,
@@ -41,30 +41,15 @@ class TableError(SettingsError):
     """A table of the workshop's own that cannot be read; the message names the file."""
 
 
-@dataclass(frozen=True, slots=True)
-class OwnTables:
-    """What the workshop has of its own, in SI; minutes for the times."""
-
-    threads: tuple[Thread, ...] = ()
-    drills: tuple[Drill, ...] | None = None
-    shims: tuple[float, ...] = USUAL_SHIMS
-    times: Mapping[str, float] = field(default_factory=dict)
-
-    @property
-    def catalogue(self) -> tuple[Thread, ...] | None:
-        """The catalogue with the workshop's own threads; None when it has none."""
-        return extended_catalogue(self.threads) if self.threads else None
+def kit_of(session: Session) -> Kit:
+    """What the workshop has, as a session of `Database` carries it."""
+    kit: Kit = session.info.get("kit") or Kit()
+    return kit
 
 
-def tables_of(session: Session) -> OwnTables:
-    """The tables that a session of `Database` carries."""
-    tables: OwnTables = session.info.get("tables") or OwnTables()
-    return tables
-
-
-def read_own_tables(folder: Path) -> OwnTables:
+def read_kit(folder: Path) -> Kit:
     """Read whatever tables the folder holds; raise `TableError` for one that cannot be read."""
-    return OwnTables(
+    return Kit(
         threads=_read(folder / "threads.csv", _read_threads, ()),
         drills=_read(folder / "drills.csv", _read_drills, None),
         shims=_read(folder / "shims.csv", _read_shims, USUAL_SHIMS),

@@ -1,4 +1,4 @@
-"""The balance of a running plant on the wire: boiler, engines with loads, passages, cases."""
+"""The balance of a running plant: boiler, engines with loads, passages, cases; what to change."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -6,23 +6,42 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Words
-from service.api.schemas.base import In, Out
-from service.api.schemas.calculations import CalculationOut
-from service.api.schemas.passages import passage_of
-from service.api.schemas.steam import MOST_ENGINES, EngineDemandIn, read_engine
-from service.api.schemas.steam_fields import BandIn, GaugeBandOut, GaugeOut, quantity, refusing, si
+from service.api.calculation import Calculation, Picture, with_more
+from service.api.calculations.engines import MOST_ENGINES
+from service.api.calculations.passages import passage_of
+from service.api.derive import read, schema_in
+from service.api.fields import Number, Text, Words, YesOrNo
+from service.api.problems import WrongRequest
+from service.api.quantity_fields import (
+    BandIn,
+    BandOut,
+    GaugeBandOut,
+    GaugeOut,
+    QuantityIn,
+    QuantityOut,
+    absolute,
+    quantity,
+    si,
+)
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut, refusing
+from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
+from service.engineering.kit import Kit
+from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
-    EXHAUST_PRESSURE,
-    FRICTION_PRESSURE,
     LOAD_KINDS,
     NOZZLE_COEFFICIENT,
+    Balance,
     BoilerSupply,
     EngineOnBranch,
     Leaf,
     Load,
     RunningCase,
+    advise,
+    balance,
     trace_engine,
+    trace_pressure_lines,
+    trace_supply_and_demand,
 )
 from service.quantities import Kind
 
@@ -34,15 +53,16 @@ PICTURES = ("supply-and-demand", "pressure-line")
 LOADS = {kind.replace(" ", "_"): kind for kind in LOAD_KINDS}
 
 
-class SupplyIn(In):
+class SupplyIn(Asked):
     """What the boiler can give; `pressure_limit` is the inspector's at the most.
 
     `net_heat` is the heat into the water, losses taken off: one quantity, or low, likely and high.
-    `feed_temperature` null: no feed pump runs, and steam costs its latent heat only.
+    `fed` false: no feed pump runs, and steam costs its latent heat only.
     """
 
     net_heat = BandIn(Kind.POWER, example="500 W", required=True)
     pressure_limit = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
+    fed = YesOrNo(load_default=True, metadata={"example": True})
     feed_temperature = quantity(Kind.TEMPERATURE, "15 degC", default="15 degC")
 
     @post_load
@@ -52,11 +72,11 @@ class SupplyIn(In):
             return BoilerSupply(
                 net_heat=data["net_heat"],
                 pressure_limit=data["pressure_limit"].absolute,
-                feed_temperature=si(data["feed_temperature"]),
+                feed_temperature=data["feed_temperature"].si if data["fed"] else None,
             )
 
 
-class LoadIn(In):
+class LoadIn(Asked):
     """What an engine drives: the speed it has at a chest pressure, and how the two hang together.
 
     `speed` left out is the engine's own. Without `at_pressure` the engine is held at its speed by
@@ -70,7 +90,7 @@ class LoadIn(In):
     at_pressure = quantity(Kind.PRESSURE, "4 bar")
 
 
-class RunningEngineIn(EngineDemandIn):
+class RunningEngineIn(schema_in(Engine, makes=False)):
     """An engine as in a steam demand, its load, and its passages from the block.
 
     The load's speed counts; without a load the engine is held at its own speed.
@@ -78,24 +98,25 @@ class RunningEngineIn(EngineDemandIn):
 
     speed = quantity(Kind.SPEED, "600 rpm")
     load = fields.Nested(  # type: ignore[assignment]  # a field, never the method
-        LoadIn, load_default=None, allow_none=True
+        LoadIn, load_default=None
     )
     passages = passage_of(load_default=[])
-    back_pressure = quantity(Kind.PRESSURE, "0.1 bar")
-    friction = quantity(Kind.PRESSURE_DIFFERENCE, "0.3 bar")
-    pulsation = Number(load_default=None, allow_none=True, metadata={"example": 1.2})
+    back_pressure = quantity(Kind.PRESSURE, "0.1 bar", default="0.1 bar")
+    friction = quantity(Kind.PRESSURE_DIFFERENCE, "0.3 bar", default="0.3 bar")
+    pulsation = Number(load_default=None, metadata={"example": 1.2})
 
     @post_load
     def make(self, data: dict[str, Any], **_: Any) -> EngineOnBranch:
         """The engine on its branch; what engineering refuses is a fault of the member named."""
         load = _make_load(data)
+        engine = read(Engine, data | {"speed": data["speed"] or data["load"]["speed"]})
         with refusing(at_pressure="load.at_pressure"):
             outlet = EngineOnBranch(
-                engine=read_engine(data | {"speed": data["speed"] or data["load"]["speed"]}, ""),
+                engine=engine,
                 load=load,
                 passages=tuple(data["passages"]),
-                back_pressure=_absolute(data["back_pressure"], EXHAUST_PRESSURE),
-                friction=FRICTION_PRESSURE if data["friction"] is None else data["friction"].si,
+                back_pressure=data["back_pressure"].absolute,
+                friction=data["friction"].si,
                 pulsation=data["pulsation"],
             )
             trace_engine(outlet, condensation=0.0)  # so that an engine that cannot turn is named
@@ -110,22 +131,16 @@ def _make_load(data: dict[str, Any]) -> Load:
     names = {name: f"load.{name}" for name in ("kind", "at_pressure")}
     with refusing(**names, speed="load.speed" if load["speed"] else "speed"):
         return Load(
-            kind=LOADS[load["kind"]],
-            speed=speed.si,
-            at_pressure=_absolute(load["at_pressure"], None),
+            kind=LOADS[load["kind"]], speed=speed.si, at_pressure=absolute(load["at_pressure"])
         )
 
 
-def _absolute(pressure: Any, default: Any) -> Any:
-    return default if pressure is None else pressure.absolute
-
-
-class HoleIn(In):
+class HoleIn(Asked):
     """A whistle, drain or blower: a hole that blows to the open air while it runs."""
 
     name = Text(required=True, metadata={"example": "whistle"})
     area = QuantityIn(Kind.AREA, example="2 mm2", required=True)
-    coefficient = Number(load_default=NOZZLE_COEFFICIENT, metadata={"example": 0.62})
+    coefficient = Number(load_default=NOZZLE_COEFFICIENT, metadata={"example": NOZZLE_COEFFICIENT})
     passages = passage_of(load_default=[])
 
     @post_load
@@ -140,7 +155,7 @@ class HoleIn(In):
             )
 
 
-class CaseIn(In):
+class CaseIn(Asked):
     """What runs or blows at once, by name; everything else is shut off."""
 
     name = Text(required=True, metadata={"example": "both"})
@@ -156,7 +171,7 @@ class CaseIn(In):
         return RunningCase(data["name"], tuple(data["running"]))
 
 
-class SteamBalanceIn(In):
+class SteamBalanceIn(Asked):
     """A boiler, the trunk from it to the block, and from there engines and holes, case by case."""
 
     boiler = fields.Nested(SupplyIn, required=True)
@@ -165,7 +180,9 @@ class SteamBalanceIn(In):
     )
     trunk = passage_of(load_default=[])
     holes = fields.List(
-        fields.Nested(HoleIn), load_default=[], validate=validate.Length(0, MOST_HOLES)
+        fields.Nested(HoleIn),
+        load_default=[],
+        validate=validate.Length(0, MOST_HOLES),
     )
     cases = fields.List(
         fields.Nested(CaseIn), required=True, validate=validate.Length(1, MOST_CASES)
@@ -189,37 +206,6 @@ class ChangesIn(SteamBalanceIn):
     budget = quantity(Kind.PRESSURE_DIFFERENCE, "0.4 bar")
 
 
-STEAM_BALANCE_EXAMPLE: dict[str, Any] = {
-    "boiler": {"net_heat": "500 W", "pressure_limit": "4 bar", "feed_temperature": "15 degC"},
-    "engines": [
-        {
-            "name": f"{side} engine",
-            "bore": "1/2 in",
-            "stroke": "1/2 in",
-            "acting": "double",
-            "cut_off": 0.75,
-            "clearance": 0.10,
-            "condensation": 0.8,
-            "load": {"kind": "propeller", "speed": "500 rpm", "at_pressure": "4 bar"},
-            "passages": [
-                {"kind": "tee", "diameter": "3 mm", "run_diameter": "4 mm", "share": 0.5},
-                {"kind": "pipe", "diameter": "3 mm", "length": "200 mm"},
-            ],
-        }
-        for side in ("port", "starboard")
-    ],
-    "trunk": [
-        {"kind": "stop_valve", "diameter": "4 mm", "lift": "1 mm"},
-        {"kind": "bore", "diameter": "4 mm", "length": "80 mm"},
-    ],
-    "holes": [{"name": "whistle", "area": "1 mm2"}],
-    "cases": [
-        {"name": "both", "running": ["port engine", "starboard engine"]},
-        {"name": "whistle blown", "running": ["port engine", "starboard engine", "whistle"]},
-    ],
-}
-
-
 def _find_twins(data: dict[str, Any], times: Counter[str]) -> Iterator[tuple[str, list[str]]]:
     for kind in ("engines", "holes"):
         for place, outlet in enumerate(data[kind]):
@@ -238,7 +224,7 @@ def _find_strangers(cases: list[RunningCase], names: list[str]) -> Iterator[tupl
             yield f"cases.{place}.running", ["A name is given twice."]
 
 
-class PictureQuery(In):
+class PictureQuery(Asked):
     """Which picture, and of which case; left out, the first."""
 
     kind = fields.String(
@@ -330,3 +316,100 @@ class ChangesOut(CalculationOut):
     """What to open out, way by way."""
 
     paths = fields.List(fields.Nested(PathOut), required=True)
+
+
+def find_balance(asked: dict[str, Any], _: Kit) -> Balance:
+    """The balance of the plant that a request describes."""
+    return balance(*_plant(asked), cases=asked["cases"], **_ways(asked))
+
+
+def find_changes(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
+    """What to open out in the plant that a request describes."""
+    advice = advise(
+        *_plant(asked), cases=asked["cases"], **_ways(asked), budget=si(asked["budget"])
+    )
+    return with_more(advice, workings=())
+
+
+def draw_balance(asked: dict[str, Any], _: Kit, query: dict[str, Any]) -> str:
+    """Supply against demand, or the pressure from boiler to engine, in one case."""
+    case = _find_case(asked["cases"], query["case"])
+    if query["kind"] == "pressure-line":
+        lines = trace_pressure_lines(*_plant(asked), case=case, **_ways(asked))
+        return draw_pressure_line(lines, title=f"Pressure from boiler to engine: {case.name}")
+    curves = trace_supply_and_demand(*_plant(asked), case=case, **_ways(asked))
+    return draw_supply_and_demand(curves)
+
+
+def _plant(asked: dict[str, Any]) -> tuple[BoilerSupply, list[EngineOnBranch]]:
+    return asked["boiler"], asked["engines"]
+
+
+def _ways(asked: dict[str, Any]) -> dict[str, Any]:
+    return {"trunk": asked["trunk"], "leaves": asked["holes"]}
+
+
+def _find_case(cases: list[RunningCase], wanted: str | None) -> RunningCase:
+    for case in cases:
+        if wanted in (None, case.name):
+            return case
+    known = ", ".join(case.name for case in cases)
+    raise WrongRequest(f"There is no case of this name; there are: {known}.", field="case")
+
+
+EXAMPLE: dict[str, Any] = {
+    "boiler": {"net_heat": "500 W", "pressure_limit": "4 bar", "feed_temperature": "15 degC"},
+    "engines": [
+        {
+            "name": f"{side} engine",
+            "bore": "1/2 in",
+            "stroke": "1/2 in",
+            "acting": "double",
+            "cut_off": 0.75,
+            "clearance": 0.10,
+            "condensation": 0.8,
+            "load": {"kind": "propeller", "speed": "500 rpm", "at_pressure": "4 bar"},
+            "passages": [
+                {"kind": "tee", "diameter": "3 mm", "run_diameter": "4 mm", "share": 0.5},
+                {"kind": "pipe", "diameter": "3 mm", "length": "200 mm"},
+            ],
+        }
+        for side in ("port", "starboard")
+    ],
+    "trunk": [
+        {"kind": "stop_valve", "diameter": "4 mm", "lift": "1 mm"},
+        {"kind": "bore", "diameter": "4 mm", "length": "80 mm"},
+    ],
+    "holes": [{"name": "whistle", "area": "1 mm2"}],
+    "cases": [
+        {"name": "both", "running": ["port engine", "starboard engine"]},
+        {"name": "whistle blown", "running": ["port engine", "starboard engine", "whistle"]},
+    ],
+}
+
+CHANGES = Calculation(
+    name="steam-balance/changes",
+    about="Say which passage costs each engine most at its wanted speed, and what bore would do.",
+    takes=ChangesIn,
+    gives=ChangesOut,
+    reckon=find_changes,
+    example=EXAMPLE | {"budget": "0.4 bar"},
+)
+
+BALANCE = Calculation(
+    name="steam-balance",
+    about="Find the pressure and speed at which each engine settles, in every running case.",
+    takes=SteamBalanceIn,
+    gives=SteamBalanceOut,
+    reckon=find_balance,
+    example=EXAMPLE,
+    pictures={
+        "picture": Picture(
+            draw_balance,
+            takes=PictureQuery,
+            about="Draw supply against demand, or the pressure from boiler to engine, in one case.",
+        )
+    },
+    also=(CHANGES,),
+    leave_out_of_sheet=("cases.soft_inputs",),
+)

@@ -1,30 +1,43 @@
-"""Calculation sheets: a request and its answer as the lines of a paper."""
+"""An answer as plain text, forty columns wide, for a phone or a terminal that knows no field."""
 
 from collections.abc import Iterator, Mapping
+from textwrap import wrap
 from typing import Any
 
-from service.api.fields import Text
-from service.api.schemas.base import In
-from service.documents.calculation_sheet import Entry
-
-NAMES = ("name", "case")
+WIDTH = 40
+MARKS = {"fail": "✗", "caution": "!", "ok": "✓"}
+NAMES = ("name", "case", "designation")
 """Members by which an item of a list is called."""
-
-
-class SheetQuery(In):
-    """What the sheet belongs to, as it is printed at its head."""
-
-    reference = Text(
-        longest=60, least=0, load_default="", metadata={"example": "2026-014 Harbour launch"}
-    )
-
-
-def list_entries(wire: Mapping[str, Any]) -> tuple[Entry, ...]:
-    """One line for every figure of a request or an answer; what is null is left out."""
-    return tuple(Entry(": ".join(path), text) for path, text in _walk(wire, ()))
-
+REASONS = ("findings", "workings", "cautions")
+LEFT_OUT = ("picture", "workings")
+"""What a narrow screen has no room for."""
 
 Path = tuple[str, ...]
+
+
+def write_plain(title: str, answer: Mapping[str, Any]) -> str:
+    """The answer of a calculation: what was found, worst first, then the figures, then cautions."""
+    lines = [title, "=" * min(len(title), WIDTH)]
+    for finding in answer.get("findings", ()):
+        lines += _hang(finding["text"], f"{MARKS[finding['level']]} ")
+    lines.append("")
+    results = {name: value for name, value in answer.items() if name not in REASONS}
+    for label, text in list_figures(results):
+        lines += _hang(f"{label}: {text}", "", "  ")
+    lines.append("")
+    for caution in answer.get("cautions", ()):
+        lines += _hang(caution, "* ")
+    return "\n".join(lines) + "\n"
+
+
+def list_figures(wire: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """One label and text for every figure of a request or an answer; what is null is left out."""
+    for path, text in _walk(wire, ()):
+        yield ": ".join(path), text
+
+
+def _hang(text: str, mark: str, indent: str = "  ") -> list[str]:
+    return wrap(text, WIDTH, initial_indent=mark, subsequent_indent=indent) or [mark]
 
 
 def _walk(thing: Any, path: Path) -> Iterator[tuple[Path, str]]:
@@ -32,7 +45,8 @@ def _walk(thing: Any, path: Path) -> Iterator[tuple[Path, str]]:
         yield path, text
     elif isinstance(thing, Mapping):
         for name, inner in thing.items():
-            yield from _walk(inner, (*path, name.replace("_", " ")))
+            if name not in LEFT_OUT:
+                yield from _walk(inner, (*path, name.replace("_", " ")))
     elif isinstance(thing, list):
         for number, item in enumerate(thing, start=1):
             yield from _walk_item(item, path, number)
@@ -60,7 +74,7 @@ def _read_figure(thing: Any) -> str | None:
         return ", ".join(thing)
     if not isinstance(thing, Mapping):
         return None
-    if "text" in thing and "value" in thing:
+    if "text" in thing and ("value" in thing or "level" in thing):
         return str(thing["text"])
     if thing.keys() == {"low", "likely", "high"}:
         return _read_band(thing)

@@ -1,4 +1,4 @@
-"""The distribution block on the wire: ports, steam and bar in; a plan to make it out."""
+"""The distribution block: ports, steam and bar in; a plan to make it out; its drawings."""
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -7,39 +7,44 @@ from typing import Any, cast
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.api.fields import (
-    BandOut,
-    DrillIn,
-    Number,
-    QuantityIn,
-    QuantityOut,
-    Text,
-    ThreadIn,
-    Words,
-)
+from service.api.access import settings, today
+from service.api.calculation import Calculation, with_more
+from service.api.calculations.block_answer import BlockOut
+from service.api.fields import Number, Text, ThreadIn
 from service.api.preferences import measure
-from service.api.schemas.base import In, Out
-from service.api.schemas.calculations import CalculationOut
-from service.api.schemas.fittings import StepOut
-from service.api.schemas.steam_fields import quantity, refusing, si
+from service.api.quantity_fields import DrillIn, QuantityIn, quantity, si
+from service.api.schemas.base import Asked
+from service.api.schemas.calculations import refusing
+from service.documents.block_drawing import (
+    DrawingTitle,
+    draw_block_dxf,
+    draw_block_pdf,
+    draw_block_svg,
+)
 from service.engineering.block import (
     ENDS,
     FACES,
     LEAST_WALL,
     MOST_CASES,
     MOST_OUTLETS,
+    BlockPlan,
     BlockRequest,
     Port,
     RunningCase,
     Section,
     find_section,
+    plan_block,
     settle_request,
 )
 from service.engineering.errors import EngineeringError
+from service.engineering.kit import Kit
 from service.engineering.materials import find_material
 from service.engineering.threads.catalogue import Drill, nearest_drill
-from service.quantities import Kind, Quantity, show
+from service.quantities import Kind, Quantity
+from service.quantities.units import INCH
 from service.quantities.wording import word
+
+SIXTY_FOURTH = INCH / 64
 
 MOST_BARS = 200
 MOST_DRILLS = 200
@@ -50,7 +55,7 @@ SAME_DRILL = 1e-6
 PORT_MEMBERS = {"thread", "spacing", "seat", "engagement", "pointing"}
 
 
-class BlockPortIn(In):
+class BlockPortIn(Asked):
     """One tapped hole; `spacing` is the room along the block that body and handwheel want.
 
     `place` is a face (top, front, bottom, back) or, for inlet and end ports, left end or right end.
@@ -60,7 +65,6 @@ class BlockPortIn(In):
     thread = ThreadIn(required=True)
     place = fields.String(
         load_default=None,
-        allow_none=True,
         validate=validate.OneOf([*FACES, *ENDS]),
         metadata={"example": "top"},
     )
@@ -88,7 +92,7 @@ class BlockPortIn(In):
         )
 
 
-class BlockFlowIn(In):
+class BlockFlowIn(Asked):
     """Steam of every outlet in one running case, and of every end port; 0 g/min where shut."""
 
     case = Text(longest=60, required=True, metadata={"example": "all"})
@@ -113,7 +117,7 @@ class BlockFlowIn(In):
         )
 
 
-class BarIn(In):
+class BarIn(Asked):
     """A bar that the table of stock does not have; a square or a round needs its width only."""
 
     shape = fields.String(
@@ -136,8 +140,13 @@ class BarIn(In):
                 shape=shape,
                 width=width.si,
                 height=height.si,
-                unit="in" if show(width.value, Kind.LENGTH).endswith(" in") else "mm",
+                unit="in" if is_in_inches(width) else "mm",
             )
+
+
+def is_in_inches(length: Quantity) -> bool:
+    """Whether a length is a whole number of sixty-fourths, whatever unit it was typed in."""
+    return (length.value / SIXTY_FOURTH).denominator == 1
 
 
 class BarField(fields.Raw):
@@ -184,7 +193,7 @@ class RackDrillIn(DrillIn):
         return drill
 
 
-class BlockIn(In):
+class BlockIn(Asked):
     """A distribution block: outlets in the order of their flows, inlet, end ports; gauge pressure.
 
     `drop_budget` is what the block may cost on the way to any port. `sections` are the bars on
@@ -198,7 +207,9 @@ class BlockIn(In):
     )
     inlet = fields.Nested(BlockPortIn, required=True)
     ends = fields.List(
-        fields.Nested(BlockPortIn), load_default=[], validate=validate.Length(0, len(ENDS))
+        fields.Nested(BlockPortIn),
+        load_default=[],
+        validate=validate.Length(0, len(ENDS)),
     )
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
     flows = fields.List(
@@ -209,42 +220,24 @@ class BlockIn(In):
     sections = fields.List(
         BarField(),
         load_default=None,
-        allow_none=True,
         validate=validate.Length(1, MOST_BARS),
     )
     drills = fields.List(
         RackDrillIn(),
         load_default=None,
-        allow_none=True,
         validate=validate.Length(1, MOST_DRILLS),
     )
     least_wall = quantity(Kind.LENGTH, "1/16 in")
     pulsation = Number(load_default=1.2, metadata={"example": 1.2})
-    title = Text(load_default="Distribution block", metadata={"example": "Launch plant, block"})
+    title = Text(
+        load_default="Distribution block",
+        metadata={"example": "Launch plant, block"},
+    )
     number = Text(longest=40, least=0, load_default="", metadata={"example": "CB-17"})
     reference = Text(longest=60, least=0, load_default="", metadata={"example": "2026-014"})
 
 
-BLOCK_EXAMPLE: dict[str, Any] = {
-    "outlets": [
-        {"thread": "1/4 x 40 ME", "name": "port engine", "spacing": "5/8 in"},
-        {"thread": "1/4 x 40 ME", "name": "starboard engine", "spacing": "5/8 in"},
-        {"thread": "1/4 x 40 ME", "name": "blower", "spacing": "5/8 in"},
-    ],
-    "inlet": {"thread": "5/16 x 32 ME", "name": "stop valve"},
-    "ends": [{"thread": "1/4 x 40 ME", "name": "whistle"}],
-    "pressure": "60 psi",
-    "flows": [
-        {"case": "both engines", "steam": ["20 g/min", "20 g/min", "0 g/min"]},
-        {"case": "all", "steam": ["20 g/min", "20 g/min", "5 g/min"], "ends": ["10 g/min"]},
-    ],
-    "drop_budget": "2 psi",
-    "material": "brass",
-    "sections": None,
-}
-
-
-def read_block_request(data: dict[str, Any]) -> BlockRequest:
+def read_block_request(data: dict[str, Any], kit: Kit) -> BlockRequest:
     """The block of a request."""
     drills: list[Drill] | None = data["drills"]
     return BlockRequest(
@@ -257,7 +250,7 @@ def read_block_request(data: dict[str, Any]) -> BlockRequest:
         material=data["material"],
         least_wall=LEAST_WALL if data["least_wall"] is None else data["least_wall"].si,
         pulsation=data["pulsation"],
-        drills=None if drills is None else tuple(drills),
+        drills=kit.drills if drills is None else tuple(drills),
     )
 
 
@@ -295,95 +288,66 @@ def _find_refused_port(request: BlockRequest) -> str:
     return "outlets"
 
 
-class BarOut(Out):
-    """A bar as it lies in the block."""
-
-    name = Words(required=True)
-    shape = Words(required=True)
-    width = QuantityOut(Kind.LENGTH, required=True)
-    height = QuantityOut(Kind.LENGTH, required=True)
-    area = QuantityOut(Kind.AREA, required=True)
-    source = Words(required=True)
+def plan(asked: dict[str, Any], kit: Kit) -> BlockPlan:
+    """The block that a request asks for."""
+    request = read_block_request(asked, kit)
+    with standing_at_port(request):
+        return plan_block(request, sections=asked["sections"])
 
 
-class WallOut(Out):
-    """Metal left between two things."""
-
-    between = Words(required=True)
-    thickness = QuantityOut(Kind.LENGTH, required=True)
-
-
-class BlockDropOut(Out):
-    """What one port, by the letter of its hole, loses in one case."""
-
-    hole = Words(required=True)
-    case = Words(required=True)
-    flow = QuantityOut(Kind.MASS_FLOW, required=True)
-    drop = BandOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    velocity = QuantityOut(Kind.VELOCITY, required=True)
+def show_block(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
+    """A plan with each drop under the letter of its hole."""
+    found = plan(asked, kit)
+    letters = [hole.letter for hole in found.setting_out]
+    drops = [with_more(drop, hole=letters[drop.port]) for drop in found.drops]
+    return with_more(found, drops=drops)
 
 
-class BlockHoleOut(Out):
-    """One row of the setting-out table; x, y, z from the left end, front face and bottom."""
-
-    letter = Words(required=True)
-    purpose = Words(required=True)
-    name = Words(required=True)
-    place = Words(required=True)
-    x = QuantityOut(Kind.LENGTH, required=True)
-    y = QuantityOut(Kind.LENGTH, required=True)
-    z = QuantityOut(Kind.LENGTH, required=True)
-    thread = Words(required=True, allow_none=True, attribute="thread.designation")
-    drill = Words(required=True, attribute="drill.name")
-    drilled_depth = QuantityOut(Kind.LENGTH, required=True)
-    full_thread = QuantityOut(Kind.LENGTH, required=True)
-    turns = fields.Float(required=True)
-    feed_drill = Words(required=True, allow_none=True, dump_default=None, attribute="feed.name")
-    feed_depth = QuantityOut(Kind.LENGTH, required=True)
-    breakthrough = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
-    flat = QuantityOut(Kind.LENGTH, required=True)
-    pointing = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
+def _title(asked: dict[str, Any]) -> DrawingTitle:
+    return DrawingTitle(
+        title=asked["title"],
+        workshop=settings().workshop,
+        number=asked["number"],
+        reference=asked["reference"],
+        drawn_on=today(),
+    )
 
 
-class AlternativeOut(Out):
-    """Another bar that would do, and why it came second."""
-
-    section = fields.Nested(BarOut, required=True)
-    bore = QuantityOut(Kind.LENGTH, required=True)
-    length = QuantityOut(Kind.LENGTH, required=True)
-    engagement = QuantityOut(Kind.LENGTH, required=True)
-    wall_least = QuantityOut(Kind.LENGTH, required=True)
-    drop = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    mass = QuantityOut(Kind.MASS, required=True)
-    why = Words(required=True)
-
-
-class RefusedBarOut(Out):
-    """A bar that does not do, with the figure that refuses it."""
-
-    section = fields.Nested(BarOut, required=True)
-    code = Words(required=True)
-    text = Words(required=True)
-
-
-class BlockOut(CalculationOut):
-    """The smallest block that has thread and bore enough, and how it is made."""
-
-    section = fields.Nested(BarOut, required=True)
-    bore = QuantityOut(Kind.LENGTH, required=True)
-    length = QuantityOut(Kind.LENGTH, required=True)
-    bore_start = QuantityOut(Kind.LENGTH, required=True)
-    bore_end = QuantityOut(Kind.LENGTH, required=True)
-    engagement = QuantityOut(Kind.LENGTH, required=True)
-    turns = fields.Float(required=True)
-    wall_least = QuantityOut(Kind.LENGTH, required=True)
-    walls = fields.List(fields.Nested(WallOut), required=True)
-    breakthrough = QuantityOut(Kind.ANGLE, required=True)
-    drop = BandOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    drops = fields.List(fields.Nested(BlockDropOut), required=True)
-    mass = QuantityOut(Kind.MASS, required=True)
-    minutes = fields.Float(required=True)
-    setting_out = fields.List(fields.Nested(BlockHoleOut), required=True)
-    operations = fields.List(fields.Nested(StepOut), required=True)
-    alternatives = fields.List(fields.Nested(AlternativeOut), required=True)
-    refused = fields.List(fields.Nested(RefusedBarOut), required=True)
+BLOCK = Calculation(
+    name="distribution-block",
+    about="Find the smallest bar with thread and bore enough, and say how the block is made.",
+    takes=BlockIn,
+    gives=BlockOut,
+    reckon=show_block,
+    example={
+        "outlets": [
+            {"thread": "1/4 x 40 ME", "name": "port engine", "spacing": "5/8 in"},
+            {"thread": "1/4 x 40 ME", "name": "starboard engine", "spacing": "5/8 in"},
+            {"thread": "1/4 x 40 ME", "name": "blower", "spacing": "5/8 in"},
+        ],
+        "inlet": {"thread": "5/16 x 32 ME", "name": "stop valve"},
+        "ends": [{"thread": "1/4 x 40 ME", "name": "whistle"}],
+        "pressure": "60 psi",
+        "flows": [
+            {"case": "both engines", "steam": ["20 g/min", "20 g/min", "0 g/min"]},
+            {"case": "all", "steam": ["20 g/min", "20 g/min", "5 g/min"], "ends": ["10 g/min"]},
+        ],
+        "drop_budget": "2 psi",
+        "material": "brass",
+        "sections": None,
+    },
+    drawings={
+        "svg": lambda asked, kit, _: draw_block_svg(plan(asked, kit), title=_title(asked)),
+        "dxf": lambda asked, kit, _: draw_block_dxf(plan(asked, kit), title=_title(asked)),
+        "pdf": lambda asked, kit, _: draw_block_pdf(plan(asked, kit), title=_title(asked)),
+    },
+    leave_out_of_sheet=(
+        "setting_out",
+        "operations",
+        "alternatives",
+        "refused",
+        "walls",
+        "drops",
+        "section.source",
+    ),
+)

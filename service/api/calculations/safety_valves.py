@@ -1,14 +1,25 @@
-"""Safety valves on the wire."""
+"""A safety valve against the steam it must pass."""
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_dump, validate, validates_schema
+from marshmallow import ValidationError, fields, post_dump, validates_schema
 
-from service.api.fields import Number, QuantityIn, QuantityOut, Text
-from service.api.schemas.base import In, Out
+from service.api.calculation import Calculation
+from service.api.derive import field_in, read, schema_in
+from service.api.fields import Number, Text
+from service.api.quantity_fields import GaugeOut, QuantityIn, QuantityOut, above_nothing, quantity
+from service.api.schemas.base import Out
 from service.api.schemas.calculations import CalculationOut
-from service.api.schemas.steam_fields import GaugeOut, above_nothing, quantity, si
-from service.engineering.steam.safety_valve import SafetyValve
+from service.engineering.kit import Kit
+from service.engineering.saturation import require_pressure
+from service.engineering.steam.safety_valve import (
+    ReliefCheck,
+    SafetyValve,
+    check_relief_area,
+    check_safety_valve,
+    find_greatest_evaporation,
+    find_relieving_pressure,
+)
 from service.quantities import Kind
 
 PROOF = "Whatever the figures say, only the accumulation test proves it."
@@ -16,8 +27,13 @@ PROOF = "Whatever the figures say, only the accumulation test proves it."
 SEAT_MEMBERS = ("seat", "lift", "seat_angle")
 """What a valve that can be measured is known by."""
 
+MEASURED = {
+    name: field_in(SafetyValve, name, required=False, allow_none=True, load_default=None)
+    for name in SEAT_MEMBERS
+}
 
-class ReliefIn(In):
+
+class SafetyValveIn(schema_in(SafetyValve, instead=MEASURED, makes=False)):
     """A safety valve by seat and lift, or by its effective area, and the steam it must pass.
 
     The steam is the boiler's `evaporation`, or what the largest `heat` into the water raises while
@@ -33,16 +49,13 @@ class ReliefIn(In):
             "required": "Say what rise above the set pressure the rule allows, e.g. 0.1 for 10 %."
         },
     )
-    rule = Text(load_default=None, allow_none=True, metadata={"example": "the club's test code"})
+    rule = Text(load_default=None, metadata={"example": "the club's test code"})
     evaporation = quantity(Kind.MASS_FLOW, "57 g/min")
     heat = quantity(Kind.POWER, "2 kW", validate=above_nothing)
-    seat = quantity(Kind.LENGTH, "4 mm")
-    lift = quantity(Kind.LENGTH, "0.16 mm")
-    seat_angle = quantity(Kind.ANGLE, "90 deg")
-    exit_area = quantity(Kind.AREA, "8 mm2")
+    exit_area = field_in(SafetyValve, "exit_area", load_default=None)
     area = quantity(Kind.AREA, "1.24 mm2")
-    discharge_coefficient = Number(
-        required=True, validate=validate.Range(0.05, 1), metadata={"example": 0.6}
+    discharge_coefficient = field_in(
+        SafetyValve, "discharge_coefficient", required=True, allow_none=False
     )
 
     @validates_schema
@@ -78,28 +91,6 @@ def _refuse_seat(data: dict[str, Any]) -> None:
         raise ValidationError(faults)
 
 
-RELIEF_EXAMPLE: dict[str, Any] = {
-    "set_pressure": "4 bar",
-    "accumulation": 0.1,
-    "evaporation": "57 g/min",
-    "seat": "4 mm",
-    "lift": "0.16 mm",
-    "seat_angle": "90 deg",
-    "discharge_coefficient": 0.6,
-}
-
-
-def read_safety_valve(data: dict[str, Any]) -> SafetyValve:
-    """The valve of a request that gives seat and lift."""
-    return SafetyValve(
-        seat=data["seat"].si,
-        lift=data["lift"].si,
-        seat_angle=data["seat_angle"].si,
-        discharge_coefficient=data["discharge_coefficient"],
-        exit_area=si(data["exit_area"]),
-    )
-
-
 class CapacityOut(Out):
     """Dry steam passed, by three rules side by side."""
 
@@ -108,7 +99,7 @@ class CapacityOut(Out):
     asme_51_5 = QuantityOut(Kind.MASS_FLOW, required=True)
 
 
-class ReliefOut(CalculationOut):
+class SafetyValveOut(CalculationOut):
     """A safety valve against the steam it must pass; `adequate` is on paper only."""
 
     set_pressure = GaugeOut(required=True)
@@ -124,3 +115,44 @@ class ReliefOut(CalculationOut):
     def end_in_proof(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
         """The last word of the cautions."""
         return data | {"cautions": [*data["cautions"], PROOF]}
+
+
+def check_valve(asked: dict[str, Any], _: Kit) -> ReliefCheck:
+    """The check of the valve that a request describes."""
+    against: dict[str, Any] = {
+        "set_pressure": asked["set_pressure"].absolute,
+        "accumulation": asked["accumulation"],
+        "evaporation": _find_evaporation(asked),
+        "rule": asked["rule"],
+    }
+    if asked["area"] is None:
+        return check_safety_valve(read(SafetyValve, asked), **against)
+    return check_relief_area(
+        asked["area"].si, discharge_coefficient=asked["discharge_coefficient"], **against
+    )
+
+
+def _find_evaporation(asked: dict[str, Any]) -> float:
+    if asked["evaporation"] is not None:
+        return float(asked["evaporation"].si)
+    pressure = find_relieving_pressure(asked["set_pressure"].absolute, asked["accumulation"])
+    require_pressure(pressure, field="set_pressure")
+    return find_greatest_evaporation(asked["heat"].si, relieving_pressure=pressure)
+
+
+SAFETY_VALVE = Calculation(
+    name="safety-valve",
+    about="Compare what a safety valve passes, by three rules, with the steam it must pass.",
+    takes=SafetyValveIn,
+    gives=SafetyValveOut,
+    reckon=check_valve,
+    example={
+        "set_pressure": "4 bar",
+        "accumulation": 0.1,
+        "evaporation": "57 g/min",
+        "seat": "4 mm",
+        "lift": "0.16 mm",
+        "seat_angle": "90 deg",
+        "discharge_coefficient": 0.6,
+    },
+)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from service.engineering.threads.joint import USUAL_SHIMS
-from service.records.own_tables import HEADINGS, OwnTables, TableError, read_own_tables
+from service.records.kit_files import HEADINGS, Kit, TableError, read_kit
 
 THREADS = (
     "designation,family,form,diameter,unit,pitch,threads_per_inch,source\n"
@@ -15,13 +15,13 @@ THREADS = (
 
 
 def test_without_files_everything_is_the_projects_own(tmp_path: Path) -> None:
-    assert read_own_tables(tmp_path / "tables") == OwnTables()
+    assert read_kit(tmp_path / "tables") == Kit()
 
 
 def test_a_thread_of_the_workshops_own_joins_the_catalogue(tmp_path: Path) -> None:
     (tmp_path / "threads.csv").write_text(THREADS)
 
-    tables = read_own_tables(tmp_path)
+    tables = read_kit(tmp_path)
 
     (thread,) = tables.threads
     assert thread.designation == "old gas 7/16"
@@ -35,7 +35,7 @@ def test_drills_shims_and_times_are_read_in_workshop_notation(tmp_path: Path) ->
     (tmp_path / "shims.csv").write_text("thickness\n2 thou\n0.1 mm\n")
     (tmp_path / "times.csv").write_text("operation,minutes\nsilver solder,45\n")
 
-    tables = read_own_tables(tmp_path)
+    tables = read_kit(tmp_path)
 
     assert tables.drills is not None
     assert [drill.name for drill in tables.drills] == ["7/32 in", "No. 30", "5.6 mm"]
@@ -46,7 +46,7 @@ def test_drills_shims_and_times_are_read_in_workshop_notation(tmp_path: Path) ->
 def test_a_missing_file_keeps_the_usual_shims(tmp_path: Path) -> None:
     (tmp_path / "drills.csv").write_text("drill\n7/32 in\n")
 
-    assert read_own_tables(tmp_path).shims == USUAL_SHIMS
+    assert read_kit(tmp_path).shims == USUAL_SHIMS
 
 
 @pytest.mark.parametrize(
@@ -70,6 +70,6 @@ def test_a_table_that_cannot_be_read_is_named(
     (tmp_path / name).write_text(text)
 
     with pytest.raises(TableError, match=name) as refusal:
-        read_own_tables(tmp_path)
+        read_kit(tmp_path)
 
     assert told in str(refusal.value)

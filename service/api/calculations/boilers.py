@@ -1,43 +1,52 @@
-"""Boilers on the wire: fire and supply, pipes, shell, cold-water test, blowdown."""
+"""Boilers: fire and supply, pipes, shell, cold-water test, blowdown."""
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import ValidationError, fields, post_load, validates_schema
 
-from service.api.fields import BandOut, Number, QuantityIn, QuantityOut, Text, Whole, Words
-from service.api.schemas.base import In, Out, page_of
-from service.api.schemas.calculations import CalculationOut, standing_at
-from service.api.schemas.passages import passage_of
-from service.api.schemas.steam_fields import (
+from service.api.calculation import Calculation
+from service.api.calculations.passages import passage_of
+from service.api.derive import field_in, read, schema_in
+from service.api.fields import Number, Text, Words
+from service.api.quantity_fields import (
+    BandOut,
     GaugeOut,
+    QuantityIn,
+    QuantityOut,
     above_nothing,
     quantity,
-    refusing,
     si,
 )
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut, refusing, standing_at
+from service.engineering.kit import Kit
 from service.engineering.steam.boiler import (
-    OXIDISED_EMISSIVITY,
+    Blowdown,
     Boiler,
+    BoilerSupply,
     Firing,
+    PipeLoss,
     PipeRun,
     Shell,
+    blow_down,
+    boiler_supply,
     burn_fuel,
     burn_gas,
     find_water_between,
     heat_electrically,
+    pipe_loss,
 )
-from service.engineering.steam.shell import CopperCylinder
+from service.engineering.steam.shell import (
+    CopperCylinder,
+    HydraulicTest,
+    ShellCheck,
+    check_shell,
+    find_hydraulic_test,
+)
 from service.quantities import Kind
 
 
-def emissivity_of_metal() -> Number:
-    """How dull bare metal is; checked here, for lagged metal does not show it."""
-    return Number(
-        load_default=OXIDISED_EMISSIVITY, validate=validate.Range(0, 1), metadata={"example": 0.7}
-    )
-
-
-class FireIn(In):
+class FireIn(Asked):
     """A fire: an electric element's `power`, a gas `jet` with its pressure, or a `rate` of fuel.
 
     `kind` is how it heats the water and sets the band of efficiency: spirit_pot, gas_flue,
@@ -46,8 +55,8 @@ class FireIn(In):
     """
 
     power = quantity(Kind.POWER, "1500 W")
-    kind = Text(longest=40, load_default=None, allow_none=True, metadata={"example": "gas_tubes"})
-    fuel = Text(longest=40, load_default=None, allow_none=True, metadata={"example": "butane"})
+    kind = Text(longest=40, load_default=None, metadata={"example": "gas_tubes"})
+    fuel = Text(longest=40, load_default=None, metadata={"example": "butane"})
     rate = quantity(Kind.MASS_FLOW, "2.4 g/min")
     jet = quantity(Kind.LENGTH, "0.25 mm")
     pressure = quantity(Kind.PRESSURE, "1.5 bar")
@@ -118,42 +127,18 @@ def _light(data: dict[str, Any]) -> Firing:
     )
 
 
-class WaterSpaceIn(In):
-    """A plain cylindrical shell, inside dimensions; `displaced` is the part that tubes take."""
-
-    lie = fields.String(
-        required=True,
-        validate=validate.OneOf(["horizontal", "vertical"]),
-        metadata={"example": "horizontal"},
-    )
-    diameter = QuantityIn(Kind.LENGTH, example="100 mm", required=True)
-    length = QuantityIn(Kind.LENGTH, example="200 mm", required=True)
-    displaced = Number(load_default=0.0, metadata={"example": 0.1})
-
-    @post_load
-    def make(self, data: dict[str, Any], **_: Any) -> Shell:
-        """The shell; what engineering refuses is a fault of the member named."""
-        with refusing():
-            return Shell(
-                lie=data["lie"],
-                diameter=data["diameter"].si,
-                length=data["length"].si,
-                displaced=data["displaced"],
-            )
-
-
-class GlassIn(In):
+class GlassIn(Asked):
     """Levels above the lowest point of the shell: the lowest safe one, and full."""
 
     low = QuantityIn(Kind.LENGTH, example="50 mm", required=True)
     high = QuantityIn(Kind.LENGTH, example="75 mm", required=True)
 
 
-class BoilerSupplyIn(In):
+class BoilerSupplyIn(Asked):
     """A boiler, its fire and its water, at a pressure to be held; pressures are gauge.
 
     `pressure_limit` is what the inspector stated. Lagging is reckoned as string or felt,
-    0.06 W/m/K. The emissivity of a bare shell is 0.7 oxidised, 0.05 bright.
+    0.06 W/m/K.
     """
 
     pressure = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
@@ -161,12 +146,12 @@ class BoilerSupplyIn(In):
     feed_temperature = quantity(Kind.TEMPERATURE, "15 degC", default="15 degC")
     air_temperature = quantity(Kind.TEMPERATURE, "20 degC", default="20 degC")
     fire = fields.Nested(FireIn, required=True)
-    shell = fields.Nested(WaterSpaceIn, required=True)
+    shell = fields.Nested(schema_in(Shell), required=True)
     glass = fields.Nested(GlassIn, required=True)
     metal_mass = QuantityIn(Kind.MASS, example="2.5 kg", required=True)
     heating_surface = quantity(Kind.AREA, "500 cm2")
     lagging = quantity(Kind.LENGTH, "6 mm")
-    emissivity = emissivity_of_metal()
+    emissivity = field_in(PipeRun, "emissivity")
 
     @validates_schema
     def check_limit(self, data: dict[str, Any], **_: Any) -> None:
@@ -177,43 +162,6 @@ class BoilerSupplyIn(In):
                 f"The inspector stated {limit.text}: no higher pressure is reckoned with.",
                 "pressure",
             )
-
-
-BOILER_SUPPLY_EXAMPLE: dict[str, Any] = {
-    "pressure": "4 bar",
-    "pressure_limit": "60 psi",
-    "feed_temperature": "15 degC",
-    "air_temperature": "20 degC",
-    "fire": {
-        "kind": "gas_tubes",
-        "fuel": "butane_propane",
-        "jet": "0.25 mm",
-        "pressure": "1.5 bar",
-        "carried": "150 g",
-    },
-    "shell": {"lie": "horizontal", "diameter": "100 mm", "length": "200 mm", "displaced": 0.1},
-    "glass": {"low": "50 mm", "high": "75 mm"},
-    "metal_mass": "2.5 kg",
-    "heating_surface": "500 cm2",
-    "lagging": "6 mm",
-}
-
-
-def read_boiler(data: dict[str, Any]) -> Boiler:
-    """The boiler of a request."""
-    low, high = data["glass"]["low"].si, data["glass"]["high"].si
-    with standing_at("glass"):
-        find_water_between(data["shell"], low=low, high=high)
-    return Boiler(
-        firing=data["fire"],
-        shell=data["shell"],
-        low_level=low,
-        high_level=high,
-        metal_mass=data["metal_mass"].si,
-        heating_surface=si(data["heating_surface"]),
-        lagging=si(data["lagging"]) or 0.0,
-        emissivity=data["emissivity"],
-    )
 
 
 class BoilerSupplyOut(CalculationOut):
@@ -231,46 +179,70 @@ class BoilerSupplyOut(CalculationOut):
     raising_time = BandOut(Kind.DURATION, required=True, allow_none=True)
 
 
-class PipeLossIn(In):
-    """A run of copper steam pipe between two fittings.
+def reckon_supply(asked: dict[str, Any], _: Kit) -> BoilerSupply:
+    """The steam of the boiler of a request."""
+    return boiler_supply(
+        read_boiler(asked),
+        pressure=asked["pressure"].absolute,
+        feed_temperature=asked["feed_temperature"].si,
+        air_temperature=asked["air_temperature"].si,
+    )
 
-    Lagging is reckoned as string or felt, 0.06 W/m/K. The emissivity of bare pipe is 0.7
-    oxidised, 0.05 bright. `flow` is the steam that passes, if it matters.
+
+def read_boiler(asked: dict[str, Any]) -> Boiler:
+    """The boiler of a request."""
+    low, high = asked["glass"]["low"].si, asked["glass"]["high"].si
+    with standing_at("glass"):
+        find_water_between(asked["shell"], low=low, high=high)
+    emissivity = {"emissivity": asked["emissivity"]} if "emissivity" in asked else {}
+    return Boiler(
+        firing=asked["fire"],
+        shell=asked["shell"],
+        low_level=low,
+        high_level=high,
+        metal_mass=asked["metal_mass"].si,
+        heating_surface=si(asked["heating_surface"]),
+        lagging=si(asked["lagging"]) or 0.0,
+        **emissivity,
+    )
+
+
+BOILER_SUPPLY = Calculation(
+    name="boiler-supply",
+    about="Reckon the steam a boiler gives, how long it lasts, and how long it takes to raise.",
+    takes=BoilerSupplyIn,
+    gives=BoilerSupplyOut,
+    reckon=reckon_supply,
+    example={
+        "pressure": "4 bar",
+        "pressure_limit": "60 psi",
+        "feed_temperature": "15 degC",
+        "air_temperature": "20 degC",
+        "fire": {
+            "kind": "gas_tubes",
+            "fuel": "butane_propane",
+            "jet": "0.25 mm",
+            "pressure": "1.5 bar",
+            "carried": "150 g",
+        },
+        "shell": {"lie": "horizontal", "diameter": "100 mm", "length": "200 mm", "displaced": 0.1},
+        "glass": {"low": "50 mm", "high": "75 mm"},
+        "metal_mass": "2.5 kg",
+        "heating_surface": "500 cm2",
+        "lagging": "6 mm",
+    },
+)
+
+
+class PipeLossIn(schema_in(PipeRun, without=("conductivity",), makes=False)):
+    """A run of copper steam pipe between two fittings; `flow` is the steam that passes.
+
+    Lagging is reckoned as string or felt, 0.06 W/m/K.
     """
 
     pressure = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
     air_temperature = quantity(Kind.TEMPERATURE, "20 degC", default="20 degC")
-    outside_diameter = QuantityIn(Kind.LENGTH, example="1/4 in", required=True)
-    bore = QuantityIn(Kind.LENGTH, example="3/16 in", required=True)
-    length = QuantityIn(Kind.LENGTH, example="400 mm", required=True)
-    fittings = Whole(load_default=0, metadata={"example": 2})
-    emissivity = emissivity_of_metal()
-    lagging = quantity(Kind.LENGTH, "3 mm")
     flow = quantity(Kind.MASS_FLOW, "20 g/min")
-
-
-PIPE_LOSS_EXAMPLE: dict[str, Any] = {
-    "pressure": "4 bar",
-    "air_temperature": "20 degC",
-    "outside_diameter": "1/4 in",
-    "bore": "3/16 in",
-    "length": "400 mm",
-    "fittings": 2,
-    "lagging": "3 mm",
-    "flow": "20 g/min",
-}
-
-
-def read_pipe_run(data: dict[str, Any]) -> PipeRun:
-    """The pipe of a request."""
-    return PipeRun(
-        outside_diameter=data["outside_diameter"].si,
-        bore=data["bore"].si,
-        length=data["length"].si,
-        emissivity=data["emissivity"],
-        lagging=si(data["lagging"]) or 0.0,
-        fittings=data["fittings"],
-    )
 
 
 class PipeLossOut(CalculationOut):
@@ -286,32 +258,45 @@ class PipeLossOut(CalculationOut):
     share = fields.Float(required=True, allow_none=True)
 
 
-class ShellIn(In):
+def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:
+    """What the run of pipe of a request costs."""
+    return pipe_loss(
+        read(PipeRun, asked),
+        pressure=asked["pressure"].absolute,
+        air_temperature=asked["air_temperature"].si,
+        flow=si(asked["flow"]),
+    )
+
+
+PIPE_LOSS = Calculation(
+    name="pipe-loss",
+    about="Reckon heat and water lost by a run of pipe, and whether lagging would help.",
+    takes=PipeLossIn,
+    gives=PipeLossOut,
+    reckon=reckon_pipe_loss,
+    example={
+        "pressure": "4 bar",
+        "air_temperature": "20 degC",
+        "outside_diameter": "1/4 in",
+        "bore": "3/16 in",
+        "length": "400 mm",
+        "fittings": 2,
+        "lagging": "3 mm",
+        "flow": "20 g/min",
+    },
+)
+
+
+class CopperShellIn(schema_in(CopperCylinder, makes=False)):
     """A copper shell, tube or pipe, annealed by brazing, at the inspector's stated pressure.
 
     `joint` is seamless or brazed_strap.
     """
 
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-    outside_diameter = QuantityIn(Kind.LENGTH, example="4 in", required=True)
-    thickness = QuantityIn(Kind.LENGTH, example="3/32 in", required=True)
-    joint = Text(longest=40, required=True, metadata={"example": "brazed_strap"})
 
 
-SHELL_EXAMPLE: dict[str, Any] = {
-    "pressure": "60 psi",
-    "outside_diameter": "4 in",
-    "thickness": "3/32 in",
-    "joint": "brazed_strap",
-}
-
-
-def read_cylinder(data: dict[str, Any]) -> CopperCylinder:
-    """The cylinder of a request."""
-    return CopperCylinder(data["outside_diameter"].si, data["thickness"].si, data["joint"])
-
-
-class ShellOut(CalculationOut):
+class CopperShellOut(CalculationOut):
     """Hoop stress of a plain cylinder; neither pressure is a permission."""
 
     pressure = GaugeOut(required=True)
@@ -323,7 +308,27 @@ class ShellOut(CalculationOut):
     pressure_by_strength = GaugeOut(required=True)
 
 
-class HydraulicTestIn(In):
+def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
+    """The hoop stress of the cylinder of a request."""
+    return check_shell(read(CopperCylinder, asked), pressure=asked["pressure"].absolute)
+
+
+SHELL = Calculation(
+    name="shell",
+    about="Look at the hoop stress of a plain copper cylinder; indicative, and no permission.",
+    takes=CopperShellIn,
+    gives=CopperShellOut,
+    reckon=reckon_shell,
+    example={
+        "pressure": "60 psi",
+        "outside_diameter": "4 in",
+        "thickness": "3/32 in",
+        "joint": "brazed_strap",
+    },
+)
+
+
+class HydraulicTestIn(Asked):
     """A regime of `/hydraulic-tests` and the inspector's stated working pressure.
 
     Where the regime asks for it, `stress_ratio` is the allowable stress cold over hot.
@@ -331,10 +336,7 @@ class HydraulicTestIn(In):
 
     regime = Text(longest=40, required=True, metadata={"example": "uk_small"})
     working_pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-    stress_ratio = Number(load_default=None, allow_none=True, metadata={"example": 1.2})
-
-
-HYDRAULIC_TEST_EXAMPLE: dict[str, Any] = {"regime": "uk_small", "working_pressure": "60 psi"}
+    stress_ratio = Number(load_default=None, metadata={"example": 1.2})
 
 
 class RegimeOut(Out):
@@ -350,9 +352,6 @@ class RegimeOut(Out):
     source = Words(required=True)
 
 
-RegimePage = page_of(RegimeOut, "RegimePage")
-
-
 class HydraulicTestOut(CalculationOut):
     """Cold-water test pressures; repeat null: as the rules say for the boiler."""
 
@@ -362,22 +361,31 @@ class HydraulicTestOut(CalculationOut):
     repeat_pressure = GaugeOut(required=True, allow_none=True)
 
 
-class BlowdownIn(In):
+def reckon_hydraulic_test(asked: dict[str, Any], _: Kit) -> HydraulicTest:
+    """The test pressures of the regime of a request."""
+    return find_hydraulic_test(
+        asked["regime"],
+        working_pressure=asked["working_pressure"].absolute,
+        stress_ratio=asked["stress_ratio"],
+    )
+
+
+HYDRAULIC_TEST = Calculation(
+    name="hydraulic-test",
+    about="Give the cold-water test pressures that a named regime commonly asks.",
+    takes=HydraulicTestIn,
+    gives=HydraulicTestOut,
+    reckon=reckon_hydraulic_test,
+    example={"regime": "uk_small", "working_pressure": "60 psi"},
+)
+
+
+class BlowdownIn(Asked):
     """Cock and drain in the order water meets them, to the open air, and the water to be lost."""
 
     pressure = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
     water = QuantityIn(Kind.MASS, example="300 g", required=True)
     elements = passage_of(required=True)
-
-
-BLOWDOWN_EXAMPLE: dict[str, Any] = {
-    "pressure": "4 bar",
-    "water": "300 g",
-    "elements": [
-        {"kind": "stop_valve", "diameter": "2.5 mm", "lift": "1 mm"},
-        {"kind": "pipe", "diameter": "3 mm", "length": "300 mm"},
-    ],
-}
 
 
 class BlowdownOut(CalculationOut):
@@ -389,3 +397,27 @@ class BlowdownOut(CalculationOut):
     exit_velocity = QuantityOut(Kind.VELOCITY, required=True)
     thrust = QuantityOut(Kind.FORCE, required=True)
     flashed = fields.Float(required=True)
+
+
+def reckon_blowdown(asked: dict[str, Any], _: Kit) -> Blowdown:
+    """The blowing down of the boiler of a request."""
+    return blow_down(
+        asked["elements"], pressure=asked["pressure"].absolute, water=asked["water"].si
+    )
+
+
+BLOWDOWN = Calculation(
+    name="blowdown",
+    about="Reckon how fast boiling water leaves through cock and drain, and how hard it pushes.",
+    takes=BlowdownIn,
+    gives=BlowdownOut,
+    reckon=reckon_blowdown,
+    example={
+        "pressure": "4 bar",
+        "water": "300 g",
+        "elements": [
+            {"kind": "stop_valve", "diameter": "2.5 mm", "lift": "1 mm"},
+            {"kind": "pipe", "diameter": "3 mm", "length": "300 mm"},
+        ],
+    },
+)

@@ -1,0 +1,89 @@
+"""What engines take of steam and give of power."""
+
+from typing import Any
+
+from marshmallow import fields, validate
+
+from service.api.calculation import Calculation
+from service.api.derive import schema_in
+from service.api.fields import Words
+from service.api.quantity_fields import BandOut, QuantityIn, QuantityOut, quantity
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut
+from service.engineering.kit import Kit
+from service.engineering.steam.engine import Engine, PlantDemand, plant_demand
+from service.quantities import Kind
+
+MOST_ENGINES = 20
+
+EngineIn = schema_in(Engine)
+
+
+class SteamDemandIn(Asked):
+    """Engines on one pressure; pressures are gauge."""
+
+    pressure = QuantityIn(Kind.PRESSURE, example="50 psi", required=True)
+    feed_temperature = quantity(Kind.TEMPERATURE, "15 degC", default="15 degC")
+    back_pressure = quantity(Kind.PRESSURE, "0.1 bar", default="0 bar")
+    engines = fields.List(
+        fields.Nested(EngineIn), required=True, validate=validate.Length(1, MOST_ENGINES)
+    )
+
+
+class EngineDemandOut(Out):
+    """What one engine takes and gives."""
+
+    name = Words(required=True)
+    steam = BandOut(Kind.MASS_FLOW, required=True)
+    dry_steam = QuantityOut(Kind.MASS_FLOW, required=True)
+    mean_effective_pressure = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
+    indicated_power = QuantityOut(Kind.POWER, required=True)
+    heat = BandOut(Kind.POWER, required=True)
+
+
+class SteamDemandOut(CalculationOut):
+    """What the engines take together, and each of them."""
+
+    steam = BandOut(Kind.MASS_FLOW, required=True)
+    dry_steam = QuantityOut(Kind.MASS_FLOW, required=True)
+    indicated_power = QuantityOut(Kind.POWER, required=True)
+    heat = BandOut(Kind.POWER, required=True)
+    engines = fields.List(fields.Nested(EngineDemandOut), required=True)
+
+
+def reckon_demand(asked: dict[str, Any], _: Kit) -> PlantDemand:
+    """The steam of the engines of a request."""
+    return plant_demand(
+        asked["engines"],
+        pressure=asked["pressure"].absolute,
+        back_pressure=asked["back_pressure"].absolute,
+        feed_temperature=asked["feed_temperature"].si,
+    )
+
+
+STEAM_DEMAND = Calculation(
+    name="steam-demand",
+    about="Reckon the steam, mean pressure, power and heat of engines on one pressure.",
+    takes=SteamDemandIn,
+    gives=SteamDemandOut,
+    reckon=reckon_demand,
+    example={
+        "pressure": "50 psi",
+        "feed_temperature": "15 degC",
+        "back_pressure": "0.1 bar",
+        "engines": [
+            {
+                "name": "port engine",
+                "bore": "3/4 in",
+                "stroke": "3/4 in",
+                "cylinders": 2,
+                "acting": "double",
+                "speed": "600 rpm",
+                "cut_off": 0.75,
+                "clearance": 0.1,
+                "condensation": None,
+                "piston_rod": "1/8 in",
+            }
+        ],
+    },
+)

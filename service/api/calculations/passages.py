@@ -1,0 +1,163 @@
+"""Steam passages: their parts, and what a line of them passes."""
+
+from collections.abc import Mapping
+from typing import Any, cast
+
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+
+from service.api.calculation import Calculation
+from service.api.derive import schema_in
+from service.api.fields import Number, Words
+from service.api.quantity_fields import (
+    BandOut,
+    GaugeBandOut,
+    GaugeOut,
+    QuantityIn,
+    QuantityOut,
+    quantity,
+)
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut
+from service.engineering.kit import Kit
+from service.engineering.steam.passages import (
+    Bend,
+    Bore,
+    Contraction,
+    Corner,
+    Element,
+    Loss,
+    PassageFlow,
+    Pipe,
+    StopValve,
+    Tee,
+    Valve,
+    flow_through,
+    pressure_after,
+)
+from service.quantities import Kind
+
+MOST_ELEMENTS = 40
+
+ELEMENTS: dict[str, type[Element]] = {
+    element.kind: element
+    for element in (Bore, Pipe, Corner, Bend, Contraction, Tee, Loss, Valve, StopValve)
+}
+SCHEMAS: dict[str, type[Schema]] = {kind: schema_in(element) for kind, element in ELEMENTS.items()}
+
+
+class ElementIn(fields.Field[Element]):
+    """One part of a passage; its kind says which members it has.
+
+    A corner is two drilled holes that meet, a bend is smooth, a tee is a branch off a run, a loss
+    is anything whose coefficient k is known. A stop_valve is known by seat and lift, a valve by Kv.
+    """
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Element:
+        if not isinstance(value, Mapping):
+            raise ValidationError("A part of a passage is an object with its kind.")
+        kind = value.get("kind")
+        if not isinstance(kind, str) or kind not in SCHEMAS:
+            raise ValidationError({"kind": [f"Must be one of: {', '.join(SCHEMAS)}."]})
+        members = {name: member for name, member in value.items() if name != "kind"}
+        schema = _SCHEMAS[kind]
+        if strange := [name for name in members if name not in schema.fields]:
+            spoken = kind.replace("_", " ")
+            raise ValidationError({name: [f"A {spoken} has no {name}."] for name in strange})
+        return cast(Element, schema.load(members))
+
+
+_SCHEMAS = {kind: schema() for kind, schema in SCHEMAS.items()}
+
+
+def passage_of(**kwargs: Any) -> fields.List[Any]:
+    """Elements in the order steam meets them."""
+    least = 1 if kwargs.get("required") else 0
+    return fields.List(ElementIn(), validate=validate.Length(least, MOST_ELEMENTS), **kwargs)
+
+
+class PassageIn(Asked):
+    """A line of elements on dry steam; give `outlet_pressure` or `flow`. Pressures are gauge.
+
+    `pulsation` is the mean square of the flow over the square of its mean: 1 is steady.
+    """
+
+    pressure = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
+    outlet_pressure = quantity(Kind.PRESSURE, "3 bar")
+    flow = quantity(Kind.MASS_FLOW, "20 g/min")
+    elements = passage_of(required=True)
+    pulsation = Number(load_default=None, metadata={"example": 1.2})
+
+    @validates_schema
+    def check_question(self, data: dict[str, Any], **_: Any) -> None:
+        """Flow and outlet pressure: one is given, the other is the answer."""
+        if data["flow"] is not None and data["outlet_pressure"] is not None:
+            raise ValidationError(
+                "Give outlet_pressure to get the flow, or flow to get the drop; not both.", "flow"
+            )
+        if data["flow"] is None and data["outlet_pressure"] is None:
+            raise ValidationError(
+                "Give outlet_pressure to get the flow, or flow to get the drop.", "outlet_pressure"
+            )
+
+
+class ElementFlowOut(Out):
+    """The steam at one element."""
+
+    kind = Words(required=True, attribute="element.kind")
+    diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")
+    pressure_in = GaugeOut(required=True)
+    pressure_out = GaugeOut(required=True)
+    velocity = QuantityOut(Kind.VELOCITY, required=True)
+    mach = fields.Float(required=True)
+    choked = fields.Boolean(required=True)
+
+
+class PassageOut(CalculationOut):
+    """What a line passes or costs; the bands are losses 40 % either way."""
+
+    flow = QuantityOut(Kind.MASS_FLOW, required=True)
+    flow_band = BandOut(Kind.MASS_FLOW, required=True)
+    pressure = GaugeOut(required=True)
+    outlet_pressure = GaugeOut(required=True)
+    outlet_pressure_band = GaugeBandOut(required=True, attribute="outlet_band")
+    velocity = QuantityOut(Kind.VELOCITY, required=True)
+    choked = fields.Boolean(required=True)
+    elements = fields.List(fields.Nested(ElementFlowOut), required=True)
+
+
+STEADY = 1.0
+"""Pulsation of a flow that does not pulsate."""
+
+
+def reckon_passage(asked: dict[str, Any], _: Kit) -> PassageFlow:
+    """The flow of a line, or the pressure that is left after it."""
+    elements, pressure = asked["elements"], asked["pressure"].absolute
+    pulsation = STEADY if asked["pulsation"] is None else asked["pulsation"]
+    if asked["flow"] is not None:
+        return pressure_after(
+            elements, pressure=pressure, flow=asked["flow"].si, pulsation=pulsation
+        )
+    return flow_through(
+        elements,
+        pressure=pressure,
+        outlet_pressure=asked["outlet_pressure"].absolute,
+        pulsation=pulsation,
+    )
+
+
+PASSAGE = Calculation(
+    name="passage",
+    about="Find the flow of steam through a line, or the pressure that is left after it.",
+    takes=PassageIn,
+    gives=PassageOut,
+    reckon=reckon_passage,
+    example={
+        "pressure": "4 bar",
+        "outlet_pressure": "3 bar",
+        "elements": [
+            {"kind": "bore", "diameter": "3 mm", "length": "40 mm"},
+            {"kind": "loss", "diameter": "3 mm", "k": 14.5},
+            {"kind": "valve", "diameter": "4 mm", "kv": 0.1764, "xt": 0.7},
+        ],
+    },
+)

@@ -1,0 +1,201 @@
+"""Threads: what one is, and which one this may be."""
+
+from typing import Any
+
+from marshmallow import ValidationError, fields, validate, validates_schema
+
+from service.api.calculation import Calculation
+from service.api.fields import Number, Text, ThreadIn, Words
+from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut
+from service.engineering.constants import INCH
+from service.engineering.kit import Kit
+from service.engineering.threads.catalogue import ThreadDescription, describe_thread
+from service.engineering.threads.identify import (
+    Measurement,
+    identify_thread,
+    judge_candidates,
+    write_workings,
+)
+from service.quantities import Kind
+from service.records.models import Gender
+
+
+class ThreadCalculationIn(Asked):
+    """A thread, and a drill to judge for it if wanted."""
+
+    thread = ThreadIn(required=True)
+    drill = DrillIn(load_default=None)
+    material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
+
+
+class TappingDrillOut(Out):
+    """A tapping drill and the depth of thread it leaves."""
+
+    drill = Words(required=True, attribute="drill.name")
+    diameter = QuantityOut(Kind.LENGTH, fine=True, required=True, attribute="drill.diameter")
+    depth_percent = fields.Float(required=True)
+    basis = Words(required=True)
+    below_core = fields.Boolean(required=True)
+    reason = Words()
+
+
+class DrilledOut(Out):
+    """What the drill that was asked about leaves."""
+
+    diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
+    depth_percent = fields.Float(required=True)
+    basis = Words(required=True)
+    other_bases = fields.Dict(keys=Words(), values=fields.Float())
+
+
+class SmallEndOut(Out):
+    """A taper thread at its small end."""
+
+    major_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
+    effective_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
+    core_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
+
+
+def _of_thread(name: str) -> QuantityOut:
+    """A diameter, a depth or the pitch of the thread itself."""
+    return QuantityOut(Kind.LENGTH, fine=True, required=True, attribute=f"thread.{name}")
+
+
+class ThreadCalculationOut(CalculationOut):
+    """A thread's geometry; a taper thread's diameters are those of the gauge plane."""
+
+    designation = Words(required=True, attribute="thread.designation")
+    family = Words(required=True, attribute="thread.family")
+    included_angle = QuantityOut(Kind.ANGLE, required=True, attribute="thread.form.included_angle")
+    pitch = _of_thread("pitch")
+    threads_per_inch = fields.Float(
+        required=True, allow_none=True, attribute="thread.threads_per_inch"
+    )
+    taper = fields.Float(required=True, attribute="thread.taper")
+    major_diameter = _of_thread("major_diameter")
+    effective_diameter = _of_thread("effective_diameter")
+    core_diameter = _of_thread("core_diameter")
+    root_diameter = _of_thread("root_diameter")
+    depth = _of_thread("internal_depth")
+    at_small_end = fields.Nested(SmallEndOut, allow_none=True)
+    tapping_drills = fields.List(fields.Nested(TappingDrillOut), required=True)
+    drilled = fields.Nested(DrilledOut, allow_none=True)
+
+
+def describe(asked: dict[str, Any], kit: Kit) -> ThreadDescription:
+    """The thread of a request, with the drills on hand."""
+    return describe_thread(
+        asked["thread"],
+        material=asked["material"],
+        drilled=si(asked["drill"]),
+        drills=kit.drills,
+    )
+
+
+THREAD = Calculation(
+    name="thread",
+    about="Give a thread's diameters and tapping drills, and judge a drill for it.",
+    takes=ThreadCalculationIn,
+    gives=ThreadCalculationOut,
+    reckon=describe,
+    example={"thread": "1/4 x 40 ME", "drill": "7/32 in", "material": "brass"},
+)
+
+
+class IdentifyIn(Asked):
+    """What was measured at the bench.
+
+    The pitch is known by `threads_per_inch` or `pitch` from a gauge, or by a `count` of threads
+    `over` a length; a taper by a second diameter measured `apart` from the first.
+    """
+
+    gender = fields.Enum(
+        Gender,
+        by_value=True,
+        load_default=Gender.MALE,
+        metadata={"example": "male"},
+    )
+    diameter = QuantityIn(Kind.LENGTH, example="6.28 mm", required=True)
+    caliper_error = quantity(Kind.LENGTH, "0.03 mm")
+    threads_per_inch = Number(
+        load_default=None,
+        validate=validate.Range(3, 100),
+        metadata={"example": 40},
+    )
+    pitch = quantity(Kind.LENGTH, "0.64 mm")
+    count = Number(load_default=None, validate=validate.Range(1, 500))
+    over = quantity(Kind.LENGTH, "1/2 in")
+    included_angle = quantity(Kind.ANGLE, "55 deg")
+    second_diameter = quantity(Kind.LENGTH, "6.1 mm")
+    apart = quantity(Kind.LENGTH, "5 mm")
+    wear = quantity(Kind.LENGTH, "0.05 mm")
+
+    @validates_schema
+    def check_pairs(self, data: dict[str, Any], **_: Any) -> None:
+        """One way to know the pitch, and both halves of whatever comes in two halves."""
+        ways = [name for name in ("threads_per_inch", "pitch", "count") if data.get(name)]
+        if len(ways) > 1:
+            raise ValidationError("Give the pitch in one way only.", ways[1])
+        for one, other in (("count", "over"), ("second_diameter", "apart")):
+            if bool(data.get(one)) != bool(data.get(other)):
+                missing = other if data.get(one) else one
+                raise ValidationError(f"{one} and {other} go together.", missing)
+
+
+class CandidateOut(Out):
+    """A thread that would measure so."""
+
+    designation = Words(required=True, attribute="thread.designation")
+    family = Words(required=True, attribute="thread.family")
+    likelihood = fields.Float(required=True)
+    why = Words(required=True)
+    tell_apart = Words(required=True)
+    wrong_guess = Words(required=True)
+
+
+class IdentifyOut(CalculationOut):
+    """Candidates, likeliest first; none when nothing in the catalogue comes near."""
+
+    candidates = fields.List(fields.Nested(CandidateOut), required=True)
+
+
+def identify(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
+    """The threads that would measure as a request says."""
+    candidates = identify_thread(read_measurement(asked), catalogue=kit.catalogue)
+    return {
+        "candidates": candidates,
+        "findings": judge_candidates(candidates),
+        "workings": write_workings(candidates),
+    }
+
+
+def read_measurement(asked: dict[str, Any]) -> Measurement:
+    """The measurement of a request; what was not given keeps the bench's usual error."""
+    given = {name: asked[name] for name in _MEASURED if asked[name] is not None}
+    read = {name: value if name == "count" else value.si for name, value in given.items()}
+    if asked["threads_per_inch"] is not None:
+        read["pitch"] = INCH / asked["threads_per_inch"]
+    return Measurement(gender=asked["gender"].value, **read)
+
+
+_MEASURED = (
+    "diameter", "caliper_error", "pitch", "count", "over", "included_angle", "second_diameter",
+    "apart", "wear",
+)  # fmt: skip
+
+
+IDENTIFY = Calculation(
+    name="thread-identify",
+    about="Name the threads that would measure so, likeliest first.",
+    takes=IdentifyIn,
+    gives=IdentifyOut,
+    reckon=identify,
+    example={
+        "gender": "male",
+        "diameter": "6.28 mm",
+        "caliper_error": "0.03 mm",
+        "threads_per_inch": 40,
+    },
+)

@@ -1,0 +1,149 @@
+"""Flat schemas derived from the dataclass that calculates: a quantity is said once, on its field.
+
+`schema_in(Engine)` reads a body into an `Engine`: kinds, examples, defaults and ranges come from
+the fields of the dataclass (`engineering.given`), and the dataclass itself holds the range. Names
+that a body does not have are `without`; fields that are read in their own way come by `instead`.
+"""
+
+from collections.abc import Collection, Mapping
+from dataclasses import MISSING
+from typing import Any
+
+from marshmallow import Schema, fields, post_load, validate
+
+from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, YesOrNo
+from service.api.quantity_fields import QuantityIn, QuantityText
+from service.api.schemas.base import Asked
+from service.api.schemas.calculations import refusing
+from service.engineering.given import FIGURES, GivenField, given_fields
+from service.engineering.saying import number
+from service.engineering.threads.catalogue import Thread
+from service.quantities import Kind, read_given, show_figure, word
+from service.quantities.given_reading import KINDS
+
+LONGEST_WORD = 60
+"""Characters that a name or a key in a calculation may have."""
+
+
+def schema_in(
+    thing: type,
+    *,
+    without: Collection[str] = (),
+    instead: Mapping[str, fields.Field[Any]] | None = None,
+    makes: bool = True,
+) -> type[Schema]:
+    """The schema of a body that describes a `thing`; loading it makes one, unless `makes` is false.
+
+    Not made, it is a base for schemas with fields beside the thing's own; `read` then makes it.
+    """
+    members = _members(thing, stored=False, without=without) | dict(instead or {})
+    if makes:
+        members["make"] = post_load(lambda _, data, **__: read(thing, data))
+    return type(f"{thing.__name__}In", (Asked,), {"__doc__": thing.__doc__, **members})
+
+
+def schema_stored(
+    thing: type,
+    *,
+    without: Collection[str] = (),
+    instead: Mapping[str, fields.Field[Any]] | None = None,
+) -> type[Schema]:
+    """The schema of a body whose quantities are kept as written, once they have been read."""
+    members = _members(thing, stored=True, without=without) | dict(instead or {})
+    return type(f"{thing.__name__}Stored", (Asked,), {"__doc__": thing.__doc__, **members})
+
+
+def read(thing: type, data: Mapping[str, Any], **further: Any) -> Any:
+    """The thing that a body describes; what the thing refuses is a fault of the field named.
+
+    `further` are members already made. Members of the body that the thing has not are passed over.
+    """
+    with refusing():
+        return read_given(thing, data, **further)
+
+
+def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
+    """The field of a body for one field of a thing."""
+    each = next(each for each in given_fields(thing) if each.name == name)
+    return _field(each, stored=stored, **kwargs)
+
+
+def _members(thing: type, *, stored: bool, without: Collection[str]) -> dict[str, Any]:
+    return {
+        each.name: _field(each, stored=stored)
+        for each in given_fields(thing)
+        if each.name not in without
+    }
+
+
+def _field(each: GivenField, *, stored: bool, **kwargs: Any) -> fields.Field[Any]:
+    needed = each.default is MISSING and not each.may_lack
+    presence: dict[str, Any] = {"required": True} if needed else {}
+    metadata = {**_describe(each), **kwargs.pop("metadata", {})}
+    make = _make_quantity if each.unit in KINDS else _make_plain
+    return make(each, stored, {**presence, **kwargs, "metadata": metadata})
+
+
+def _make_quantity(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fields.Field[Any]:
+    kind = KINDS[each.unit]  # type: ignore[index]
+    example = str(each.given.example or _EXAMPLES[kind])
+    return (QuantityText if stored else QuantityIn)(kind, example=example, **kwargs)
+
+
+def _make_plain(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fields.Field[Any]:
+    if each.choices:
+        return fields.String(validate=validate.OneOf(each.choices), **kwargs)
+    if each.kind is Thread:
+        return (ThreadText if stored else ThreadIn)(**kwargs)
+    if each.kind is str:
+        return Text(longest=LONGEST_WORD, **kwargs)
+    return _NUMBERS[each.kind](**kwargs)
+
+
+_NUMBERS: dict[type, type[fields.Field[Any]]] = {float: Number, int: Whole, bool: YesOrNo}
+_EXAMPLES: dict[Kind, str] = {
+    Kind.LENGTH: "5 mm",
+    Kind.AREA: "8 mm2",
+    Kind.ANGLE: "90 deg",
+    Kind.MASS: "450 g",
+    Kind.PRESSURE: "60 psi",
+    Kind.PRESSURE_DIFFERENCE: "2 psi",
+    Kind.TEMPERATURE: "15 degC",
+    Kind.MASS_FLOW: "20 g/min",
+    Kind.POWER: "500 W",
+    Kind.SPEED: "600 rpm",
+}
+"""What to write where the field itself gives no example."""
+
+
+def _describe(each: GivenField) -> dict[str, Any]:
+    """What the description says of a field: example, range, and what is taken without it."""
+    said: dict[str, Any] = {}
+    if each.given.example is not None or each.may_lack:
+        said["example"] = each.given.example
+    parts = [word(each.say_range()), _describe_default(each)]
+    if text := "; ".join(part for part in parts if part):
+        said["description"] = text
+    if each.unit not in KINDS and each.kind in (int, float):
+        said |= _bounds(each)
+    return said
+
+
+def _describe_default(each: GivenField) -> str:
+    if each.default is MISSING or each.default is None:
+        return ""
+    if each.unit in FIGURES:
+        return f"left out: {show_figure(FIGURES[each.unit](each.default))}"
+    if isinstance(each.default, float):
+        return f"left out: {show_figure(number(each.default))}"
+    return f"left out: {each.default}"
+
+
+def _bounds(each: GivenField) -> dict[str, float]:
+    ends = {
+        "minimum": each.given.least,
+        "maximum": each.given.most,
+        "exclusiveMinimum": each.given.above,
+        "exclusiveMaximum": each.given.below,
+    }
+    return {name: end for name, end in ends.items() if end is not None}

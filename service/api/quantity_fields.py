@@ -1,0 +1,256 @@
+"""Fields for quantities: text with its unit coming in, value with its fixed unit going out."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from flask_smorest import Api
+from marshmallow import ValidationError, fields
+
+from service.api.preferences import measure
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.findings import Band
+from service.quantities import (
+    Kind,
+    Quantity,
+    QuantityError,
+    Shown,
+    describe,
+    parse,
+    parse_drill,
+    word,
+)
+from service.quantities.kinds import TRAITS
+from service.quantities.units import list_units
+
+ENDS = ("low", "likely", "high")
+
+
+class QuantityIn(fields.Field[Quantity]):
+    """A quantity in workshop notation, always with its unit."""
+
+    def __init__(self, kind: Kind, *, example: str, **kwargs: Any) -> None:
+        metadata = {"example": example, **kwargs.pop("metadata", {})}
+        super().__init__(metadata=metadata, **kwargs)
+        self.kind = kind
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
+        return read_text(value, self.kind)
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return value.text if isinstance(value, Quantity) else value
+
+
+class QuantityText(QuantityIn):
+    """A quantity that is kept as it was written, once it is seen that it can be read."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        return super()._deserialize(value, *args, **kwargs).text
+
+
+class DrillIn(fields.Field[Quantity]):
+    """A drill or a drilled hole: `7/32 in`, `No. 30`, `letter Q`, `5.6 mm`."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(metadata={"example": "7/32 in", **kwargs.pop("metadata", {})}, **kwargs)
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
+        try:
+            return parse_drill(value)
+        except QuantityError as error:
+            raise ValidationError(word(error.message, measure())) from None
+
+
+class DrillText(DrillIn):
+    """A drill that is kept as it was written."""
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        return super()._deserialize(value, *args, **kwargs).text
+
+
+class BandIn(fields.Field[Band]):
+    """An estimate: one quantity, or an object of low, likely and high; a band in SI inside."""
+
+    def __init__(self, kind: Kind, *, example: str, **kwargs: Any) -> None:
+        super().__init__(metadata={"example": example}, **kwargs)
+        self.kind = kind
+
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Band:
+        if not isinstance(value, Mapping):
+            only = read_text(value, self.kind).si
+            return Band(only, only, only)
+        if set(value) != set(ENDS):
+            raise ValidationError("Give one quantity, or low, likely and high.")
+        faults, ends = {}, []
+        for end in ENDS:
+            try:
+                ends.append(read_text(value[end], self.kind).si)
+            except ValidationError as error:
+                faults[end] = error.messages
+        if faults:
+            raise ValidationError(faults)
+        return Band(*ends)
+
+
+class QuantityOut(fields.Field[Any]):
+    """A quantity going out: value, its never-changing unit, and the text a person reads.
+
+    It takes a `Quantity`, a float in SI, or a text that was read as this kind when it came in.
+    `fine` is a length read with a micrometer.
+    """
+
+    def __init__(self, kind: Kind, *, fine: bool = False, **kwargs: Any) -> None:
+        super().__init__(dump_only=True, **kwargs)
+        self.kind, self.fine = kind, fine
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        if value is None:
+            return None
+        return self._show(parse(value, self.kind) if isinstance(value, str) else value)
+
+    def _show(self, value: Any) -> Shown:
+        return describe(value, self.kind, measure(), fine=self.fine)
+
+
+class BandOut(QuantityOut):
+    """An estimate going out as low, likely and high quantities."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return None if value is None else {end: self._show(getattr(value, end)) for end in ENDS}
+
+
+class GaugeOut(QuantityOut):
+    """An absolute pressure of the engineering floor, going out as a gauge shows it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(Kind.PRESSURE, **kwargs)
+
+    def _show(self, value: Any) -> Shown:
+        return super()._show(value - ATMOSPHERE)
+
+
+class GaugeBandOut(BandOut):
+    """A band of absolute pressures, going out as a gauge shows them."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(Kind.PRESSURE, **kwargs)
+
+    def _show(self, value: Any) -> Shown:
+        return super()._show(value - ATMOSPHERE)
+
+
+def read_text(value: Any, kind: Kind) -> Quantity:
+    """A text in workshop notation; raise `ValidationError` for one that is no such quantity."""
+    try:
+        return parse(value, kind)
+    except QuantityError as error:
+        raise ValidationError(word(error.message, measure())) from None
+
+
+def quantity(kind: Kind, example: str, *, default: str | None = None, **kwargs: Any) -> QuantityIn:
+    """A quantity that may be left out; `default` is what is then taken."""
+    taken = None if default is None else parse(default, kind)
+    metadata = {} if default is None else {"description": f"left out: {default}"}
+    return QuantityIn(kind, example=example, load_default=taken, metadata=metadata, **kwargs)
+
+
+def taken(value: Quantity | None, default: str, kind: Kind) -> Quantity:
+    """What was given, or the default where nothing was."""
+    return parse(default, kind) if value is None else value
+
+
+def above_nothing(value: Quantity) -> None:
+    """Refuse a quantity of nothing."""
+    if value.value <= 0:
+        raise ValidationError("This must be above 0.")
+
+
+def si(value: Quantity | None) -> float | None:
+    """What was given in SI, or None."""
+    return None if value is None else value.si
+
+
+def absolute(value: Quantity | None) -> float | None:
+    """A pressure that was given, absolute in SI, or None."""
+    return None if value is None else value.absolute
+
+
+def describe_quantities(api: Api) -> None:
+    """Name one schema a kind in the description, and let every quantity refer to its own."""
+    for kind in Kind:
+        api.spec.components.schema(_name_out(kind), _describe_out(kind))
+        api.spec.components.schema(f"{_name_out(kind)}Band", _describe_band(kind))
+        api.spec.components.schema(_name_in(kind), _describe_in(kind))
+    untyped: tuple[type[fields.Field[Any]], ...] = (QuantityIn, QuantityOut, BandIn)
+    for field in untyped:
+        api.register_field(field, None, None)
+    api.register_field(DrillIn, "string", None)
+    api.ma_plugin.converter.add_attribute_function(_refer)
+
+
+def _name_out(kind: Kind) -> str:
+    return "".join(part.capitalize() for part in kind.value.split("_"))
+
+
+def _name_in(kind: Kind) -> str:
+    return f"{_name_out(kind)}Text"
+
+
+def _refer(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
+    """The reference of a field to the schema of its kind."""
+    reference: dict[str, Any]
+    if isinstance(field, BandOut):
+        reference = _reference(f"{_name_out(field.kind)}Band")
+    elif isinstance(field, QuantityOut):
+        reference = _reference(_name_out(field.kind))
+    elif isinstance(field, BandIn):
+        end = _reference(_name_in(field.kind))
+        either = {"type": "object", "properties": dict.fromkeys(ENDS, end), "required": list(ENDS)}
+        return {"oneOf": [end, either]}
+    elif isinstance(field, QuantityIn):
+        reference = _reference(_name_in(field.kind))
+    else:
+        return {}
+    return {"anyOf": [reference, {"type": "null"}]} if field.allow_none else reference
+
+
+def _reference(name: str) -> dict[str, Any]:
+    return {"$ref": f"#/components/schemas/{name}"}
+
+
+def _describe_out(kind: Kind) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "description": f"{TRAITS[kind].noun.capitalize()}{_REFERENCES.get(kind, '')}.",
+        "properties": {
+            "value": {"type": "number"},
+            "unit": {"type": "string", "const": TRAITS[kind].unit},
+            "text": {"type": "string", "description": "as a person reads it"},
+        },
+        "required": ["value", "unit", "text"],
+    }
+
+
+def _describe_band(kind: Kind) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "description": f"An estimate of {TRAITS[kind].noun}{_REFERENCES.get(kind, '')}.",
+        "properties": {end: _reference(_name_out(kind)) for end in ENDS},
+        "required": list(ENDS),
+    }
+
+
+def _describe_in(kind: Kind) -> dict[str, Any]:
+    traits = TRAITS[kind]
+    return {
+        "type": "string",
+        "description": (
+            f"{traits.noun.capitalize()}{_REFERENCES.get(kind, '')} with its unit, as"
+            f" {traits.example}; {traits.limits}. Units: {', '.join(list_units(kind))}."
+        ),
+    }
+
+
+_REFERENCES = {
+    Kind.PRESSURE: ", gauge unless the text says abs",
+    Kind.PRESSURE_ABSOLUTE: ", from a full vacuum",
+}
