@@ -4,11 +4,13 @@ numbers and source, so that another engineer can check it with a pencil."""
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from service.documents.formulas import Node, list_names, read_formula, read_symbol
+import typst
+
+from service.documents.formulas import ReadFormula, list_names, print_formula, read_formula
 from service.documents.typesetting import typeset
 from service.documents.wording import show_day
 from service.engineering.findings import Finding, Unit, Working, worst_first
@@ -60,11 +62,15 @@ class CalculationSheet:
 
 def typeset_sheet(sheet: CalculationSheet) -> bytes:
     """The calculation sheet as a PDF; the same sheet gives the same bytes."""
-    return typeset("calculation_sheet.typ", data=_lay_out(sheet), pictures={})
+    try:
+        return typeset("calculation_sheet.typ", data=_lay_out(sheet), pictures={})
+    except typst.TypstError:  # a formula that only looked like one; the paper is owed all the same
+        return typeset("calculation_sheet.typ", data=_lay_out(sheet, in_words=True), pictures={})
 
 
-def _lay_out(sheet: CalculationSheet) -> dict[str, Any]:
+def _lay_out(sheet: CalculationSheet, *, in_words: bool = False) -> dict[str, Any]:
     """Every word of the paper as it is printed."""
+    read = print_formula if in_words else read_formula
     made = sheet.made_on
     return {
         "title": _printed(sheet.title),
@@ -73,20 +79,20 @@ def _lay_out(sheet: CalculationSheet) -> dict[str, Any]:
         "made": show_day(made) if made else "",
         "date": [made.year, made.month, made.day] if made else None,
         "cautions": [_printed(caution) for caution in sheet.cautions],
-        "inputs": [_lay_out_entry(entry) for entry in sheet.inputs],
-        "results": [_lay_out_entry(entry) for entry in sheet.results],
+        "inputs": [_lay_out_entry(entry, read) for entry in sheet.inputs],
+        "results": [_lay_out_entry(entry, read) for entry in sheet.results],
         "findings": [
             _lay_out_finding(finding, sheet.measure) for finding in worst_first(sheet.findings)
         ],
-        "workings": list(_lay_out_workings(sheet)),
+        "workings": list(_lay_out_workings(sheet, read)),
     }
 
 
-def _lay_out_entry(entry: Entry) -> dict[str, Any]:
+def _lay_out_entry(entry: Entry, read: ReadFormula) -> dict[str, Any]:
     return {
         "label": _printed(entry.label),
         "text": _printed(entry.text),
-        "symbol": read_symbol(entry.symbol) if entry.symbol else None,
+        "symbol": read(_printed(entry.symbol)) if entry.symbol else None,
     }
 
 
@@ -99,15 +105,19 @@ def _lay_out_finding(finding: Finding, measure: Measure) -> dict[str, str]:
     }
 
 
-def _lay_out_workings(sheet: CalculationSheet) -> Iterable[dict[str, Any]]:
+def _lay_out_workings(sheet: CalculationSheet, read: ReadFormula) -> Iterable[dict[str, Any]]:
     """Each line of arithmetic, with the values of the symbols that stand in its formula."""
     values = _list_values(sheet)
     for line in sheet.workings:
         yield {
-            "symbol": read_symbol(_printed(line.symbol)),
-            "formula": read_formula(_printed(line.formula)),
+            "symbol": read(_printed(line.symbol)),
+            "formula": read(_printed(line.formula)),
             "value": _show_value(line.value, line.unit),
-            "with": list(_explain(line, values)),
+            "with": [
+                (read(name), _printed(values[name]))
+                for name in list_names(line.formula)
+                if name in values and name != line.symbol
+            ],
             "source": _printed(line.source),
         }
 
@@ -118,12 +128,6 @@ def _list_values(sheet: CalculationSheet) -> dict[str, str]:
     pairs |= {(line.symbol, _show_value(line.value, line.unit)) for line in sheet.workings}
     count = Counter(symbol for symbol, _ in pairs)
     return {symbol: text for symbol, text in pairs if count[symbol] == 1}
-
-
-def _explain(line: Working, values: Mapping[str, str]) -> Iterable[tuple[Node, str]]:
-    for name in list_names(line.formula):
-        if name in values and name != line.symbol:
-            yield read_symbol(name), _printed(values[name])
 
 
 def _show_value(value: float, unit: Unit) -> str:
