@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
-from service.documents.drawing_sheet import Point
+from service.documents.drawing import Point
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from math import cos, sin, sqrt
 
 from service.documents.block_outline import (
-    MILLIMETRES,
     NEAR,
     Cut,
     Frame,
@@ -19,7 +18,7 @@ from service.documents.block_outline import (
     turn_out,
     void_across,
 )
-from service.documents.drawing_sheet import Pen, Point, Sheet
+from service.documents.drawing import Pen, Point, Sheet
 from service.engineering.block import ENDS, Hole
 
 LABEL = 3.5
@@ -127,12 +126,7 @@ def dimension_stations(sheet: Sheet, frame: Frame, holes: Sequence[Hole]) -> Non
         sheet.line(Pen.DIMENSION, (x, bottom - 0.8), (x, row), (taken, row - 1.8))
         sheet.fill((x, row), (x - 2.5, row + 0.42), (x - 2.5, row - 0.42))
         figure = (taken + 0.9, row - 2.6)
-        sheet.letter(show_length(station), figure, anchor="end", turn=90.0)
-
-
-def show_length(length: float) -> str:
-    """A length in millimetres to a hundredth, without idle zeros."""
-    return f"{length * MILLIMETRES:.2f}".rstrip("0").rstrip(".")
+        sheet.letter(sheet.show_size(station), figure, anchor="end", turn=90.0)
 
 
 def _draw_cut(sheet: Sheet, frame: Frame, cut: Cut) -> None:
