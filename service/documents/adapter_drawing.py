@@ -175,12 +175,12 @@ def _draw_thread(view: _View, end: AdapterEnd) -> None:
     """The thin line of a thread: the bottom of a male, the major diameter of a female."""
     thread = end.thread
     if end.gender == "male":
-        start, depth, sides = thread.external_depth, -thread.external_depth, (1, -1)
+        start, depth, other = thread.external_depth, -thread.external_depth, -1
     else:
-        start, depth, sides = 0.0, 0.0, (1,)
+        start, depth, other = 0.0, 0.0, 1
     at_tip = (thread.major_diameter - thread.small_end_offset) / 2 + depth
     at_end = at_tip + thread.taper / 2 * (end.thread_length - start)
-    for side in sides:
+    for side in {1, other}:
         places = [(start, side * at_tip), (end.thread_length, side * at_end)]
         view.line(Pen.THIN, *view.mirrored(end, places))
 

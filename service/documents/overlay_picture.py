@@ -249,14 +249,17 @@ def _draw_engagement(sheet: Sheet, overlay: Overlay, view: _View) -> None:
 
 def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
     """Names on the metals, and a leader from the worst foul to its size below the close view."""
-    for text, y in (("female", view.top - LETTERS - 2.0), ("male", view.bottom + 2.0)):
-        sheet.marks.append(Label(text, (WIDTH / 2, y), LETTERS, "middle"))
     along, above = _overlap(view.male, view.female)
     worst = int(above.argmax())
+    x, _ = view.place(float(along[worst]), view.lowest)
+    for text, y in (("female", view.top - LETTERS - 2.0), ("male", view.bottom + 2.0)):
+        aside = text_width(text, LETTERS) + 3.0
+        at = view.left + 3.0 if x > WIDTH / 2 - 1.0 else view.right - aside
+        sheet.marks.append(Label(text, (at, y), LETTERS))
     if above[worst] <= TOUCHING:
         return
     radius = float(np.interp(along[worst], view.male[:, 0], view.male[:, 1]))
-    x, y = view.place(float(along[worst]), radius)
+    _, y = view.place(float(along[worst]), radius)
     sheet.circle(Pen.THIN, (x, y), 3.8)
     sheet.line(Pen.THIN, (x, y - 3.8), (x, view.bottom - 2.0))
     text = word(say("fouls by ", fine(overlay.radial_interference), " a side"), sheet.measure)

@@ -96,6 +96,12 @@ def show_figure(figure: Figure, measure: Measure = Measure.METRIC) -> str:
     return _WRITINGS[measure][figure.kind].write(figure.value)
 
 
+def convert_figure(figure: Figure, measure: Measure = Measure.METRIC) -> tuple[float, str]:
+    """One figure as a bare number, not rounded, and the unit of it: one unit a kind and measure."""
+    writing = _BARE[measure].get(figure.kind) or _WRITINGS[measure][figure.kind]
+    return (float(figure.value) - writing.zero) / writing.scale, writing.unit
+
+
 def figures_in(said: Said | str) -> Iterable[tuple[str, Figure]]:
     """The figures of a sentence by name: as they are called, else by their kind, then numbered."""
     seen: dict[str, int] = {}
@@ -249,3 +255,12 @@ _US: dict[FigureKind, Writing] = {
     "rise": Writing("degF", float(RANKINE), places=1),
 }
 _WRITINGS = {Measure.METRIC: _METRIC, Measure.IMPERIAL: _IMPERIAL, Measure.US: _US}
+_INCH: dict[FigureKind, Writing] = {"length": _INCHES, "fine": _INCHES, "mass": _OUNCES}
+_BARE: dict[Measure, dict[FigureKind, Writing]] = {
+    Measure.METRIC: {
+        "length": _MILLIMETRES, "fine": _MILLIMETRES, "mass": _GRAMS, "volume": _MILLILITRES
+    },
+    Measure.IMPERIAL: {**_INCH, "volume": _FLUID_OUNCES},
+    Measure.US: {**_INCH, "volume": _US_OUNCES},
+}  # fmt: skip
+"""The one unit of a kind that is otherwise written in several."""

@@ -80,7 +80,7 @@ def _ground(sheet: Sheet) -> str:
 
 
 def _write_groups(sheet: Sheet) -> Iterator[str]:
-    """The marks by how they are drawn: hatching lowest, letters over the lines they stand on."""
+    """The marks by how they are drawn: hatching lowest, fouls over lines, letters over all."""
     marks: list[Drawn] = []
     for mark in sheet.marks:
         marks += draw_dimension(mark) if isinstance(mark, Dimension) else [mark]
@@ -99,11 +99,11 @@ def _rank(mark: Drawn) -> tuple[int, int]:
         case Hatching():
             return 0, 0
         case Filled():
-            return 1, int(mark.fouls)
+            return (3 if mark.fouls else 1), 0
         case Line() | Arc():
             return 2, _PENS.index(mark.pen)
         case Lettering():
-            return 3, int(isinstance(mark, Label))
+            return 4, int(isinstance(mark, Label))
 
 
 def _style(mark: Drawn, sheet: Sheet) -> str:
@@ -114,7 +114,8 @@ def _style(mark: Drawn, sheet: Sheet) -> str:
     )
     match mark:
         case Filled():
-            return f'fill="{foul if mark.fouls else ink}"'
+            edge = f' stroke="{foul}" stroke-width="0.3"' if mark.fouls else ""
+            return f'fill="{foul if mark.fouls else ink}"{edge}'
         case Label():
             halo = f'stroke="{paper}" stroke-width="{HALO}" stroke-linejoin="round"'
             return f'fill="{ink}" paint-order="stroke" {halo} {FONT}'
