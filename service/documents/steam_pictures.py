@@ -43,15 +43,15 @@ def draw_supply_and_demand(curves: SupplyAndDemand, *, measure: Measure = Measur
     Where the curves cross, the plant settles. Bands are hatched; the bar on the axis is the span
     in which the boiler may settle.
     """
-    words = " ".join(_meeting_texts(curves, measure))
-    about = f"Supply and demand of steam, {curves.case}: the boiler {words}."
-    sheet = Sheet(180.0, 114.0, title=about, measure=measure, on_screen=True)
+    meeting = _meeting_texts(curves, measure)
+    about = f"Supply and demand of steam, {curves.case}: the boiler {' '.join(meeting)}."
+    sheet = Sheet(180.0, 118.0, title=about, measure=measure, on_screen=True)
     pressures = [_plot("pressure", pressure, sheet) for pressure in curves.pressures]
     supply, demand = ([_plot_band(band, sheet) for band in bands]
                       for bands in (curves.supply, curves.demand))  # fmt: skip
     most = max(band.high for band in (*supply, *demand))
     axes = Axes(18.0, 14.0, 152.0, 92.0, (0, pressures[-1]), (0, widen_range(0, most)[1]))
-    sheet.letter(f"Supply and demand: {curves.case}", (18.0, 107.5), height=TITLE)
+    _write_title(sheet, f"Supply and demand: {curves.case}", (18.0, 112.0))
     axes.draw_y(sheet, f"steam, {_unit('flow', measure)}")
     axes.draw_x(sheet, f"pressure in the boiler, {_unit('pressure', measure)} (gauge)")
     _draw_band(sheet, axes, pressures, demand, DEMAND)
@@ -59,8 +59,9 @@ def draw_supply_and_demand(curves: SupplyAndDemand, *, measure: Measure = Measur
     _draw_limit(sheet, axes, curves.pressures[-1])
     _name_curves(sheet, axes, supply=supply[-1].likely, demand=demand[-1].likely)
     _draw_meeting(sheet, axes, curves)
-    draw_marker(sheet, (19.0, 102.5), 0, size=1.2)
-    sheet.letter(words, (22.0, 101.4))
+    draw_marker(sheet, (19.0, 106.8), 0, size=1.2)
+    for row, words in enumerate(meeting):
+        sheet.letter(words, (22.0, 105.6 - row * 4.4))
     return sheet
 
 
@@ -87,7 +88,7 @@ def draw_pressure_line(
     spare = 0.06 * max(high - low, 0.05)
     reach = widen_range(low - spare, high + spare)
     axes = Axes(FIRST_COLUMN, foot, right, foot + 72.0, (0, columns), reach)
-    sheet.letter(title or "Pressure from boiler to engine", (BESIDE, foot + 79.0), height=TITLE)
+    _write_title(sheet, title or "Pressure from boiler to engine", (BESIDE, foot + 79.0))
     axes.draw_y(sheet, f"pressure, {_unit('pressure', measure)} (gauge)")
     sheet.line(Pen.THIN, (axes.left, axes.bottom), (axes.right, axes.bottom))
     _draw_trunk(sheet, axes, trunk)
@@ -96,6 +97,11 @@ def draw_pressure_line(
     _name_ways(sheet, axes, lines)
     _draw_table(sheet, axes, lines)
     return sheet
+
+
+def _write_title(sheet: Sheet, title: str, at: Point) -> None:
+    room = sheet.width - at[0] - BESIDE
+    sheet.letter(shorten(title, room=room, height=TITLE), at, height=TITLE)
 
 
 def _plot(kind: FigureKind, value: float, sheet: Sheet) -> float:

@@ -1,16 +1,18 @@
 """The picture of a thread in a thread: to scale, told apart without colour, and safe to embed."""
 
-import re
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.section_picture import draw_section
+from service.documents.drawing import Filled, Hatching, Lettering, Sheet, write_svg
+from service.documents.overlay_picture import draw_profiles
 from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.overlay import Overlay, overlay
+from service.quantities.wording import Measure
+from tests.documents.lettering import overlapping
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -19,53 +21,63 @@ def lay(male: str, female: str) -> Overlay:
     return overlay(find_thread(male), find_thread(female), engaged_length=5e-3)
 
 
-def words(drawing: str) -> str:
-    root = ElementTree.fromstring(drawing)
-    return " ".join("".join(text.itertext()) for text in root.iter(f"{SVG}text"))
+def words(sheet: Sheet) -> str:
+    return " ".join(mark.text for mark in sheet.marks if isinstance(mark, Lettering))
 
 
-def paths(drawing: str, kind: str) -> list[str]:
-    root = ElementTree.fromstring(drawing)
-    return [path.get("d", "") for path in root.iter(f"{SVG}path") if path.get("class") == kind]
+def fouls(sheet: Sheet) -> list[Filled]:
+    return [mark for mark in sheet.marks if isinstance(mark, Filled) and mark.fouls]
+
+
+def metals(sheet: Sheet) -> list[Hatching]:
+    """Hatched areas: two squares of the legend, then female and male, whole and close up."""
+    return [mark for mark in sheet.marks if isinstance(mark, Hatching)]
 
 
 def test_picture_names_both_threads_with_pitch_angle_and_turns() -> None:
-    text = words(draw_section(lay("1/4-40 UNS", "1/4 x 40 ME")))
+    text = words(draw_profiles(lay("1/4-40 UNS", "1/4 x 40 ME")))
 
     for expected in (
         "male 1/4-40 UNS",
         "female 1/4 x 40 ME",
         "60°, pitch 0.635 mm, 40 per inch",
         "55°, pitch 0.635 mm, 40 per inch",
-        "7.9 turns, 5.0 mm engaged",
+        "7.9 turns, 5 mm engaged",
         "0.013 mm a side",
         "0.025 mm off its diameter",
     ):
         assert expected in text
 
 
-def test_metals_are_hatched_differently_so_that_colour_is_not_needed() -> None:
-    root = ElementTree.fromstring(draw_section(lay("M6", "0 BA")))
-    hatches = list(root.iter(f"{SVG}pattern"))
+def test_sizes_are_told_in_the_measure_asked_for() -> None:
+    text = words(draw_profiles(lay("1/4-40 UNS", "1/4 x 40 ME"), measure=Measure.IMPERIAL))
 
-    assert len({hatch.get("patternTransform") for hatch in hatches}) == 2
-    assert len({(hatch.get("width"), hatch.get("height")) for hatch in hatches}) == 2
+    assert "pitch 25 thou, 40 per inch" in text
+    assert "fouls by 0.5 thou a side" in text
+    assert " mm" not in text
+
+
+def test_metals_are_hatched_differently_so_that_colour_is_not_needed() -> None:
+    sheet = draw_profiles(lay("M6", "0 BA"))
+
+    assert len({(mark.gap, mark.slope) for mark in metals(sheet)}) == 2
+    assert len({mark.gap for mark in metals(sheet)}) == 2
+    assert len({mark.slope for mark in metals(sheet)}) == 2
 
 
 def test_foul_is_filled_only_where_there_is_one() -> None:
-    assert paths(draw_section(lay("1/4-40 UNS", "1/4 x 40 ME")), "foul")
-    assert not paths(draw_section(lay("1/4 x 40 ME", "1/4 x 40 ME")), "foul")
-    assert not paths(draw_section(lay("1/4 x 40 ME", "3/8 x 32 ME")), "foul")
+    assert fouls(draw_profiles(lay("1/4-40 UNS", "1/4 x 40 ME")))
+    assert not fouls(draw_profiles(lay("1/4 x 40 ME", "1/4 x 40 ME")))
+    assert not fouls(draw_profiles(lay("1/4 x 40 ME", "3/8 x 32 ME")))
 
 
 def test_section_is_to_scale_both_ways() -> None:
     """Of the male's outline: its pitch over its depth is that of the form, BS 84:2007."""
-    whole = paths(draw_section(lay("1/4 x 40 ME", "1/4 x 40 ME")), "male")[0]
+    male = metals(draw_profiles(lay("1/4 x 40 ME", "1/4 x 40 ME")))[3]
 
-    places = [tuple(map(float, pair)) for pair in re.findall(r"([\d.]+) ([\d.]+)", whole)]
-    outline = places[1:-1]
+    outline = [(x, -y) for x, y in male.boundary[1:-1]]
     highest = min(y for _, y in outline)
-    crests = [x for x, y in outline if y < highest + 0.01]
+    crests = [x for x, y in outline if y < highest + 0.0025]
     depth = max(y for _, y in outline) - highest
     pitch = (crests[-1] - crests[0]) / (len(crests) - 1)
     assert len(crests) == 8
@@ -73,10 +85,10 @@ def test_section_is_to_scale_both_ways() -> None:
 
 
 def test_picture_is_clear_in_light_dark_and_on_paper() -> None:
-    drawing = draw_section(lay("M6", "0 BA"))
+    drawing = write_svg(draw_profiles(lay("M6", "0 BA")))
 
     assert "@media screen and (prefers-color-scheme:dark)" in drawing
-    assert 'viewBox="0 0 640' in drawing
+    assert 'viewBox="0 0 160' in drawing
     assert 'role="img"' in drawing
     assert "<title" in drawing
     assert "<desc" in drawing
@@ -84,10 +96,11 @@ def test_picture_is_clear_in_light_dark_and_on_paper() -> None:
 
 @given(st.text(max_size=60).filter(lambda text: all(char >= " " for char in text)))
 def test_labels_cannot_break_out_of_the_picture(label: str) -> None:
-    drawing = draw_section(
+    sheet = draw_profiles(
         lay("M6", "0 BA"), male_label=f"<script>{label}", female_label=f'"&{label}'
     )
 
+    drawing = write_svg(sheet)
     root = ElementTree.fromstring(drawing)
     assert not list(root.iter(f"{SVG}script"))
     assert "<script" not in drawing
@@ -97,18 +110,19 @@ def test_labels_cannot_break_out_of_the_picture(label: str) -> None:
 def test_any_pair_can_be_drawn_within_the_frame(male, female, turns) -> None:
     laid = overlay(male, female, engaged_length=turns * min(male.pitch, female.pitch))
 
-    drawing = draw_section(laid)
-
-    root = ElementTree.fromstring(drawing)
-    _, _, width, height = map(float, root.get("viewBox", "").split())
-    for kind in ("male", "female", "foul"):
-        for path in paths(drawing, kind):
-            for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)", path):
-                assert -0.01 <= float(x) <= width + 0.01
-                assert -0.01 <= float(y) <= height + 0.01
+    for measure in (Measure.METRIC, Measure.IMPERIAL):
+        sheet = draw_profiles(laid, measure=measure)
+        for mark in (*metals(sheet), *fouls(sheet)):
+            for x, y in mark.boundary:
+                assert -0.01 <= x <= sheet.width + 0.01
+                assert -0.01 <= y <= sheet.height + 0.01
+        assert not overlapping(sheet)
 
 
 def test_same_overlay_gives_the_same_text() -> None:
     laid = lay("M6", "0 BA")
 
-    assert draw_section(laid) == draw_section(laid)
+    draw_profiles.cache_clear()
+    first = write_svg(draw_profiles(laid))
+    draw_profiles.cache_clear()
+    assert write_svg(draw_profiles(laid)) == first

@@ -7,7 +7,7 @@ from marshmallow import fields, missing, validate
 from service.api.calculation import Calculation, Picture, with_more
 from service.api.derive import field_in, read, schema_in
 from service.api.fields import ThreadIn, Whole, Words
-from service.api.preferences import wants_pictures
+from service.api.preferences import measure, wants_pictures
 from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import (
@@ -17,7 +17,8 @@ from service.api.schemas.calculations import (
     FindingsField,
     standing_at,
 )
-from service.documents.section_picture import draw_section
+from service.documents.drawing import Sheet, write_svg
+from service.documents.overlay_picture import draw_profiles
 from service.engineering.errors import UnknownMaterial
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material, materials
@@ -83,11 +84,15 @@ class OverlayOut(Out):
     wedge_depth = QuantityOut(Kind.LENGTH, fine=True, required=True, allow_none=True)
 
 
+def _picture(overlay: Overlay) -> str:
+    return write_svg(draw_profiles(overlay, measure=measure()))
+
+
 class PicturedOverlayOut(OverlayOut):
     """The same with its picture."""
 
     picture = fields.Function(
-        lambda overlay: draw_section(overlay) if wants_pictures() else missing,
+        lambda overlay: _picture(overlay) if wants_pictures() else missing,
         metadata={"type": "string", "description": "SVG, to scale; with `Prefer: pictures`."},
     )
 
@@ -223,12 +228,12 @@ def _index(thread: Thread, points: dict[str, Any] | None, kit: Kit) -> Indexing 
     )
 
 
-def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> str:
+def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
     """The two profiles of the joint of a request, laid over each other."""
     male, female = read_male(asked["male"]), read_female(asked["female"])
     length = min([end for end in (male.length, female.depth) if end] or [male.thread.pitch * 5])
     laid = overlay(male.thread, female.thread, engaged_length=length, drilled=female.drilled)
-    return draw_section(laid)
+    return draw_profiles(laid, measure=measure())
 
 
 FITTING_CHECK = Calculation(
@@ -297,7 +302,7 @@ def lay(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
         drilled=si(asked["drilled"]),
     )
     laid = _lay(asked)
-    picture = {"picture": draw_section(laid)} if wants_pictures() else {}
+    picture = {"picture": _picture(laid)} if wants_pictures() else {}
     return with_more(laid, findings=match.findings, **picture)
 
 
@@ -311,9 +316,9 @@ def _lay(asked: dict[str, Any]) -> Overlay:
     )
 
 
-def draw_overlay(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> str:
+def draw_overlay(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
     """The overlay that a request asks for, drawn."""
-    return draw_section(_lay(asked))
+    return draw_profiles(_lay(asked), measure=measure())
 
 
 THREAD_OVERLAY = Calculation(

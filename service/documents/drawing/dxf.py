@@ -47,6 +47,8 @@ def write_dxf(sheet: Sheet) -> bytes:
     space = document.modelspace()
     for mark in sheet.marks:
         _draw_mark(space, mark, paper)
+    for kind in sorted(document.entitydb.dxf_types_in_use()):  # the library goes through a set
+        document.classes.add_class(kind)
     text = io.StringIO()
     document.write(text)
     return text.getvalue().encode("utf-8")

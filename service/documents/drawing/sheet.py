@@ -191,8 +191,9 @@ class Sheet:
         anchor: Anchor = "start",
         turn: float = 0.0,
     ) -> None:
-        """A line of text on its baseline."""
-        self.marks.append(Lettering(text, at, height, anchor, turn))
+        """A line of text on its baseline; nothing where there is none."""
+        if text:
+            self.marks.append(Lettering(text, at, height, anchor, turn))
 
     def label(self, text: str, at: Point, *, anchor: Anchor = "start") -> None:
         """A name that stands clear of the lines it lies on."""
@@ -237,7 +238,8 @@ def text_width(text: str, height: float) -> float:
 
 def break_lines(text: str, letters: int) -> list[str]:
     """The text in lines of so many letters; a figure keeps its unit."""
-    return wrap(_BEFORE_UNIT.sub("\u00a0", text), letters)
+    lines = wrap(_BEFORE_UNIT.sub("\u00a0", text), letters)
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def shorten(text: str, *, room: float, height: float) -> str:
