@@ -15,7 +15,6 @@ from service.documents.drawing import (
     Sheet,
     Table,
     choose_scale,
-    draw_frame,
     draw_title_block,
     show_scale,
     write_notes,
@@ -50,7 +49,6 @@ def draw_adapter(
     sheet = Sheet(*PAPER, title=title.name, measure=measure)
     table = _list_operations(plan, measure)
     bottom = BORDER + TITLE_HEIGHT
-    draw_frame(sheet)
     table.draw(sheet, (FILING, bottom))
     floor = write_notes(sheet, _list_notes(plan, measure), bottom=bottom + table.height)
     middle = _place_view(sheet, plan, floor + BELOW)

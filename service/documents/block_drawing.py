@@ -25,6 +25,7 @@ from service.documents.drawing import (
     FILING,
     TITLE_HEIGHT,
     TITLE_WIDTH,
+    Anchor,
     Column,
     DrawingTitle,
     Pen,
@@ -32,7 +33,6 @@ from service.documents.drawing import (
     Sheet,
     Table,
     choose_scale,
-    draw_frame,
     draw_title_block,
     show_scale,
     text_width,
@@ -71,7 +71,6 @@ def draw_block(plan: BlockPlan, *, title: DrawingTitle, measure: Measure = Measu
     table = _list_holes(sheet, plan)
     strip = max(TITLE_HEIGHT + NOTE_ROOM, table.height + 3.0)
     sheet.scale = _choose_scale(plan, strip, below=_room_below(measure))
-    draw_frame(sheet)
     _draw_views(sheet, plan, bottom=BORDER + strip)
     table.draw(sheet, (FILING, BORDER))
     facts = _list_facts(sheet, plan)
@@ -238,37 +237,31 @@ def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
 
 def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
     """Where the section along is cut, and which way it is looked at."""
-    middle = frame.breadth(outlook) / 2
+    up = 1.0 if outlook is FROM_ABOVE else -1.0
     for place, away in ((0.0, -1.0), (frame.plan.length, 1.0)):
-        x, y = frame.place(place, middle)
-        start, end = x + away * 4.0, x + away * 9.0
-        sheet.line(Pen.OUTLINE, (start, y), (end, y))
-        up = 1.0 if outlook is FROM_ABOVE else -1.0
-        _draw_sight(sheet, (end, y), (0.0, up))
-        at = (end + away * 1.5, y - 1.0)
-        sheet.label(ALONG, at, anchor="end" if away < 0 else "start")
+        x, y = frame.place(place, frame.breadth(outlook) / 2)
+        _draw_sight(sheet, (x + away * 4.0, y), (x + away * 9.0, y), (0.0, up))
+        anchor: Anchor = "end" if away < 0 else "start"
+        sheet.label(ALONG, (x + away * 10.5, y - 1.0), anchor=anchor)
 
 
 def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
     """Where the section across is cut: looked at from the left end."""
-    height = frame.plan.section.height
-    for place, away in ((0.0, -1.0), (height, 1.0)):
+    for place, away in ((0.0, -1.0), (frame.plan.section.height, 1.0)):
         x, y = frame.place(station, place)
-        start = y + away * 8.0
-        end = start + away * 5.0
-        sheet.line(Pen.OUTLINE, (x, start), (x, end))
-        _draw_sight(sheet, (x, end), (1.0, 0.0))
+        end = y + away * 13.0
+        _draw_sight(sheet, (x, y + away * 8.0), (x, end), (1.0, 0.0))
         sheet.label(ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), anchor="end")
 
 
-def _draw_sight(sheet: Sheet, start: Point, way: Point) -> None:
-    tip = start[0] + way[0] * 6.0, start[1] + way[1] * 6.0
-    back = tip[0] - way[0] * 3.0, tip[1] - way[1] * 3.0
-    sheet.line(Pen.THIN, start, back)
+def _draw_sight(sheet: Sheet, start: Point, end: Point, way: Point) -> None:
+    """One end of the plane of a section, with an arrow the way it is looked at."""
+    back, tip = ((end[0] + way[0] * far, end[1] + way[1] * far) for far in (3.0, 6.0))
+    sheet.line(Pen.OUTLINE, start, end)
+    sheet.line(Pen.THIN, end, back)
+    aside = way[1] * 0.8, way[0] * 0.8
     sheet.fill(
-        tip,
-        (back[0] - way[1] * 0.8, back[1] + way[0] * 0.8),
-        (back[0] + way[1] * 0.8, back[1] - way[0] * 0.8),
+        tip, (back[0] - aside[0], back[1] + aside[1]), (back[0] + aside[0], back[1] - aside[1])
     )
 
 

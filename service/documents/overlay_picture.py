@@ -69,10 +69,8 @@ def draw_profiles(
     female = female_label or overlay.female.designation
     facts = [word(said, measure) for said in _list_facts(overlay)]
     lines = [line for fact in facts for line in break_lines(fact, _letters(LETTERS))]
-    whole, close = _view_whole(overlay), _view_close(overlay)
-    below = (len(lines) + 2.2) * LINE
-    close = close.raised(below)
-    whole = whole.raised(close.top + 3.4 * LINE)
+    close = _view_close(overlay, bottom=(len(lines) + 2.2) * LINE)
+    whole = _view_whole(overlay, bottom=close.top + 3.4 * LINE)
     sheet = Sheet(
         WIDTH,
         whole.top + 6.2 * LINE,
@@ -103,7 +101,7 @@ class _View:
     highest: float
     scale: float
     """Millimetres of the sheet to a metre."""
-    bottom: float = 0.0
+    bottom: float
 
     @property
     def left(self) -> float:
@@ -117,11 +115,6 @@ class _View:
     def top(self) -> float:
         return self.bottom + (self.highest - self.lowest) * self.scale
 
-    def raised(self, bottom: float) -> "_View":
-        """The same view at its place on the sheet."""
-        return _View(self.male, self.female, self.start, self.end, self.lowest, self.highest,
-                     self.scale, bottom)  # fmt: skip
-
     def place(self, along: float, radius: float) -> Point:
         """A place of the overlay on the sheet."""
         return (
@@ -130,26 +123,28 @@ class _View:
         )
 
 
-def _view_whole(overlay: Overlay) -> _View:
-    return _view(overlay, 0.0, end=float(overlay.male_profile[-1, 0]), tallest=WHOLE_HEIGHT)
+def _view_whole(overlay: Overlay, *, bottom: float) -> _View:
+    end = float(overlay.male_profile[-1, 0])
+    return _view(overlay, (0.0, end), bottom=bottom, tallest=WHOLE_HEIGHT)
 
 
-def _view_close(overlay: Overlay) -> _View:
+def _view_close(overlay: Overlay, *, bottom: float) -> _View:
     """One turn around the worst foul, or around the middle where nothing fouls."""
     end = float(overlay.male_profile[-1, 0])
     span = min(end, CLOSE_PITCHES * overlay.male.pitch)
     start = min(max(0.0, _worst_place(overlay) - span / 2), end - span)
-    return _view(overlay, start, end=start + span, tallest=CLOSE_HEIGHT)
+    return _view(overlay, (start, start + span), bottom=bottom, tallest=CLOSE_HEIGHT)
 
 
-def _view(overlay: Overlay, start: float, *, end: float, tallest: float) -> _View:
+def _view(overlay: Overlay, reach: tuple[float, float], *, bottom: float, tallest: float) -> _View:
+    start, end = reach
     male = _cut(overlay.male_profile, start, end=end)
     female = _cut(overlay.female_profile, start, end=end)
     backing = BACKING * max(overlay.male.external_depth, overlay.female.internal_depth)
     lowest = float(min(male[:, 1].min(), female[:, 1].min())) - backing
     highest = float(max(male[:, 1].max(), female[:, 1].max())) + backing
     scale = min((WIDTH - 2 * MARGIN) / (end - start), tallest / (highest - lowest))
-    return _View(male, female, start, end, lowest, highest, scale)
+    return _View(male, female, start, end, lowest, highest, scale, bottom)
 
 
 def _cut(outline: Points, start: float, *, end: float) -> Points:

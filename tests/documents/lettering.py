@@ -2,7 +2,9 @@
 
 from itertools import combinations
 
-from service.documents.drawing import Dimension, Lettering, Sheet, draw_dimension, text_width
+from service.documents.drawing import Sheet, text_width
+from service.documents.drawing.dimension import draw_dimension
+from service.documents.drawing.sheet import Dimension, Lettering
 
 Box = tuple[float, float, float, float]
 

@@ -16,17 +16,15 @@ from hypothesis import strategies as st
 from service.documents.block_drawing import draw_block
 from service.documents.drawing import (
     ENDINGS,
-    Dimension,
     DrawingTitle,
     Ending,
     Hatching,
     Label,
-    Lettering,
-    Line,
     Pen,
     Sheet,
     write_sheet,
 )
+from service.documents.drawing.sheet import Dimension, Lettering, Line
 from service.engineering.block import (
     BlockPlan,
     BlockRequest,

@@ -15,24 +15,22 @@ from service.documents.drawing import (
     ENDINGS,
     WAYS,
     Column,
-    Dimension,
     Ending,
     Filled,
     Hatching,
-    Lettering,
-    Line,
     Pen,
     Sheet,
     Table,
     break_lines,
     choose_scale,
-    draw_dimension,
-    hatch_lines,
     show_scale,
     text_width,
     write_sheet,
     write_svg,
 )
+from service.documents.drawing.dimension import draw_dimension
+from service.documents.drawing.hatching import hatch_lines
+from service.documents.drawing.sheet import Dimension, Lettering, Line
 from service.quantities.wording import Measure
 from tests.documents.lettering import text_box
 

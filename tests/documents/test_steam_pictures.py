@@ -8,15 +8,14 @@ from service.documents.drawing import (
     Axes,
     Filled,
     Hatching,
-    Lettering,
-    Line,
     Pen,
     Sheet,
-    find_ticks,
     part_labels,
     widen_range,
     write_svg,
 )
+from service.documents.drawing.axes import find_ticks
+from service.documents.drawing.sheet import Lettering, Line
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band

@@ -43,16 +43,12 @@ class DrawingTitle:
         return f"{self.title} {self.number}".strip()
 
 
-def draw_frame(sheet: Sheet) -> None:
-    """The frame of ISO 5457."""
-    size = sheet.width - FILING - BORDER, sheet.height - 2 * BORDER
-    sheet.box(Pen.FRAME, (FILING, BORDER), size)
-
-
 def draw_title_block(
     sheet: Sheet, title: DrawingTitle, *, facts: Sequence[tuple[str, str]], notes: Sequence[str]
 ) -> None:
-    """The title block in the lower right corner; `facts` are a caption and a text each."""
+    """The frame of ISO 5457 and the title block in its corner; `facts` are a caption and a text."""
+    framed = sheet.width - FILING - BORDER, sheet.height - 2 * BORDER
+    sheet.box(Pen.FRAME, (FILING, BORDER), framed)
     left, top = _left_of(sheet), BORDER + TITLE_HEIGHT
     sheet.box(Pen.FRAME, (left, BORDER), (_width_of(sheet), TITLE_HEIGHT))
     _draw_heading(sheet, title, (left, top))
