@@ -10,7 +10,7 @@ from ezdxf import filemanagement, options, units  # type: ignore[attr-defined]
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
 
-from service.documents.drawing.dimension import ARROW, FIGURE, OVERRUN, TEXT_GAP
+from service.documents.drawing.dimension import ARROW, FIGURE, OVERRUN, TEXT_GAP, draw_dimension
 from service.documents.drawing.sheet import (
     Arc,
     Dimension,
@@ -123,12 +123,15 @@ def _draw_text(space: Any, text: Lettering, paper: float) -> None:
 def _draw_dimension(space: Any, mark: Dimension, paper: float) -> None:
     (x, y), swap = mark.first, mark.along == "y"
     base = (mark.line, y) if swap else (x, mark.line)
+    (figure,) = (part for part in draw_dimension(mark) if isinstance(part, Lettering))
+    (left, low), half = figure.at, FIGURE / 2
     space.add_linear_dim(
         base=_scaled(base, paper),
         p1=_scaled(mark.first, paper),
         p2=_scaled(mark.second, paper),
         angle=90 if swap else 0,
         text=plain_text(mark.text),
+        location=_scaled((left - half, low) if swap else (left, low + half), paper),
         dimstyle="WORKSHOP",
         dxfattribs=_on(Pen.DIMENSION),
     ).render()
