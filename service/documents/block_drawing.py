@@ -52,8 +52,8 @@ BESIDE, BETWEEN, NARROW, AFTER = 38.0, 54.0, 40.0, 34.0
 ABOVE_VIEW = 15.0
 """Room over a view for letters [mm]."""
 
-LONGEST_SIZE = {Measure.METRIC: "123.45", Measure.IMPERIAL: "123.4 thou", Measure.US: "123.4 thou"}
-"""What the figures under a view must find room for."""
+LONGEST_SIZES = {"mm": "123.45", "in": "123.4 thou"}
+"""What the figures under a view must find room for, by the unit of the sheet."""
 
 NOTE_ROOM = 26.0
 """For the notes over the title block [mm]."""
@@ -70,7 +70,7 @@ def draw_block(plan: BlockPlan, *, title: DrawingTitle, measure: Measure = Measu
     sheet = Sheet(*PAPER, title=title.name, measure=measure)
     table = _list_holes(sheet, plan)
     strip = max(TITLE_HEIGHT + NOTE_ROOM, table.height + 3.0)
-    sheet.scale = _choose_scale(plan, strip, below=_room_below(measure))
+    sheet.scale = _choose_scale(plan, strip, below=_room_below(sheet))
     _draw_views(sheet, plan, bottom=BORDER + strip)
     table.draw(sheet, (FILING, BORDER))
     facts = _list_facts(sheet, plan)
@@ -79,9 +79,9 @@ def draw_block(plan: BlockPlan, *, title: DrawingTitle, measure: Measure = Measu
     return sheet
 
 
-def _room_below(measure: Measure) -> float:
+def _room_below(sheet: Sheet) -> float:
     """Under a view, for running dimensions [mm]."""
-    return ROW_DROP + 3.0 + text_width(LONGEST_SIZE[measure], 2.5)
+    return ROW_DROP + 3.0 + text_width(LONGEST_SIZES[sheet.unit], 2.5)
 
 
 def _choose_scale(plan: BlockPlan, strip: float, *, below: float) -> float:
@@ -121,7 +121,7 @@ def _place_views(
     )
     deep = height if cut is FROM_THE_FRONT else width
     lower = max(width, deep)
-    below = _room_below(sheet.measure)
+    below = _room_below(sheet)
     spare = (sheet.height - BORDER - bottom - height - lower) / 2 - ABOVE_VIEW - below
     used = BESIDE + BETWEEN + max(2 * length + AFTER, length + 2 * width + NARROW)
     left = FILING + BESIDE + max(0.0, (sheet.width - FILING - BORDER - used) / 2)
@@ -175,7 +175,7 @@ def _mark_datum(sheet: Sheet, corner: Point) -> None:
     """The corner from which everything is set out: a disc, two quarters of it black."""
     x, y = corner
     radius = 1.6
-    sheet.circle(Pen.DIMENSION, corner, radius)
+    sheet.arc(Pen.DIMENSION, corner, radius)
     for turn in (0.0, pi):
         rim = [turn + pi / 2 * step / 8 for step in range(9)]
         sheet.fill(corner, *((x + radius * cos(a), y + radius * sin(a)) for a in rim))

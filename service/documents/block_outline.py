@@ -98,14 +98,9 @@ def crown_profile(hole: Hole, radius: float) -> list[Point]:
 
 def outline_along(frame: Frame, outlook: Outlook) -> list[Point]:
     """The outside along the block, notched where a flat is milled on a round bar."""
-    upper, lower = (_edge_along(frame, face, side=side) for face, side in edges_of(frame, outlook))
-    return [*upper, *reversed(lower)]
-
-
-def edges_of(frame: Frame, outlook: Outlook) -> tuple[tuple[str, float], ...]:
-    """The faces seen as edges, each with its distance from the middle, signed [m]."""
     middle = frame.breadth(outlook) / 2
-    return tuple((face, side * middle) for face, side in outlook.edges)
+    upper, lower = (_edge_along(frame, face, side=side * middle) for face, side in outlook.edges)
+    return [*upper, *reversed(lower)]
 
 
 def void_along(frame: Frame, outlook: Outlook) -> list[Point]:

@@ -72,7 +72,7 @@ def draw_left_end(sheet: Sheet, frame: Frame) -> None:
             at, level = _across(frame, hole), reach_of(hole)
             sheet.line(Pen.HIDDEN, at(-hole.flat / 2, level), at(hole.flat / 2, level))
     ports = frame.holes_in("left end")
-    sheet.circle(Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2))
+    sheet.arc(Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2))
     sheet.cross(centre, frame.size(max(half)))
     for hole in ports:
         _draw_mouth(sheet, frame, hole, centre=centre)
@@ -96,7 +96,7 @@ def draw_long_section(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
         _label_end(sheet, frame, hole, middle)
     for hole in frame.holes_in(outlook.away):
         way = hole.feed or hole.drill
-        sheet.circle(Pen.OUTLINE, frame.place(hole.x, middle), frame.size(way.diameter / 2))
+        sheet.arc(Pen.OUTLINE, frame.place(hole.x, middle), frame.size(way.diameter / 2))
     _draw_axis(sheet, frame, middle)
 
 
@@ -121,7 +121,7 @@ def dimension_stations(sheet: Sheet, frame: Frame, holes: Sequence[Hole]) -> Non
     row = frame.origin[1] - ROW_DROP
     sheet.line(Pen.DIMENSION, (start, bottom - 0.8), (start, row - 1.8))
     sheet.line(Pen.DIMENSION, (start, row), (end, row))
-    sheet.circle(Pen.DIMENSION, (start, row), 0.9)
+    sheet.arc(Pen.DIMENSION, (start, row), 0.9)
     sheet.letter("0", (start + 0.9, row - 2.6), anchor="end", turn=90.0)
     taken = start
     for station in stations:
@@ -156,16 +156,19 @@ def _draw_cut(sheet: Sheet, outside: Sequence[Point], void: Sequence[Point]) -> 
 
 
 def _draw_cut_thread(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
-    """The thread of a cut port: thin at its major diameter, a thick line where it ends; and the
-    rims of the hole behind the cut."""
-    reach, minor = reach_of(hole), hole.drill.diameter / 2
-    end = reach - hole.full_thread
-    for sign in (1.0, -1.0):
-        outer = sign * hole.radius
-        sheet.line(Pen.THIN, at(outer, reach), at(outer, end))
-        sheet.line(Pen.OUTLINE, at(sign * minor, end), at(outer, end))
+    """The thread of a cut port, and the rims of the hole behind the cut."""
+    _draw_thread(sheet, hole, at, reach=reach_of(hole), pens=(Pen.OUTLINE, Pen.THIN))
     for u, v in profile_of(hole, frame.plan.bore / 2)[1:-1]:
         sheet.line(Pen.OUTLINE, at(-u, v), at(u, v))
+
+
+def _draw_thread(sheet: Sheet, hole: Hole, at: At, *, reach: float, pens: tuple[Pen, Pen]) -> None:
+    """A thread from the side: where it ends in the first pen, its major diameter in the second."""
+    end = reach - hole.full_thread
+    for sign in (1.0, -1.0):
+        inner, outer = sign * hole.drill.diameter / 2, sign * hole.radius
+        sheet.line(pens[1], at(outer, reach), at(outer, end))
+        sheet.line(pens[0], at(inner, end), at(outer, end))
 
 
 def _draw_meeting(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
@@ -187,16 +190,16 @@ def _draw_hidden_port(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
 
 def _draw_hidden_mouth(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
     centre = frame.place(hole.x, middle)
-    sheet.circle(Pen.HIDDEN, centre, frame.size(hole.drill.diameter / 2))
+    sheet.arc(Pen.HIDDEN, centre, frame.size(hole.drill.diameter / 2))
     sheet.cross(centre, frame.size(hole.radius))
 
 
 def _draw_mouth(sheet: Sheet, frame: Frame, hole: Hole, *, centre: Point) -> None:
     """A tapped hole seen along its axis: three quarters of a thin circle mark the thread."""
-    sheet.circle(Pen.OUTLINE, centre, frame.size(hole.drill.diameter / 2))
+    sheet.arc(Pen.OUTLINE, centre, frame.size(hole.drill.diameter / 2))
     sheet.arc(Pen.THIN, centre, frame.size(hole.radius), start=100.0, end=370.0)
     if hole.feed:
-        sheet.circle(Pen.OUTLINE, centre, frame.size(hole.feed.diameter / 2))
+        sheet.arc(Pen.OUTLINE, centre, frame.size(hole.feed.diameter / 2))
     sheet.cross(centre, frame.size(hole.radius))
     if hole.pointing is not None:
         _draw_pointer(sheet, centre, frame.size(hole.radius), angle=-hole.pointing)
@@ -220,15 +223,16 @@ def _draw_end_hole(
 ) -> None:
     """An end's tapping hole and thread, in the pens given for the hole and for the thread."""
     zero, inward = (0.0, 1.0) if hole.place == "left end" else (frame.plan.length, -1.0)
-    minor = hole.drill.diameter / 2
-    deep, end = zero + inward * hole.drilled_depth, zero + inward * hole.full_thread
+    minor, deep = hole.drill.diameter / 2, hole.drilled_depth
+
+    def at(u: float, v: float) -> Point:
+        return frame.place(zero + inward * (deep - v), middle + u)
+
+    _draw_thread(sheet, hole, at, reach=deep, pens=pens)
     for sign in (1.0, -1.0):
-        inner, outer = middle + sign * minor, middle + sign * hole.radius
-        sheet.line(pens[0], frame.place(zero, inner), frame.place(deep, inner))
-        sheet.line(pens[1], frame.place(zero, outer), frame.place(end, outer))
-        sheet.line(pens[0], frame.place(end, inner), frame.place(end, outer))
+        sheet.line(pens[0], at(sign * minor, deep), at(sign * minor, 0.0))
     if hole.drill.diameter > frame.plan.bore + NEAR:
-        sheet.line(pens[0], frame.place(deep, middle - minor), frame.place(deep, middle + minor))
+        sheet.line(pens[0], at(-minor, 0.0), at(minor, 0.0))
 
 
 def _draw_flat(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:

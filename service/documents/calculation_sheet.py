@@ -38,12 +38,6 @@ KINDS: dict[Unit, FigureKind] = {
 }  # fmt: skip
 """What kind of figure a value of the arithmetic is; other units stay what they are."""
 
-MEASURES = {
-    Measure.METRIC: "metric measure",
-    Measure.IMPERIAL: "imperial measure",
-    Measure.US: "US measure",
-}
-
 _LONG_WORD = re.compile(r"\S{30}(?=\S)")
 _BREAK = "\u200b"
 
@@ -93,7 +87,7 @@ def _lay_out(sheet: CalculationSheet, *, in_words: bool = False) -> dict[str, An
         "reference": _printed(sheet.reference),
         "made": show_day(made) if made else "",
         "date": [made.year, made.month, made.day] if made else None,
-        "measure": MEASURES[sheet.measure],
+        "measure": f"{'US' if sheet.measure is Measure.US else sheet.measure} measure",
         "cautions": [_printed(word(caution, sheet.measure)) for caution in sheet.cautions],
         "inputs": [_lay_out_entry(entry, read) for entry in sheet.inputs],
         "results": [_lay_out_entry(entry, read) for entry in sheet.results],

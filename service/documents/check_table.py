@@ -10,12 +10,6 @@ from service.quantities.wording import Measure, show_figure, word
 
 WIDTH = 100
 MARKS: dict[Level, str] = {"fail": "✗ fail", "caution": "! care", "ok": "✓ ok"}
-VERDICTS = {
-    "goes": "goes",
-    "goes_with_care": "goes with care",
-    "make_good": "make good",
-    "does_not_go": "does not go",
-}
 
 
 def show_check(check: PlantCheck, *, width: int = WIDTH, measure: Measure = Measure.METRIC) -> str:
@@ -69,7 +63,7 @@ def _row(cells: tuple[str, ...], width: int) -> str:
 def _show_joint(check: JointCheck, width: int, measure: Measure) -> Iterator[str]:
     joint = check.joint
     male, female = joint.male.port.thread.designation, joint.female.port.thread.designation
-    verdict = VERDICTS[check.fitting.verdict]
+    verdict = check.fitting.verdict.replace("_", " ")
     yield f"{MARKS[check.level]:7} {joint.label}"[:width]
     yield from wrap(
         f"{male} into {female}: {verdict}",

@@ -45,13 +45,6 @@ TOUCHING = 1e-9
 COARSE, CLOSE = (2.8, 45.0), (1.4, -45.0)
 """Gap [mm] and slope [deg] of the hatching of the male and of the female."""
 
-FITS = {
-    "basic": "basic sizes",
-    "tightest": "tightest sizes",
-    "middle": "middle sizes",
-    "loosest": "loosest sizes",
-}
-
 
 @lru_cache(maxsize=128)  # the same pair is looked at again and again while a joint is planned
 def draw_profiles(
@@ -255,7 +248,7 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
         return
     radius = float(np.interp(along[worst], view.male[:, 0], view.male[:, 1]))
     _, y = view.place(float(along[worst]), radius)
-    sheet.circle(Pen.THIN, (x, y), 3.8)
+    sheet.arc(Pen.THIN, (x, y), 3.8)
     sheet.line(Pen.THIN, (x, y - 3.8), (x, view.bottom - 2.0))
     text = word(say("fouls by ", fine(overlay.radial_interference), " a side"), sheet.measure)
     wide = text_width(text, LETTERS)
@@ -265,7 +258,7 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
 
 def _list_facts(overlay: Overlay) -> list[Said]:
     """What the picture shows, in words."""
-    fit = FITS[overlay.fit]
+    fit = f"{overlay.fit} sizes"
     if overlay.diametral_interference:
         facts = [
             say("Enters with ", fine(overlay.diametral_interference), " off its diameter."),

@@ -1,5 +1,6 @@
 """The drawing engine: hatching by arithmetic, lettering that fits, and the same bytes each time."""
 
+import io
 import os
 import subprocess
 import sys
@@ -8,6 +9,7 @@ from math import cos, dist, pi, sin
 from xml.etree import ElementTree
 
 import pytest
+from ezdxf.filemanagement import read
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -52,7 +54,7 @@ def draw_everything() -> Sheet:
     sheet.hatch(SQUARE, ROUND)
     sheet.loop(Pen.OUTLINE, SQUARE)
     sheet.cross((50.0, 40.0), 6.0)
-    sheet.circle(Pen.HIDDEN, (50.0, 40.0), 6.0)
+    sheet.arc(Pen.HIDDEN, (50.0, 40.0), 6.0)
     sheet.arc(Pen.THIN, (70.0, 40.0), 6.0, start=100.0, end=370.0)
     sheet.fill((80.0, 10.0), (84.0, 10.0), (82.0, 14.0))
     sheet.dimension((0.0, 0.0), (30.0, 0.0), along="x", line=40.0)
@@ -193,3 +195,20 @@ def test_what_fouls_has_a_colour_on_screen_and_is_black_on_paper() -> None:
         sheet.marks.append(Filled(((0, 0), (1, 0), (1, 1)), fouls=True))
         groups = ElementTree.fromstring(write_svg(sheet)).iter("{http://www.w3.org/2000/svg}g")
         assert [group.get("fill") for group in groups] == [fill]
+
+
+def test_figure_of_a_dxf_dimension_stands_where_the_sheet_has_it() -> None:
+    """A drawing program must not push figures together that the sheet keeps apart."""
+    sheet = Sheet(100.0, 80.0, title="", scale=2.0, measure=Measure.IMPERIAL)
+    sheet.dimension((40.0, 0.0), (50.0, 0.0), along="x", line=10.0, before=True)
+    document = read(io.StringIO(write_sheet(sheet, "dxf").decode()))
+
+    (drawn,) = document.modelspace().query("DIMENSION")
+    (mark,) = sheet.marks
+    assert isinstance(mark, Dimension)
+    left, bottom, right, top = text_box(
+        next(part for part in draw_dimension(mark) if isinstance(part, Lettering))
+    )
+    middle = ((left + right) / 4, (bottom + top) / 4)  # at a scale of 2 : 1
+    assert tuple(drawn.dxf.text_midpoint)[:2] == pytest.approx(middle)
+    assert drawn.get_measurement() == pytest.approx(5.0)

@@ -79,7 +79,7 @@ def round_step(rough: float) -> float:
 def draw_marker(sheet: Sheet, at: Point, kind: int, *, size: float = 1.0) -> None:
     """A small mark, told from others by its shape."""
     if (shape := kind % (len(SHAPES) + 1)) == len(SHAPES):
-        sheet.circle(Pen.THIN, at, size)
+        sheet.arc(Pen.THIN, at, size)
     else:
         sheet.fill(*((at[0] + size * across, at[1] + size * up) for across, up in SHAPES[shape]))
 

@@ -166,12 +166,10 @@ class Sheet:
         (x, y), (width, height) = corner, size
         self.loop(pen, ((x, y), (x + width, y), (x + width, y + height), (x, y + height)))
 
-    def circle(self, pen: Pen, centre: Point, radius: float) -> None:
-        """A whole circle."""
-        self.marks.append(Arc(pen, centre, radius))
-
-    def arc(self, pen: Pen, centre: Point, radius: float, *, start: float, end: float) -> None:
-        """Part of a circle, anticlockwise [deg]."""
+    def arc(
+        self, pen: Pen, centre: Point, radius: float, start: float = 0.0, end: float = 360.0
+    ) -> None:
+        """A circle, or the part of it from `start` anticlockwise to `end` [deg]."""
         self.marks.append(Arc(pen, centre, radius, start, end))
 
     def hatch(self, boundary: Sequence[Point], *voids: Sequence[Point]) -> None:

@@ -106,8 +106,8 @@ def _draw_projection_symbol(sheet: Sheet, centre: Point) -> None:
     cone = ((left, y - small), (right, y - large), (right, y + large), (left, y + small))
     sheet.loop(Pen.OUTLINE, cone)
     round_x = x + 5.5
-    sheet.circle(Pen.OUTLINE, (round_x, y), small)
-    sheet.circle(Pen.OUTLINE, (round_x, y), large)
+    sheet.arc(Pen.OUTLINE, (round_x, y), small)
+    sheet.arc(Pen.OUTLINE, (round_x, y), large)
     sheet.line(Pen.CENTRE, (left - 1.5, y), (right + 1.5, y))
     sheet.cross((round_x, y), large - 0.5)
 
