@@ -8,10 +8,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from service.engineering.errors import NoSolution, require
-from service.engineering.findings import Band, Finding, Unit, Working, worst_first
+from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import PROPERTY_SOURCE
+from service.engineering.saying import name, say
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.engine.cylinder import (
+    CUSHION_FAULT,
     Engine,
     SteamConditions,
     find_charge,
@@ -21,23 +23,14 @@ from service.engineering.steam.engine.cylinder import (
 from service.engineering.steam.engine.engine_defaults import (
     CONDENSATION_SOURCE,
     DIAGRAM_FACTOR_SOURCE,
-    Acting,
 )
 from service.engineering.steam.engine.engine_findings import find_faults
-from service.engineering.steam.engine.indicator import MEAN_PRESSURE_SOURCE, WATER_RATE_SOURCE
-
-__all__ = [
-    "Acting",
-    "Engine",
-    "EngineDemand",
-    "PlantDemand",
-    "SteamConditions",
-    "find_charge",
-    "find_engine_pressure",
-    "find_steam_conditions",
-    "plant_demand",
-    "steam_demand",
-]
+from service.engineering.steam.engine.indicator import (
+    MEAN_PRESSURE,
+    MEAN_PRESSURE_SOURCE,
+    WATER_RATE,
+    WATER_RATE_SOURCE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +84,11 @@ class PlantDemand:
     def workings(self) -> tuple[Working, ...]:
         """The arithmetic of every engine in turn, then the sums."""
         lines = [working for engine in self.engines for working in engine.workings]
-        summed = "sum over the engines"
+        summed = '"sum over the engines"'
         return (
             *lines,
-            Working("m total", summed, self.steam.likely, "kg/s", "mass balance"),
-            Working("Q total", summed, self.heat.likely, "W", "energy balance"),
+            Working('m_"total"', summed, self.steam.likely, "kg/s", "mass balance"),
+            Working('Q_"total"', summed, self.heat.likely, "W", "energy balance"),
         )
 
 
@@ -191,11 +184,7 @@ def steam_demand(
 def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
     charge = find_charge(engine, volume=conditions.volume, back_volume=conditions.back_volume)
     if charge <= 0:
-        raise NoSolution(
-            f"{engine.name}: the cushion would hold more steam than is let in;"
-            " check exhaust closure, clearance and cut-off.",
-            field="exhaust_closure",
-        )
+        raise NoSolution(say(name(engine.name), CUSHION_FAULT), field="exhaust_closure")
     dry_steam = charge * engine.speed
     mean_pressure = find_engine_pressure(
         engine, pressure=conditions.pressure, back_pressure=conditions.back_pressure
@@ -233,50 +222,27 @@ def _add_bands(bands: list[Band]) -> Band:
 
 def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
     engine, steam = demand.engine, demand.conditions
-    name = engine.name
-    return (
-        _line(name, "Vs", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
-        _line(name, "v1", "v_g(p1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
-        _line(name, "vb", "v_g(pb)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
-        _line(
-            name,
-            "m_ind",
-            "n Vs [(e + c)/v1 - (x + c)/vb]",
-            demand.dry_steam,
-            "kg/s",
-            WATER_RATE_SOURCE,
-        ),
-        _line(name, "K", "diagram factor", demand.diagram_factor, "1", _factor_source(engine)),
-        _line(
-            name,
-            "pm",
-            "K {p1 [e + (e + c) ln((1 + c)/(e + c))] - pb [1 - x + (x + c) ln((x + c)/c)]}",
-            demand.mean_effective_pressure,
-            "Pa difference",
-            MEAN_PRESSURE_SOURCE,
-        ),
-        _line(name, "P", "pm Vs n", demand.indicated_power, "W", "definition of indicated power"),
-        _line(
-            name,
-            "f",
-            "steam lost / dry steam",
-            demand.condensation.likely,
-            "1",
-            _loss_source(engine),
-        ),
-        _line(name, "m", "m_ind (1 + f)", demand.steam.likely, "kg/s", "mass balance"),
-        _line(name, "Q", "m (h_g(p1) - h_feed)", demand.heat.likely, "W", PROPERTY_SOURCE),
-    )
-
-
-def _line(name: str, symbol: str, formula: str, value: float, unit: Unit, source: str) -> Working:
-    return Working(f"{symbol} ({name})", formula, value, unit, source)
+    lines = (
+        Working("V_s", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
+        Working("v_1", "v_g (p_1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
+        Working("v_b", "v_g (p_b)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
+        Working('m_"ind"', WATER_RATE, demand.dry_steam, "kg/s", WATER_RATE_SOURCE),
+        Working("K", '"diagram factor"', demand.diagram_factor, "1", _factor_source(engine)),
+        Working("p_m", MEAN_PRESSURE, demand.mean_effective_pressure, "Pa difference",
+                MEAN_PRESSURE_SOURCE),
+        Working("P", "p_m V_s n", demand.indicated_power, "W", "definition of indicated power"),
+        Working("f", '"steam lost"/"dry steam"', demand.condensation.likely, "1",
+                _loss_source(engine)),
+        Working("m", 'm_"ind" (1 + f)', demand.steam.likely, "kg/s", "mass balance"),
+        Working("Q", 'm (h_g (p_1) - h_"feed")', demand.heat.likely, "W", PROPERTY_SOURCE),
+    )  # fmt: skip
+    return tuple(line.about(engine.name) for line in lines)
 
 
 def _swept_formula(engine: Engine) -> str:
     if engine.acting == "single":
-        return "z L pi D²/4"
-    return "z L pi (2 D² - d_rod²)/4" if engine.piston_rod else "z L pi D²/2"
+        return "z L (pi D^2)/4"
+    return 'z L (pi (2 D^2 - d_"rod"^2))/4' if engine.piston_rod else "z L (pi D^2)/2"
 
 
 def _factor_source(engine: Engine) -> str:
