@@ -17,7 +17,6 @@ from service.engineering.steam.passages import (
     Pipe,
     Valve,
     corner_loss,
-    flow_through,
     tee_branch_loss,
 )
 from service.engineering.steam.passages.elements import VALVE_EXPONENT_FACTOR
@@ -31,15 +30,10 @@ from service.engineering.steam.passages.losses import (
 )
 from service.engineering.steam.properties import vapour_volume, water_enthalpy, water_volume
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
+from tests.engineering.steam.bare_flow import mass_flow
 
 PRESSURES = [2e4, 101_325.0, 3e5, 5.01325e5, 1e6, 2e6, 3.9e6]
 BOILER = 501_325.0
-
-
-def mass_flow(line, pressure: float, outlet_pressure: float, **pulsation: float) -> float:
-    """Steam a line passes, the bare figure."""
-    passed = flow_through(line, pressure=pressure, outlet_pressure=outlet_pressure, **pulsation)
-    return passed.flow
 
 
 @pytest.mark.parametrize("pressure", PRESSURES)

@@ -9,12 +9,13 @@ from service.engineering.saturation import saturation, saturation_pressure, satu
 from service.engineering.steam.boiler.still_air import find_loss_per_length
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.engine.indicator import find_indicated_steam, find_mean_pressure
-from service.engineering.steam.passages import Loss, flow_through
+from service.engineering.steam.passages import Loss
 from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
 from service.engineering.steam.properties import vapour_volume, water_enthalpy, water_volume
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
 from service.engineering.steam.shell import CopperCylinder
 from service.engineering.steam.shell.shell import find_copper_stress, find_hoop_pressure
+from tests.engineering.steam.bare_flow import mass_flow
 
 BAR = 1e5
 PSI = 6894.757293168361
@@ -31,12 +32,6 @@ THERMODYNAMICS = "Examples in Thermodynamics Problems, chapter 4"
 TP_410 = "TP-410, Flow of Fluids"
 COPPER = "handbook of copper tube, table of annealed allowable stress"
 HEAT_TABLES = "engineering tables of heat loss of bare pipe"
-
-
-def mass_flow(line, pressure: float, outlet_pressure: float, **pulsation: float) -> float:
-    """Steam a line passes, the bare figure."""
-    passed = flow_through(line, pressure=pressure, outlet_pressure=outlet_pressure, **pulsation)
-    return passed.flow
 
 
 class Printed(NamedTuple):

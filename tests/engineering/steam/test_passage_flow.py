@@ -28,6 +28,7 @@ from service.engineering.steam.passages.elements import entry_head
 from service.engineering.steam.passages.expanding_steam import find_inlet_pressure
 from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
 from service.quantities.wording import word
+from tests.engineering.steam.bare_flow import mass_flow
 
 BOILER = 501_325.0
 BLOCK = [
@@ -37,12 +38,6 @@ BLOCK = [
     Pipe(0.0032, 0.2),
     Bend(0.0032, 0.009),
 ]
-
-
-def mass_flow(line, pressure: float, outlet_pressure: float, **pulsation: float) -> float:
-    """Steam a line passes, the bare figure."""
-    passed = flow_through(line, pressure=pressure, outlet_pressure=outlet_pressure, **pulsation)
-    return passed.flow
 
 
 bores = st.floats(0.001, 0.012)
