@@ -72,7 +72,7 @@ def test_ideal_engine_takes_only_its_dry_steam_and_says_so() -> None:
 def test_condensation_left_open_gives_a_band_by_bore() -> None:
     found = steam_demand(SLIDE_VALVE, **STEAM)
 
-    assert found.condensation == find_condensation(0.0254)
+    assert found.engine.condensation_band == find_condensation(0.0254)
     assert found.dry_steam < found.steam.low < found.steam.likely < found.steam.high
 
 

@@ -35,9 +35,10 @@ from service.engineering.steam.engine.indicator import (
 
 @dataclass(frozen=True, slots=True)
 class EngineDemand:
-    """What one engine takes and gives."""
+    """What one engine takes and gives; what follows from that is worked out when asked for."""
 
-    name: str
+    engine: Engine
+    conditions: SteamConditions
     steam: Band
     """Steam from the boiler, condensation included [kg/s]."""
     dry_steam: float
@@ -46,21 +47,31 @@ class EngineDemand:
     """Mean effective pressure, diagram factor included [Pa difference]."""
     indicated_power: float
     """Power on the pistons [W]."""
-    heat: Band
-    """Heat into the water, from feed temperature to dry steam [W]."""
-    steam_rate: Band | None
-    """Steam per indicated energy [kg/J]; None when the engine gives none."""
-    condensation: Band
-    """Steam lost per dry steam."""
-    diagram_factor: float
-    """Actual over ideal mean pressure."""
-    findings: tuple[Finding, ...]
-    engine: Engine
-    conditions: SteamConditions
+
+    @property
+    def name(self) -> str:
+        """The engine's name."""
+        return self.engine.name
+
+    @property
+    def heat(self) -> Band:
+        """Heat into the water, from feed temperature to dry steam [W]."""
+        return self.steam.scaled(self.conditions.heat)
+
+    @property
+    def steam_rate(self) -> Band | None:
+        """Steam per indicated energy [kg/J]; None when the engine gives none."""
+        power = self.indicated_power
+        return self.steam.scaled(1 / power) if power > 0 else None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a fitter should be told about this engine on this steam."""
+        return find_faults(self.engine, self.conditions, mean_pressure=self.mean_effective_pressure)
 
     @property
     def workings(self) -> tuple[Working, ...]:
-        """The arithmetic, line by line; written out only when somebody asks."""
+        """The arithmetic, line by line."""
         return _write_workings(self)
 
 
@@ -77,8 +88,12 @@ class PlantDemand:
     """Power on all pistons [W]."""
     heat: Band
     """Heat into the water [W]."""
-    findings: tuple[Finding, ...]
     cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a fitter should be told, about any of the engines."""
+        return worst_first([finding for engine in self.engines for finding in engine.findings])
 
     @property
     def workings(self) -> tuple[Working, ...]:
@@ -133,13 +148,13 @@ def plant_demand(
     )
     demands = tuple([_demand(engine, conditions) for engine in engines])
     require(bool(demands), "engines", "Name at least one engine.")
+    steam = _add_bands([demand.steam for demand in demands])
     return PlantDemand(
         engines=demands,
-        steam=_add_bands([demand.steam for demand in demands]),
+        steam=steam,
         dry_steam=sum([demand.dry_steam for demand in demands]),
         indicated_power=sum([demand.indicated_power for demand in demands]),
-        heat=_add_bands([demand.heat for demand in demands]),
-        findings=worst_first([finding for demand in demands for finding in demand.findings]),
+        heat=steam.scaled(conditions.heat),
     )
 
 
@@ -196,20 +211,7 @@ def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
         dry_steam * (1 + condensation.likely),
         dry_steam * (1 + condensation.high),
     )
-    return EngineDemand(
-        name=engine.name,
-        steam=steam,
-        dry_steam=dry_steam,
-        mean_effective_pressure=mean_pressure,
-        indicated_power=power,
-        heat=steam.scaled(conditions.heat),
-        steam_rate=steam.scaled(1 / power) if power > 0 else None,
-        condensation=condensation,
-        diagram_factor=engine.effective_diagram_factor,
-        findings=find_faults(engine, conditions, mean_pressure=mean_pressure),
-        engine=engine,
-        conditions=conditions,
-    )
+    return EngineDemand(engine, conditions, steam, dry_steam, mean_pressure, power)
 
 
 def _add_bands(bands: list[Band]) -> Band:
@@ -227,11 +229,12 @@ def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
         Working("v_1", "v_g (p_1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
         Working("v_b", "v_g (p_b)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
         Working('m_"ind"', WATER_RATE, demand.dry_steam, "kg/s", WATER_RATE_SOURCE),
-        Working("K", '"diagram factor"', demand.diagram_factor, "1", _factor_source(engine)),
+        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1",
+                _factor_source(engine)),
         Working("p_m", MEAN_PRESSURE, demand.mean_effective_pressure, "Pa difference",
                 MEAN_PRESSURE_SOURCE),
         Working("P", "p_m V_s n", demand.indicated_power, "W", "definition of indicated power"),
-        Working("f", '"steam lost"/"dry steam"', demand.condensation.likely, "1",
+        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1",
                 _loss_source(engine)),
         Working("m", 'm_"ind" (1 + f)', demand.steam.likely, "kg/s", "mass balance"),
         Working("Q", 'm (h_g (p_1) - h_"feed")', demand.heat.likely, "W", PROPERTY_SOURCE),
