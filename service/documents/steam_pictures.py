@@ -3,7 +3,7 @@
 SVG text without colour and without script: lines are told apart by dashes, marks and names.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from service.documents.chart_frame import (
     STROKES,
@@ -20,7 +20,9 @@ from service.documents.chart_frame import (
 )
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
+from service.engineering.saying import Figure, flow, pressure
 from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
+from service.quantities.wording import show_figure
 
 COLUMN = 76.0
 """Width of one part in the picture of pressures."""
@@ -46,7 +48,7 @@ def draw_supply_and_demand(curves: SupplyAndDemand) -> str:
         *frame.draw_x_axis("pressure in the boiler, bar (gauge)"),
         *_draw_band(frame, pressures, demand, ""),
         *_draw_band(frame, pressures, supply, STROKES[1]),
-        *_draw_limit(frame, pressures[-1]),
+        *_draw_limit(frame, curves.pressures[-1]),
         *_name_curves(frame, pressures[-1], supply=supply[-1].likely, demand=demand[-1].likely),
         *_draw_meeting(frame, curves),
     ]
@@ -97,10 +99,10 @@ def _draw_band(
 
 
 def _draw_limit(frame: Frame, limit: float) -> list[str]:
-    x, _ = frame.place(limit, 0)
+    x, _ = frame.place(_bar(limit), 0)
     return [
         draw_line((x, frame.top - 6), (x, frame.bottom), dash=STROKES[3]),
-        draw_text((x, frame.top - 12), f"limit {limit:.2f} bar"),
+        draw_text((x, frame.top - 12), f"limit {show_figure(pressure(limit))}"),
     ]
 
 
@@ -117,9 +119,9 @@ def _name_curves(frame: Frame, pressure: float, *, supply: float, demand: float)
 
 
 def _draw_meeting(frame: Frame, curves: SupplyAndDemand) -> list[str]:
-    pressure = _bar(curves.meeting_pressure.likely)
-    point = frame.place(pressure, curves.meeting_steam.likely * 60e3)
-    foot = frame.place(pressure, 0)
+    x = _bar(curves.meeting_pressure.likely)
+    point = frame.place(x, curves.meeting_steam.likely * 60e3)
+    foot = frame.place(x, 0)
     span = [
         (frame.place(_bar(value), 0)[0], frame.bottom - 4)
         for value in (curves.meeting_pressure.low, curves.meeting_pressure.high)
@@ -128,28 +130,23 @@ def _draw_meeting(frame: Frame, curves: SupplyAndDemand) -> list[str]:
     if span[0][0] < span[1][0]:
         parts.append(draw_path(span, width=5, opacity=0.55))
     key = (frame.left + 5, 41)
-    text = " ".join(_meeting_texts(curves))
+    text = _tell_meeting(curves)
     return [*parts, draw_mark(key, 0, size=5), draw_text((key[0] + 11, 46), text, anchor="start")]
 
 
-def _meeting_texts(curves: SupplyAndDemand) -> tuple[str, str]:
-    pressure, steam = curves.meeting_pressure, curves.meeting_steam
-    verb = "settles at" if curves.heat_bound else "holds its limit,"
-    return (
-        f"{verb} {_bar(pressure.likely):.2f} bar{_span(pressure, 1e5, 2, ATMOSPHERE)}",
-        f"with {steam.likely * 60e3:.1f} g/min{_span(steam, 1 / 60e3, 1, 0.0)}",
-    )
+def _tell_meeting(curves: SupplyAndDemand) -> str:
+    verb = "settles at " if curves.heat_bound else "holds its limit, "
+    settled, drawn = curves.meeting_pressure, curves.meeting_steam
+    return f"{verb}{_tell_band(settled, pressure)} with {_tell_band(drawn, flow)}"
 
 
-def _span(band: Band, unit: float, places: int, zero: float) -> str:
-    low, high = ((value - zero) / unit for value in (band.low, band.high))
-    texts = f"{low:.{places}f}", f"{high:.{places}f}"
-    return "" if texts[0] == texts[1] else f" ({texts[0]} to {texts[1]})"
+def _tell_band(band: Band, figure: Callable[[float], Figure]) -> str:
+    likely, low, high = (show_figure(figure(one)) for one in (band.likely, band.low, band.high))
+    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 def _describe_meeting(curves: SupplyAndDemand) -> str:
-    first, second = _meeting_texts(curves)
-    return f"Supply and demand of steam, {curves.case}: the boiler {first} {second}."
+    return f"Supply and demand of steam, {curves.case}: the boiler {_tell_meeting(curves)}."
 
 
 # Pressure from boiler to engine
@@ -196,7 +193,7 @@ def _end_of(frame: Frame, line: PressureLine) -> Point:
 
 
 def _end_text(line: PressureLine) -> str:
-    text = f"{_bar((*line.trunk, *line.branch)[-1].pressure):.2f} bar"
+    text = show_figure(pressure((*line.trunk, *line.branch)[-1].pressure))
     return text if line.flows else f"{text}, stands"
 
 
@@ -224,7 +221,8 @@ def _draw_row(
 
 def _describe_ways(lines: Sequence[PressureLine]) -> str:
     ends = ", ".join(f"{line.outlet} {_end_text(line)}" for line in lines)
-    return f"Pressure from boiler ({_bar(lines[0].trunk[0].pressure):.2f} bar) to {ends}."
+    boiler = show_figure(pressure(lines[0].trunk[0].pressure))
+    return f"Pressure from boiler ({boiler}) to {ends}."
 
 
 def _bar(pressure: float) -> float:

@@ -36,6 +36,9 @@ NOMINAL_TOLERANCE = 20e-6
 LONG_RUN = 3 * float(FOOT)
 """A length above this is written in feet [m]."""
 
+LARGE_AREA = 0.1
+"""An area from this is written in square metres or feet [m2]."""
+
 
 class Measure(StrEnum):
     """The measure that texts are written in."""
@@ -117,7 +120,7 @@ def describe_figure(figure: Figure, measure: Measure = Measure.METRIC) -> Shown:
 def show_nominal(metres: float, measure: Measure = Measure.METRIC) -> str:
     """A nominal length: `15.9 mm`; in inches a 64th where it is one, else thou; feet for a run."""
     if measure is Measure.METRIC:
-        return _MILLIMETRES.write(metres)
+        return (_MILLIMETRES if metres < 10.0 else _METRES).write(metres)
     if metres > LONG_RUN:
         return _FEET.write(metres)
     sixty_fourths = round(metres / _SIXTY_FOURTH)
@@ -131,6 +134,16 @@ def show_fine(metres: float, measure: Measure = Measure.METRIC) -> str:
     if measure is Measure.METRIC:
         return (_MILLIMETRES if abs(metres) >= 1e-3 else _MICRONS).write(metres)
     return (_INCHES if abs(metres) >= float(INCH) else _THOU).write(metres)
+
+
+def _show_area(square_metres: float, measure: Measure) -> str:
+    if square_metres < LARGE_AREA:
+        return _WRITINGS[measure]["area"].write(square_metres)
+    return (_SQUARE_METRES if measure is Measure.METRIC else _SQUARE_FEET).write(square_metres)
+
+
+def _show_power(watts: float, _: Measure) -> str:
+    return (_WATTS if abs(watts) < 1e4 else _KILOWATTS).write(watts)
 
 
 def _show_mass(kilograms: float, measure: Measure) -> str:
@@ -178,6 +191,8 @@ def _show_count(number: float, _: Measure) -> str:
 _OWN: dict[FigureKind, Callable[[float, Measure], str]] = {
     "length": show_nominal,
     "fine": show_fine,
+    "area": _show_area,
+    "power": _show_power,
     "mass": _show_mass,
     "volume": _show_volume,
     "duration": _show_duration,
@@ -197,10 +212,15 @@ _UNITS: dict[FigureKind, Unit] = {
 
 _SIXTY_FOURTH = float(INCH) / 64
 _MILLIMETRES = Writing("mm", 1e-3, figures=6)
+_METRES = Writing("m", 1.0)
 _MICRONS = Writing("mm", 1e-3, places=3)
 _INCHES = Writing("in", float(INCH), figures=6, places=4)
 _THOU = Writing("thou", float(INCH) / 1000, figures=5, places=1)
 _FEET = Writing("ft", float(FOOT), figures=5)
+_SQUARE_METRES = Writing("m2", 1.0)
+_SQUARE_FEET = Writing("sq ft", float(FOOT) ** 2)
+_WATTS = Writing("W", 1.0, places=1)
+_KILOWATTS = Writing("kW", 1e3)
 _GRAMS = Writing("g", 1e-3, places=1)
 _KILOGRAMS = Writing("kg", 1.0)
 _OUNCES = Writing("oz", float(OUNCE))
@@ -212,7 +232,6 @@ _US_OUNCES = Writing("US fl oz", float(US_GALLON / 128))
 _SECONDS = Writing("s", 1.0, places=1)
 
 _EVERYWHERE: dict[FigureKind, Writing] = {
-    "power": Writing("W", 1.0, places=1),
     "speed": Writing("rpm", 1 / 60, places=1),
     "angle": Writing("deg", pi / 180, figures=4, places=2),
     "number": Writing("", 1.0, places=3),

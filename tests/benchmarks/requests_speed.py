@@ -84,13 +84,15 @@ def measure_steam() -> None:
         demand = plant_demand(
             engines, pressure=446_000.0, back_pressure=111_325.0, feed_temperature=288.15
         )
+        if demand.findings:  # judged only when asked for, so asked for here
+            raise SystemExit("these engines should pass without a word")
         return demand.dry_steam
 
     if abs(ours() / by_iapws(engines) - 1) > 1e-6:
         raise SystemExit("the yardstick does not reckon the same as we do")
     mine, yardstick = best(ours, 300), best(lambda: by_iapws(engines), 30)
     report("steam calculation", mine * 1e6, "us", yardstick=yardstick * 1e6,
-           ratio=yardstick / mine, target="at least 20 times faster, aim 50")  # fmt: skip
+           ratio=yardstick / mine, target="at least 50 times faster")  # fmt: skip
 
 
 def by_iapws(engines: list[Engine]) -> float:

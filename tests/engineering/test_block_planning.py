@@ -251,7 +251,7 @@ def test_pointing_is_kept_with_the_hole_and_mentions_shims() -> None:
         ({"cases": (RunningCase("one", (1e-4,)),)}, "steam of every outlet"),
         ({"cases": (RunningCase("none", (0.0, 0.0, 0.0)),)}, "no steam at all"),
         ({"cases": (RunningCase("odd", (1e-4, -1e-4, 0.0)),)}, "negative"),
-        ({"pulsation": 0.5}, "pulsation"),
+        ({"pulsation": 0.5}, "Pulsation"),
         ({"drills": ()}, "no drills"),
         ({"inlet": Port(QUARTER, seat=0.001)}, "seat"),
     ],
