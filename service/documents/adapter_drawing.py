@@ -18,6 +18,7 @@ from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new as new_document
 
 from service.engineering.threads.remedies import AdapterEnd, AdapterPlan
+from service.quantities.wording import word
 
 PAGE_WIDTH, PAGE_HEIGHT, MARGIN = 210.0, 297.0, 12.0
 """A4 upright, and its margin [mm]."""
@@ -241,7 +242,7 @@ def _notes(plan: AdapterPlan) -> list[str]:
         length = f"{end.thread_length * 1000:.1f} full thread"
         if end.gender == "female":
             notes.append(
-                f"{side}: female {end.thread.designation}, {length}; drill {end.drill}, "
+                f"{side}: female {end.thread.designation}, {length}; drill {word(end.drill)}, "
                 f"{end.length * 1000:.1f} deep; wall {end.wall * 1000:.2f}."
             )
             continue
@@ -290,7 +291,7 @@ def _write_table(sheet: _Sheet) -> None:
     steps = sheet.plan.operations
     top = MARGIN + 4 + (len(steps) + 1) * ROW
     heading = ("No.", "Operation", "Tool", "Min")
-    rows = [heading, *((str(s.number), s.text, s.tool, f"{s.minutes:.0f}") for s in steps)]
+    rows = [heading, *((str(s.number), word(s.text), s.tool, f"{s.minutes:.0f}") for s in steps)]
     for row, cells in enumerate(rows):
         y = top - row * ROW
         for column, cell in zip(COLUMNS, cells, strict=True):

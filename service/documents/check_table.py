@@ -85,7 +85,7 @@ def _show_joint(check: JointCheck, width: int) -> Iterator[str]:
     sound = [remedy for remedy in check.fitting.remedies if not remedy.refused]
     for mark, remedy in zip(("→ ", "or "), sound, strict=False):  # the best, and one to weigh it by
         yield from wrap(
-            f"{remedy.title} ({remedy.minutes:.0f} min): {remedy.summary}",
+            f"{remedy.title} ({remedy.minutes:.0f} min): {word(remedy.summary)}",
             width,
             initial_indent=f"{mark:>10}",
             subsequent_indent=" " * 10,

@@ -8,6 +8,7 @@ from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
+from service.engineering.saying import Said, fine, listed, name, say, share
 from service.engineering.threads.catalogue.drills import Drill, all_drills
 from service.engineering.threads.catalogue.forms import Thread
 
@@ -209,36 +210,37 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """
     percent = percent_depth(thread, diameter)
     core = diameter_of_percent(thread, 100)
-    hole, name = f"{diameter * 1000:.2f} mm", thread.designation
+    hole, cut = fine(diameter, "hole"), name(thread.designation)
+    depth = say(share(percent / 100, "depth"), " of full depth")
     if percent > _deepest_percent(thread):
         return (_below_core_finding(thread, diameter, percent=percent, core=core),)
     if percent > 90:
-        text = f"{hole} is {percent:.0f} % of full depth for {name}: near full, wants a sharp tap."
+        text = say(hole, " is ", depth, " for ", cut, ": near full, wants a sharp tap.")
         return (_depth_finding("ok", "drill-near-full", text, percent=percent, limit=100),)
     if percent >= 60:
-        text = f"{hole} is {percent:.0f} % of full depth for {name}."
+        text = say(hole, " is ", depth, " for ", cut, ".")
         return (_depth_finding("ok", "drill-sound", text, percent=percent, limit=60),)
     if percent >= 50:
-        text = f"{hole} leaves {name} only {percent:.0f} % of full depth: allow more engagement."
+        text = say(hole, " leaves ", cut, " only ", depth, ": allow more engagement.")
         return (_depth_finding("caution", "drill-shallow", text, percent=percent, limit=60),)
     if percent > 0:
-        text = f"{hole} leaves {name} only {percent:.0f} % of full depth: the thread will strip."
+        text = say(hole, " leaves ", cut, " only ", depth, ": the thread will strip.")
         return (_depth_finding("fail", "drill-too-shallow", text, percent=percent, limit=50),)
-    text = f"{hole} is as large as {name} itself: no thread can be cut in it."
+    text = say(hole, " is as large as ", cut, " itself: no thread can be cut in it.")
     return (_depth_finding("fail", "drill-no-thread", text, percent=percent, limit=0),)
 
 
 def _below_core_finding(thread: Thread, diameter: float, *, percent: float, core: float) -> Finding:
-    text = (
-        f"{diameter * 1000:.2f} mm is below the core of {thread.designation} by "
-        f"{(core - diameter) * 1000:.2f} mm ({percent:.0f} % of full depth): "
-        f"the tap will bind or break. The core is {core * 1000:.2f} mm."
-    )
+    text = say(
+        fine(diameter, "hole"), " is below the core of ", name(thread.designation), " by ",
+        fine(core - diameter, "shortfall"), " (", share(percent / 100, "depth"),
+        " of full depth): the tap will bind or break. The core is ", fine(core, "core"), ".",
+    )  # fmt: skip
     level: Level = "fail" if percent > _deepest_percent(thread) + 5 else "caution"
     return _depth_finding(level, "drill-below-core", text, percent=percent, limit=100)
 
 
-def _depth_finding(level: Level, code: str, text: str, *, percent: float, limit: float) -> Finding:
+def _depth_finding(level: Level, code: str, text: Said, *, percent: float, limit: float) -> Finding:
     return Finding(
         level=level,
         code=code,
@@ -256,15 +258,14 @@ def _tapping_size(thread: Thread) -> float:
 
 def _double_depth(thread: Thread, basis: str) -> float:
     if basis not in BASES:
-        raise Unsuitable(f"No basis is called {basis!r}: {', '.join(BASES)}.", field="basis")
+        said = say("No basis is called ", name(repr(basis)), ": ", listed(BASES), ".")
+        raise Unsuitable(said, field="basis")
     depth = BASES[basis].depth
     if depth is None:
         return 2 * thread.internal_depth
     if OWN_BASES.get(thread.form.name) != "5H/8":
-        raise Unsuitable(
-            f"The basis {basis} is for 60 degree threads, which {thread.designation} is not.",
-            field="basis",
-        )
+        said = say("The basis ", basis, " is for 60 degree threads, which ")
+        raise Unsuitable(say(said, name(thread.designation), " is not."), field="basis")
     return depth * thread.form.sharp_height * thread.pitch
 
 

@@ -141,8 +141,8 @@ def _judge_metal(match: Match, metal: JointMetal) -> list[Finding]:
 
 def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:
     middle = Working(
-        "i middle",
-        "as i, both threads in the middle of their limits; below 0 is play",
+        'i_"middle of limits"',
+        '2 max(r_"male" - r_"female")',
         match.middle.diametral_interference or -match.middle.play,
         "m",
         "geometry; limits of the families' standards",

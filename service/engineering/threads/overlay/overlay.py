@@ -9,6 +9,7 @@ import numpy as np
 
 from service.engineering.errors import require
 from service.engineering.findings import Working
+from service.engineering.saying import count, say
 from service.engineering.threads.catalogue import Range, Thread, limits_of
 from service.engineering.threads.overlay.meshing import FLANK, NANOMETRE, RIDGE, VALLEY, Pair
 from service.engineering.threads.overlay.profile import (
@@ -191,7 +192,7 @@ def _check(male: Thread, female: Thread, *, engaged_length: float, drilled: floa
     require(
         0 < engaged_length <= MOST_PITCHES * finest,
         "engaged_length",
-        f"The engaged length must be above 0 and at most {MOST_PITCHES} pitches.",
+        say("The engaged length must be above 0 and at most ", count(MOST_PITCHES), " pitches."),
     )
     require(
         drilled is None or 0 < drilled < female.major_diameter,
@@ -353,29 +354,18 @@ def _depth_engaged(male: Thread, female: Thread, *, pair: Pair) -> float:
 
 
 def _workings(pair: Pair, *, radial: float, growth: float, end_play: float) -> tuple[Working, ...]:
-    half_angles = atan(pair.male.slope), atan(pair.female.slope)
+    half, standards = '"included angle"/2', "the forms' standards"
+    angles = atan(pair.male.slope), atan(pair.female.slope)
+    apart = 2 * (pair.male.effective - pair.female.effective)
+    cumulative = "thread metrology: dE = dP cot(a)"
     return (
-        Working("a male", "half the included angle", half_angles[0], "rad", "the form's standard"),
-        Working(
-            "a female", "half the included angle", half_angles[1], "rad", "the form's standard"
-        ),
-        Working("dP", "P male - P female", pair.drift, "m", "arithmetic"),
-        Working(
-            "d2 male - d2 female",
-            "effective diameters at the gauge planes",
-            2 * (pair.male.effective - pair.female.effective),
-            "m",
-            "the forms' standards",
-        ),
-        Working("i", "2 max(r male - r female)", 2 * radial, "m", GEOMETRY),
-        Working(
-            "C per turn",
-            "|dP| / tan(smaller half-angle)",
-            growth,
-            "m",
-            "thread metrology: dE = dP cot(a)",
-        ),
-        Working("end play", "axial room of one turn", end_play, "m", GEOMETRY),
+        Working('alpha_"male"', half, angles[0], "rad", standards),
+        Working('alpha_"female"', half, angles[1], "rad", standards),
+        Working("Delta P", 'P_"male" - P_"female"', pair.drift, "m", "arithmetic"),
+        Working("Delta d_2", 'd_(2, "male") - d_(2, "female")', apart, "m", standards),
+        Working("i", '2 max(r_"male" - r_"female", 0)', 2 * radial, "m", GEOMETRY),
+        Working('C_"turn"', 'abs(Delta P)/tan(alpha_"smaller")', growth, "m", cumulative),
+        Working('"end play"', '"axial room of one turn"', end_play, "m", GEOMETRY),
     )
 
 

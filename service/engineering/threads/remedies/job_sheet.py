@@ -9,14 +9,15 @@ from typing import Literal
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import OutOfRange, Unsuitable, require
 from service.engineering.materials import find_material
+from service.engineering.saying import Part, Said, duration, name, say
 
 SpeedClass = Literal["fast", "medium", "slow", "by hand", "still"]
 
 FAST, MEDIUM = 1000 / 60, 300 / 60
 """Spindle speeds from which a cut is called fast, medium [1/s]."""
 
-SOUND_MINUTES = (0.0, 600.0)
-"""Least and most minutes that a standard time may be."""
+LONGEST_MINUTES = 600.0
+"""The most minutes that a standard time may be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +25,9 @@ class Step:
     """One step of a job in bench order."""
 
     number: int
-    text: str
+    text: Said
     tool: str
-    size: str
+    size: Said
     """Size of the tool or cut as it is marked, blank where there is none."""
     speed_class: SpeedClass
     minutes: float
@@ -55,9 +56,9 @@ class JobSheet:
     def add(
         self,
         operation: str,
-        text: str,
+        text: Said | str,
         *,
-        size: str = "",
+        size: Part | Said = (),
         diameter: float = 0.0,
         length: float = 0.0,
         tool: str | None = None,
@@ -67,9 +68,9 @@ class JobSheet:
         self.steps.append(
             Step(
                 number=len(self.steps) + 1,
-                text=text,
+                text=say(text),
                 tool=standard.tool if tool is None else tool,
-                size=size,
+                size=say(size) if size else (),
                 speed_class=_speed_class(standard, diameter=diameter, material=self.material),
                 minutes=standard.minutes + standard.minutes_per_length * length,
             )
@@ -95,12 +96,13 @@ def find_standard_time(operation: str, *, table: Mapping[str, float] | None = No
     try:
         standard = _times_by_operation()[operation]
     except KeyError:
-        raise Unsuitable(f"No operation is called {operation!r}.", field="operation") from None
+        said = say("No operation is called ", name(repr(operation)), ".")
+        raise Unsuitable(said, field="operation") from None
     if table is None or operation not in table:
         return standard
     minutes = table[operation]
-    least, most = SOUND_MINUTES
-    require(least <= minutes <= most, "table_of_times", f"{operation}: 0 to 600 minutes.")
+    longest = say(f"{operation}: from 0 to ", duration(60 * LONGEST_MINUTES), ".")
+    require(0 <= minutes <= LONGEST_MINUTES, "table_of_times", longest)
     return StandardTime(
         operation=operation,
         minutes=minutes,
@@ -170,7 +172,8 @@ def _times_by_operation() -> dict[str, StandardTime]:
     times = {}
     for row in read_table("standard_times.csv"):
         if row["operation"] in times:
-            raise OutOfRange(f"{row['operation']} stands twice in the table of standard times.")
+            said = say(name(row["operation"]), " stands twice in the table of standard times.")
+            raise OutOfRange(said)
         times[row["operation"]] = StandardTime(
             operation=row["operation"],
             minutes=need_number(row, "minutes"),

@@ -4,12 +4,12 @@ from collections.abc import Callable, Mapping
 
 from service.engineering.errors import require
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_ends
-from service.engineering.threads.remedies.bushing import (
+from service.engineering.threads.remedies.job_sheet import check_table_of_times
+from service.engineering.threads.remedies.new_parts import (
     propose_adapting,
     propose_bushing,
     propose_replacing,
 )
-from service.engineering.threads.remedies.job_sheet import check_table_of_times
 from service.engineering.threads.remedies.recutting import propose_recutting
 from service.engineering.threads.remedies.remedy import (
     Joint,

@@ -6,12 +6,8 @@ from functools import lru_cache
 from typing import Literal
 
 from service.engineering.findings import SEVERITY, Finding, Level, worst_first, worst_level
-from service.engineering.threads.catalogue import (
-    TappingDrill,
-    Thread,
-    nearest_drill,
-    tapping_drills,
-)
+from service.engineering.saying import Said, fine, say, share
+from service.engineering.threads.catalogue import TappingDrill, Thread, tapping_drills
 from service.engineering.threads.fit import (
     FemaleEnd,
     JointMetal,
@@ -49,7 +45,7 @@ class Remedy:
 
     kind: Kind
     title: str
-    summary: str
+    summary: Said
     steps: tuple[Step, ...]
     minutes: float
     wall_left: float | None
@@ -98,7 +94,7 @@ class Proposal:
     """What a planner says of a remedy, before it is judged."""
 
     kind: Kind
-    summary: str
+    summary: Said
     sheet: JobSheet
     joints: tuple[tuple[MaleEnd, FemaleEnd], ...]
     """The screwed joints that there will be."""
@@ -168,39 +164,33 @@ def judge_remnant(groove: float, thread: Thread) -> Finding:
     limit = SHALLOW_REMNANT * thread.internal_depth
     source = "judgement; from memory"
     if groove <= 1e-6:
-        text = "No trace of the old thread is left."
+        text = say("No trace of the old thread is left.")
         return Finding("ok", "old-groove-gone", text, max(groove, 0.0), limit, "m", source)
-    left = f"{groove * 1000:.2f} mm of the old groove is left on each side"
+    left = say(fine(groove, "groove"), " of the old groove is left on each side")
     if groove <= limit:
-        text = f"{left}: seal it well."
+        text = say(left, ": seal it well.")
         return Finding("caution", "old-groove-shallow", text, groove, limit, "m", source)
-    text = f"{left}; more than {limit * 1000:.2f} mm, a quarter of the new depth, is refused."
+    quarter = say(fine(limit, "limit"), ", a quarter of the new depth")
+    text = say(left, "; more than ", quarter, ", is refused.")
     return Finding("fail", "old-groove-left", text, groove, limit, "m", source)
 
 
-def judge_depth(share: float) -> Finding:
+def judge_depth(depth: float) -> Finding:
     """Judge the share of full depth that a re-cut thread keeps.
 
     Source: Common practice: under half the depth a thread strips.
     """
-    level: Level = "ok" if share >= LEAST_DEPTH else "caution" if share >= POOR_DEPTH else "fail"
+    level: Level = "ok" if depth >= LEAST_DEPTH else "caution" if depth >= POOR_DEPTH else "fail"
     code = {"ok": "depth-sound", "caution": "depth-thin", "fail": "depth-too-thin"}[level]
-    text = f"The re-cut thread engages {min(share, 1.0) * 100:.0f} % of its full depth."
-    return Finding(level, code, text, share, LEAST_DEPTH, "1", "common practice")
+    kept = min(depth, 1.0)
+    text = say("The re-cut thread engages ", share(kept, "depth"), " of its full depth.")
+    return Finding(level, code, text, kept, LEAST_DEPTH, "1", "common practice")
 
 
 @lru_cache(maxsize=1024)
 def choose_tapping_drill(thread: Thread, material: str) -> TappingDrill:
     """The workshop's drill for tapping a thread."""
     return tapping_drills(thread, material=material)[0]
-
-
-def describe_size(diameter: float) -> str:
-    """A diameter in millimetres, with the drill of that size where there is one."""
-    text = f"{diameter * 1000:.2f} mm"
-    drill = nearest_drill(diameter)
-    is_inch = drill.series != "metric" and abs(drill.diameter - diameter) < 3e-6
-    return f"{text} ({drill.name})" if is_inch else text
 
 
 def _touches_customer(parts: tuple[MaleEnd | FemaleEnd, ...]) -> bool:

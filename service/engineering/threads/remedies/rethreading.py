@@ -4,6 +4,8 @@ from dataclasses import replace
 from typing import Literal
 
 from service.engineering.findings import Finding
+from service.engineering.saying import fine, name, number, say, share
+from service.engineering.saying import length as nominal
 from service.engineering.threads.catalogue import Thread, all_drills
 from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
 from service.engineering.threads.remedies.job_sheet import JobSheet
@@ -11,7 +13,6 @@ from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
     choose_tapping_drill,
-    describe_size,
     judge_remnant,
 )
 from service.engineering.threads.remedies.sealing import Use, choose_sealing
@@ -21,8 +22,15 @@ Hole = Literal["drill", "open out"]
 UNDERCUT_DEPTH = 0.0001
 """How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
 
+UNDERCUT_PITCHES = 2.0
+TAP_LEAD_PITCHES = 2.5
+"""Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
+from memory."""
+
 PLUG_CLEARANCE = 0.0005
-"""How much larger than the old thread a hole is bored for a plug, on diameter [m]; from memory."""
+PLUG_FIT = 0.00005
+"""How much larger than the old thread a hole is bored for a plug, and how much smaller than the
+hole the plug is turned, on diameter [m]; from memory."""
 
 
 def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
@@ -36,10 +44,13 @@ def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
         return ()
     male = replace(joint.male, thread=new)
     groove = (new.major_diameter - old.root_diameter) / 2
+    summary = say(
+        "Turn the ", name(old.designation), " male down and cut ", name(new.designation), " on it.",
+    )  # fmt: skip
     return (
         Proposal(
             kind="turn_down",
-            summary=f"Turn the {old.designation} male down and cut {new.designation} on it.",
+            summary=summary,
             sheet=_turn_down(joint, new),
             joints=((male, joint.female),),
             sealing=choose_sealing(
@@ -66,13 +77,14 @@ def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
     hole = tapping.drill.diameter
     female = replace(joint.female, thread=new, drilled=hole)
     groove = (old.major_diameter - hole) / 2
+    summary = say(
+        "Open the ", name(old.designation), " hole out to ", name(tapping.drill.name),
+        " and tap it ", name(new.designation), ".",
+    )  # fmt: skip
     return (
         Proposal(
             kind="open_out",
-            summary=(
-                f"Open the {old.designation} hole out to {tapping.drill.name} and tap it "
-                f"{new.designation}."
-            ),
+            summary=summary,
             sheet=_open_out(joint, new),
             joints=((joint.male, female),),
             sealing=choose_sealing(
@@ -97,6 +109,10 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
     plug = _plug_diameter(joint)
     tapping = choose_tapping_drill(new, material)
     female = replace(joint.female, thread=new, boss=None, drilled=tapping.drill.diameter)
+    summary = say(
+        "Bore the ", name(old.designation), " hole out, silver-solder a plug of ",
+        fine(plug, "plug"), " in it, then drill and tap that ", name(new.designation), ".",
+    )  # fmt: skip
     findings = [_heat_finding()]
     walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
     if joint.female.boss is not None:
@@ -107,17 +123,14 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
                 wall,
                 wanted=wanted_wall(material, plug),
                 least=wanted_wall(material, plug) / 2,
-                place=f"around a {plug * 1000:.1f} mm plug",
+                place=say("around a plug of ", fine(plug, "plug")),
                 code="plug-wall",
             )
         )
     return (
         Proposal(
             kind="plug",
-            summary=(
-                f"Bore the {old.designation} hole out, silver-solder a {plug * 1000:.1f} mm plug "
-                f"in it, then drill and tap that {new.designation}."
-            ),
+            summary=summary,
             sheet=_plug(joint, new, plug=plug),
             joints=((joint.male, female),),
             sealing=choose_sealing(seal_for(new), steam_temperature=joint.steam_temperature),
@@ -143,12 +156,13 @@ def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) 
     thread.
     """
     tapping = choose_tapping_drill(thread, sheet.material)
-    depth = length + 2.5 * thread.pitch
+    depth = length + TAP_LEAD_PITCHES * thread.pitch
+    drill = name(tapping.drill.name)
+    kept = say(" (", share(tapping.depth_percent / 100), " of full depth), ")
     sheet.add(
         start,
-        f"{start.capitalize()} to {tapping.drill.name} "
-        f"({tapping.depth_percent:.0f} % of full depth), {depth * 1000:.1f} mm deep.",
-        size=tapping.drill.name,
+        say(f"{start.capitalize()} to ", drill, kept, nominal(depth), " deep."),
+        size=drill,
         diameter=tapping.drill.diameter,
         length=depth,
     )
@@ -159,8 +173,8 @@ def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) 
     )
     sheet.add(
         "cut taper female thread" if thread.is_taper else "cut female thread",
-        f"Tap {thread.designation}, {length * 1000:.1f} mm of full thread.",
-        size=thread.designation,
+        say("Tap ", name(thread.designation), ", ", nominal(length), " of full thread."),
+        size=name(thread.designation),
         length=length,
     )
 
@@ -171,28 +185,27 @@ def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
     Source: Common practice: undercut to 0.1 mm below the thread and two pitches wide.
     """
     major = thread.major_diameter
+    tapering = say(", tapering 1 in ", number(1 / thread.taper)) if thread.is_taper else ""
     sheet.add(
         "turn",
-        f"Turn to {describe_size(major)} for {length * 1000:.1f} mm"
-        + (f", tapering 1 in {1 / thread.taper:.0f}." if thread.is_taper else "."),
-        size=f"{major * 1000:.2f} mm",
+        say("Turn to ", fine(major), " for ", nominal(length), tapering, "."),
+        size=fine(major),
         diameter=major,
         length=length,
     )
     if not thread.is_taper:
-        neck = thread.root_diameter - UNDERCUT_DEPTH
+        neck, width = thread.root_diameter - UNDERCUT_DEPTH, UNDERCUT_PITCHES * thread.pitch
         sheet.add(
             "undercut",
-            f"Undercut at the shoulder to {neck * 1000:.2f} mm, "
-            f"{2 * thread.pitch * 1000:.1f} mm wide.",
-            size=f"{neck * 1000:.2f} mm",
+            say("Undercut at the shoulder to ", fine(neck), ", ", fine(width), " wide."),
+            size=fine(neck),
             diameter=major,
         )
     sheet.add("chamfer", "Chamfer the end to the bottom of the thread.", diameter=major)
     sheet.add(
         "cut taper male thread" if thread.is_taper else "cut male thread",
-        f"Cut {thread.designation} with a die, squared by the tailstock.",
-        size=thread.designation,
+        say("Cut ", name(thread.designation), " with a die, squared by the tailstock."),
+        size=name(thread.designation),
         length=length,
     )
 
@@ -202,7 +215,8 @@ def _turn_down(joint: Joint, new: Thread) -> JobSheet:
     sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
     add_male_thread(sheet, new, length=joint.length)
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add("gauge", f"Try it in the {new.designation} female, right home by hand.")
+    home = say("Try it in the ", name(new.designation), " female, right home by hand.")
+    sheet.add("gauge", home)
     return sheet
 
 
@@ -212,27 +226,26 @@ def _open_out(joint: Joint, new: Thread) -> JobSheet:
     sheet.add("find hole", "Bring the hole under the spindle.")
     add_tapping(sheet, new, length=joint.length, start="open out")
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add("gauge", f"Try the {new.designation} male right home by hand.")
+    sheet.add("gauge", say("Try the ", name(new.designation), " male right home by hand."))
     return sheet
 
 
 def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
-    depth = joint.length + 2.5 * new.pitch
-    size = f"{plug * 1000:.1f} mm"
+    depth = joint.length + TAP_LEAD_PITCHES * new.pitch
+    size = fine(plug)
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     sheet.add(
         "open out",
-        f"Bore the old thread right out, {size}, {depth * 1000:.1f} mm deep.",
+        say("Bore the old thread right out, ", size, ", ", nominal(depth), " deep."),
         size=size,
         diameter=plug,
         length=depth,
     )
     sheet.add("hold round work", "Chuck bar for the plug.")
-    sheet.add(
-        "turn", f"Turn the plug 0.05 mm under {size}.", size=size, diameter=plug, length=depth
-    )
+    turned = say("Turn the plug ", fine(PLUG_FIT), " under ", size, ".")
+    sheet.add("turn", turned, size=size, diameter=plug, length=depth)
     sheet.add("part off", "Part the plug off a little long.", diameter=plug)
     sheet.add("silver solder", "Flux, seat and silver-solder the plug.")
     sheet.add("pickle and clean", "Pickle, wash and look for a full fillet.")
@@ -263,7 +276,9 @@ def _heat_finding() -> Finding:
     return Finding(
         "caution",
         "silver-solder-heat",
-        "Silver-soldering heats the whole part: on a boiler only with the inspector's agreement, "
-        "and never near joints made earlier.",
+        say(
+            "Silver-soldering heats the whole part: on a boiler only with the inspector's "
+            "agreement, and never near joints made earlier."
+        ),
         source="common practice",
     )

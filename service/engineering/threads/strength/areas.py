@@ -29,6 +29,13 @@ def neck_area(thread: Thread, *, bore: float = 0.0) -> float:
     return max(stress_area(thread) - pi / 4 * bore**2, 0.0)
 
 
+def write_neck_area(thread: Thread) -> tuple[str, str]:
+    """The formula of the neck's area, and its source."""
+    if thread.form == UNIFIED:
+        return f'pi/4 (D - {UNIFIED_STRESS_OFFSET} P)^2 - pi/4 "bore"^2', "ASME B1.1 less the bore"
+    return 'pi/4 ((d_2 + d_3)/2)^2 - pi/4 "bore"^2', "ISO 898-1 less the bore"
+
+
 def male_shear_area(
     thread: Thread, length: float, *, hole: float, effective: float | None = None
 ) -> float:

@@ -9,8 +9,13 @@ from typing import Literal
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, take_material
+from service.engineering.saying import fine, force, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
-from service.engineering.threads.strength.areas import joint_shear_areas, neck_area
+from service.engineering.threads.strength.areas import (
+    joint_shear_areas,
+    neck_area,
+    write_neck_area,
+)
 from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
@@ -27,6 +32,12 @@ LEAST_OVERLAP = 0.5
 """Least radial overlap of the two threads over the male's depth; common practice."""
 
 SHEAR_SOURCE = "ASME B1.1 appendix B, extended to any flank angle"
+NUT_SOURCE = "Machinery's Handbook: T = 0.2 F D"
+USUAL_PULL = "; the usual pull is from memory"
+
+MALE_SHEAR = "pi L/P d (P/2 + tan(alpha) (E - d))"
+FEMALE_SHEAR = "pi L/P D (P/2 + tan(alpha) (D - E))"
+SHORN = 'times "shear strength in steam"'
 
 Part = Literal["male thread", "female thread", "male neck"]
 Load = Literal["pressure", "spanner"]
@@ -123,6 +134,7 @@ def engagement(
         female_material=take_material(female_material),
         end_load=end_load(max(male_thread.major_diameter, female_thread.major_diameter), pressure),
         spanner_load=spanner_load(male_thread.major_diameter, torque=torque),
+        is_usual_pull=torque is None,
     )
     return _describe_joint(joint)
 
@@ -140,6 +152,8 @@ class _Joint:
     female_material: Material
     end_load: float
     spanner_load: float
+    is_usual_pull: bool
+    """Whether the spanner's torque is the usual one, for want of another."""
 
     @property
     def overlap(self) -> float:
@@ -165,6 +179,10 @@ class _Joint:
         }
 
     @property
+    def spanner_source(self) -> str:
+        return NUT_SOURCE + USUAL_PULL if self.is_usual_pull else NUT_SOURCE
+
+    @property
     def wanted(self) -> dict[Load, float]:
         return {
             "pressure": PRESSURE_FACTOR * self.end_load,
@@ -177,9 +195,9 @@ def _describe_joint(joint: _Joint) -> Engagement:
     governing = min(strengths, key=strengths.__getitem__)
     strength = strengths[governing]
     male_area, female_area = joint.shear_areas
-    turns = joint.length / joint.male_thread.pitch
+    engaged = joint.length / joint.male_thread.pitch
     return Engagement(
-        turns=turns,
+        turns=engaged,
         overlap=joint.overlap,
         shear_area_male=male_area,
         shear_area_female=female_area,
@@ -192,7 +210,7 @@ def _describe_joint(joint: _Joint) -> Engagement:
         governing=governing,
         governing_load=max(wanted, key=wanted.__getitem__),
         needed_length=_length_for_joint(joint),
-        findings=worst_first(_judge_joint(joint, turns=turns, governing=governing)),
+        findings=worst_first(_judge_joint(joint, engaged, governing=governing)),
         workings=_show_workings(joint),
     )
 
@@ -211,8 +229,8 @@ def _length_for_joint(joint: _Joint) -> float | None:
         return None
 
 
-def _judge_joint(joint: _Joint, *, turns: float, governing: Part) -> list[Finding]:
-    findings = [_judge_overlap(joint), _judge_turns(turns)]
+def _judge_joint(joint: _Joint, engaged: float, *, governing: Part) -> list[Finding]:
+    findings = [_judge_overlap(joint), _judge_turns(engaged)]
     strength = joint.strengths[governing]
     if joint.end_load > 0:
         findings.append(_judge_pressure(joint, strength, governing=governing))
@@ -229,10 +247,11 @@ def _judge_overlap(joint: _Joint) -> Finding:
         "caution": "the threads reach only a little into one another",
         "fail": "the threads hardly touch: they will strip or pull through",
     }[level]
+    overlap = fine(joint.overlap, "overlap")
     return Finding(
         level=level,
         code="engagement-overlap",
-        text=f"At the loosest they overlap by {joint.overlap * 1000:.2f} mm a side: {words}.",
+        text=say("At the loosest they overlap by ", overlap, f" a side: {words}."),
         value=joint.overlap,
         limit=LEAST_OVERLAP * joint.male_thread.internal_depth,
         unit="m",
@@ -240,13 +259,14 @@ def _judge_overlap(joint: _Joint) -> Finding:
     )
 
 
-def _judge_turns(turns: float) -> Finding:
-    level: Level = "ok" if turns >= LEAST_TURNS else "caution" if turns >= SCANT_TURNS else "fail"
+def _judge_turns(engaged: float) -> Finding:
+    is_scant = engaged < LEAST_TURNS
+    level: Level = "ok" if not is_scant else "caution" if engaged >= SCANT_TURNS else "fail"
     return Finding(
         level=level,
         code="engagement-turns",
-        text=f"{turns:.1f} full turns engaged; steam wants {LEAST_TURNS:.0f}.",
-        value=turns,
+        text=say(turns(engaged), " full turns engaged; steam wants ", number(LEAST_TURNS), "."),
+        value=engaged,
         limit=LEAST_TURNS,
         unit="1",
         source="common practice",
@@ -255,13 +275,15 @@ def _judge_turns(turns: float) -> Finding:
 
 def _judge_pressure(joint: _Joint, strength: float, *, governing: Part) -> Finding:
     factor = strength / joint.end_load
+    text = say(
+        "The pressure pushes with ", force(joint.end_load, "end_load"), f"; the {governing} gives "
+        "way at about ", force(strength, "strength"), ", ", number(factor, "factor"),
+        " times as much (", number(PRESSURE_FACTOR, "wanted"), " wanted).",
+    )  # fmt: skip
     return Finding(
         level="ok" if factor >= PRESSURE_FACTOR else "fail",
         code="engagement-pressure",
-        text=(
-            f"The pressure pushes with {joint.end_load:.0f} N; the {governing} gives way at about "
-            f"{strength:.0f} N, {factor:.0f} times as much ({PRESSURE_FACTOR:.0f} wanted)."
-        ),
+        text=text,
         value=factor,
         limit=PRESSURE_FACTOR,
         unit="1",
@@ -273,43 +295,45 @@ def _judge_spanner(joint: _Joint, strength: float, *, governing: Part) -> Findin
     factor = strength / joint.spanner_load
     level: Level = "ok" if factor >= SPANNER_FACTOR else "caution" if factor >= 1 else "fail"
     words = {"ok": "it bears that", "caution": "tighten gently", "fail": "it will give way"}[level]
+    pull = "A spanner's usual pull" if joint.is_usual_pull else "The torque"
+    text = say(
+        f"{pull} loads it with about ", force(joint.spanner_load, "spanner_load"),
+        f"; the {governing} gives way at about ", force(strength, "strength"), f": {words}.",
+    )  # fmt: skip
     return Finding(
         level=level,
         code="engagement-spanner",
-        text=(
-            f"A spanner's usual pull loads it with about {joint.spanner_load:.0f} N; the "
-            f"{governing} gives way at about {strength:.0f} N: {words}."
-        ),
+        text=text,
         value=factor,
         limit=SPANNER_FACTOR,
         unit="1",
-        source="Machinery's Handbook: T = 0.2 F D; the usual pull is from memory",
+        source=joint.spanner_source,
     )
 
 
 def _show_workings(joint: _Joint) -> tuple[Working, ...]:
     male_area, female_area = joint.shear_areas
+    loads = joint.strengths
+    neck_formula, neck_source = write_neck_area(joint.male_thread)
+    male, female = joint.male_material.source, joint.female_material.source
     return (
-        Working("As_male", "pi L/P d (P/2 + tan a (E - d))", male_area, "m2", SHEAR_SOURCE),
-        Working("As_female", "pi L/P D (P/2 + tan a (D - E))", female_area, "m2", SHEAR_SOURCE),
-        Working(
-            "At", "pi/4 ((d2 + d3)/2)^2 - pi/4 bore^2", joint.neck, "m2", "ISO 898-1 less the bore"
-        ),
+        Working('A_"male"', MALE_SHEAR, male_area, "m2", SHEAR_SOURCE),
+        Working('A_"female"', FEMALE_SHEAR, female_area, "m2", SHEAR_SOURCE),
+        Working('A_"neck"', neck_formula, joint.neck, "m2", neck_source),
         Working("F", "p pi/4 D^2", joint.end_load, "N", "pressure times area"),
+        Working('F_"spanner"', "T/(0.2 D)", joint.spanner_load, "N", joint.spanner_source),
         Working(
-            "F_spanner", "T / (0.2 D)", joint.spanner_load, "N", "Machinery's Handbook; from memory"
+            'F_"male thread"', f'A_"male" {SHORN}', loads["male thread"], "N", f"{male}; von Mises"
         ),
-        *(
-            Working(f"F_{part.replace(' ', '_')}", "area x strength in steam", load, "N", source)
-            for (part, load), source in zip(
-                joint.strengths.items(),
-                (
-                    f"{joint.male_material.source}; von Mises",
-                    f"{joint.female_material.source}; von Mises",
-                    joint.male_material.source,
-                ),
-                strict=True,
-            )
+        Working(
+            'F_"female thread"',
+            f'A_"female" {SHORN}',
+            loads["female thread"],
+            "N",
+            f"{female}; von Mises",
+        ),
+        Working(
+            'F_"male neck"', 'A_"neck" times "strength in steam"', loads["male neck"], "N", male
         ),
     )
 

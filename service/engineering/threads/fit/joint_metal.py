@@ -6,11 +6,13 @@ from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import find_material
+from service.engineering.saying import Said, fine, length, name, number, say, stress
 from service.engineering.threads.catalogue import judge_drill
 from service.engineering.threads.fit.joint_ends import (
     FemaleEnd,
     MaleEnd,
     check_ends,
+    engaged_length,
     screwed_length,
 )
 from service.engineering.threads.strength import PRESSURE_FACTOR, Engagement, engagement
@@ -108,6 +110,7 @@ def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
         *_judge_male(male, above),
         *_judge_boss(male, female, pressure=above),
         *_judge_hole(female),
+        *_tell_default_length(male, female),
         *held.findings,
     ]
     return JointMetal(
@@ -150,7 +153,9 @@ def wanted_wall(material: str, diameter: float) -> float:
     return SOFT_WALL if soft and diameter <= 3 / 8 * INCH + 1e-6 else HARD_WALL
 
 
-def judge_wall(wall: float, *, wanted: float, least: float, place: str, code: str) -> Finding:
+def judge_wall(
+    wall: float, *, wanted: float, least: float, place: Said | str, code: str
+) -> Finding:
     """Judge a wall against what is wanted and against the depth of the thread in it.
 
     Parameters
@@ -161,7 +166,7 @@ def judge_wall(wall: float, *, wanted: float, least: float, place: str, code: st
         Wall that a workshop likes to leave [m].
     least : float
         Depth of the thread: a thinner wall than this is refused [m].
-    place : str
+    place : Said | str
         Where it is, as in "over the bore".
     code : str
         Stem of the finding's code.
@@ -175,26 +180,25 @@ def judge_wall(wall: float, *, wanted: float, least: float, place: str, code: st
     ------
     Common practice; from memory: never thinner than the thread is deep.
     """
-    size = f"{wall * 1000:.2f} mm"
+    metal = say(fine(wall, "wall"), " of metal ", place)
     if wall <= 0:
-        text = f"No metal is left {place}: it breaks out by {-wall * 1000:.2f} mm a side."
-        return _finding("fail", f"{code}-none", text=text, wall=wall, limit=least)
+        excess = fine(-wall, "excess")
+        text = say("No metal is left ", place, ": it breaks out by ", excess, " a side.")
+        return Finding("fail", f"{code}-none", text, wall, least, "m", WALL_SOURCE)
     if wall < least:
-        text = f"Only {size} of metal {place}: less than the thread is deep, {least * 1000:.2f} mm."
-        return _finding("fail", f"{code}-too-thin", text=text, wall=wall, limit=least)
+        text = say("Only ", metal, ": less than the thread is deep, ", fine(least, "depth"), ".")
+        return Finding("fail", f"{code}-too-thin", text, wall, least, "m", WALL_SOURCE)
     if wall < wanted:
-        text = f"{size} of metal {place}: thin; {wanted * 1000:.1f} mm is wanted."
-        return _finding("caution", f"{code}-thin", text=text, wall=wall, limit=wanted)
-    return _finding(
-        "ok", f"{code}-sound", text=f"{size} of metal {place}.", wall=wall, limit=wanted
-    )
+        text = say(metal, ": thin; ", fine(wanted, "wanted"), " is wanted.")
+        return Finding("caution", f"{code}-thin", text, wall, wanted, "m", WALL_SOURCE)
+    return Finding("ok", f"{code}-sound", say(metal, "."), wall, wanted, "m", WALL_SOURCE)
 
 
 def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
     wall = male.wall
     if wall is None:
-        text = f"No bore is given for the {male.thread.designation} male: its wall is unchecked."
-        return [Finding("ok", "wall-over-bore-unknown", text)]
+        text = say("No bore is given for the ", name(male.thread.designation), " male: its wall")
+        return [Finding("ok", "wall-over-bore-unknown", say(text, " is unchecked."))]
     findings = [
         judge_wall(
             wall,
@@ -216,8 +220,8 @@ def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
 def _judge_boss(male: MaleEnd, female: FemaleEnd, *, pressure: float) -> list[Finding]:
     wall = female.wall
     if wall is None:
-        text = f"No boss is given around {female.thread.designation}: its wall is unchecked."
-        return [Finding("ok", "boss-wall-unknown", text)]
+        text = say("No boss is given around ", name(female.thread.designation), ": its wall is")
+        return [Finding("ok", "boss-wall-unknown", say(text, " unchecked."))]
     wanted = wanted_wall(female.material, female.thread.major_diameter)
     findings = [
         judge_wall(
@@ -246,28 +250,34 @@ def _judge_hole(female: FemaleEnd) -> tuple[Finding, ...]:
     return judge_drill(female.thread, female.drilled)
 
 
+def _tell_default_length(male: MaleEnd, female: FemaleEnd) -> tuple[Finding, ...]:
+    if male.length or female.depth:
+        return ()
+    taken = length(engaged_length(male, female), "taken")
+    text = say("No length of thread is given at either end: ", taken, " is reckoned with.")
+    return (Finding("ok", "engagement-length-unknown", text),)
+
+
 def _judge_hoop(
     pressure: float, diameter: float, *, wall: float, material: str, place: str
 ) -> Finding:
-    stress = pressure * diameter / (2 * wall)
+    hoop = pressure * diameter / (2 * wall)
     allowed = find_material(material).steam_strength / PRESSURE_FACTOR
-    level: Level = "ok" if stress <= allowed else "fail"
-    text = (
-        f"Hoop stress {place} {stress / 1e6:.2f} MPa; {material} is allowed "
-        f"{allowed / 1e6:.0f} MPa, an eighth of its strength in steam."
-    )
+    level: Level = "ok" if hoop <= allowed else "fail"
+    text = say(
+        f"Hoop stress {place} ", stress(hoop, "hoop"), "; ", name(material), " is allowed ",
+        stress(allowed, "allowed"), ", its strength in steam over ", number(PRESSURE_FACTOR), ".",
+    )  # fmt: skip
     code = "hoop-sound" if level == "ok" else "hoop-too-high"
-    return Finding(level, code, text, stress, allowed, "Pa difference", HOOP_SOURCE)
+    return Finding(level, code, text, hoop, allowed, "Pa stress", HOOP_SOURCE)
 
 
 def _wall_workings(male: MaleEnd, female: FemaleEnd) -> list[Working]:
     workings = []
     if male.wall is not None:
-        workings.append(Working("w bore", "(root - bore) / 2", male.wall, "m", "geometry"))
+        formula = '("bottom of the thread" - "bore") / 2'
+        workings.append(Working('w_"bore"', formula, male.wall, "m", "geometry"))
     if female.wall is not None:
-        workings.append(Working("w boss", "(boss - major) / 2", female.wall, "m", "geometry"))
+        formula = '("boss" - "major diameter") / 2'
+        workings.append(Working('w_"boss"', formula, female.wall, "m", "geometry"))
     return workings
-
-
-def _finding(level: Level, code: str, *, text: str, wall: float, limit: float) -> Finding:
-    return Finding(level, code, text, wall, limit, "m", WALL_SOURCE)
