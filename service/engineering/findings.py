@@ -76,9 +76,11 @@ class Band:
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings ordered fail, caution, ok; within a level in the order found."""
-    return tuple(sorted(findings, key=lambda finding: SEVERITY[finding.level]))
+    found = tuple(findings)
+    return tuple([each for level in SEVERITY for each in found if each.level == level])
 
 
 def worst_level(findings: Iterable[Finding]) -> Level:
     """The most severe level among the findings; "ok" when there are none."""
-    return min((finding.level for finding in findings), key=SEVERITY.__getitem__, default="ok")
+    levels = {finding.level for finding in findings}
+    return "fail" if "fail" in levels else "caution" if "caution" in levels else "ok"

@@ -41,7 +41,11 @@ def say(*parts: "Part | Said") -> Said:
     """A sentence of texts, figures and sentences already said."""
     said: list[Part] = []
     for part in parts:
-        said += part if isinstance(part, tuple) else (part,)
+        match part:
+            case tuple():
+                said += part
+            case _:
+                said += (part,)
     return tuple(said)
 
 

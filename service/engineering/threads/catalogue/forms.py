@@ -4,6 +4,7 @@ A form is a set of pure numbers that scale with pitch. A thread is a form at a d
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import isclose, isfinite, radians, sin, tan
 
 from service.engineering.constants import INCH
@@ -49,7 +50,7 @@ class Form:
         return 1 / (2 * tan(self.half_angle))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: the diameters that follow from the form are reckoned once
 class Thread:
     """One screw thread at basic size; lengths in metres.
 
@@ -70,42 +71,46 @@ class Thread:
     depth: float | None = None
     """Rounded radial depth of the standard's own table [m]; None: the form's depth by the pitch."""
 
-    @property
+    def __hash__(self) -> int:
+        """By name and size: a thread is looked up too often to hash the whole form each time."""
+        return hash((self.designation, self.major_diameter, self.pitch))
+
+    @cached_property
     def internal_depth(self) -> float:
         """Radial depth from the major diameter to the bore at full depth [m]."""
         return self.form.internal_depth * self._form_scale
 
-    @property
+    @cached_property
     def external_depth(self) -> float:
         """Radial depth from the major diameter to the bottom of the male's groove [m]."""
         return self.form.external_depth * self._form_scale
 
-    @property
+    @cached_property
     def effective_diameter(self) -> float:
         """Pitch (effective) diameter at basic size [m]."""
         return self.major_diameter - self.form.effective_offset * self._form_scale
 
-    @property
+    @cached_property
     def core_diameter(self) -> float:
         """Bore of the female at full depth, D1 [m]."""
         return self.major_diameter - 2 * self.internal_depth
 
-    @property
+    @cached_property
     def root_diameter(self) -> float:
         """Bottom of the groove of the male [m]."""
         return self.major_diameter - 2 * self.external_depth
 
-    @property
+    @cached_property
     def is_taper(self) -> bool:
         """Whether the diameter changes along the thread."""
         return self.taper != 0
 
-    @property
+    @cached_property
     def small_end_offset(self) -> float:
         """Diameter at the gauge plane less that at the male's small end [m]; 0 if parallel."""
         return self.taper * (self.gauge_length or 0.0)
 
-    @property
+    @cached_property
     def _form_scale(self) -> float:
         return self.pitch if self.depth is None else self.depth / self.form.internal_depth
 

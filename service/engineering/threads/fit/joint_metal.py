@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
-from service.engineering.materials import find_material
+from service.engineering.materials import Material, find_material, take_material
 from service.engineering.saying import Said, fine, length, name, number, say, stress
 from service.engineering.threads.catalogue import judge_drill
 from service.engineering.threads.fit.joint_ends import (
@@ -32,8 +32,18 @@ class JointMetal:
     wall_over_bore: float | None
     boss_wall: float | None
     engagement: Engagement
-    findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    around: tuple[Finding, ...]
+    """What was found of the walls and the hole."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything that was found, worst first."""
+        return worst_first((*self.around, *self.engagement.findings))
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic of walls and engagement."""
+        return (*_wall_workings(self), *self.engagement.workings)
 
 
 def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
@@ -96,39 +106,37 @@ def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
     As `inspect_joint`.
     """
     above = 0.0 if pressure is None else max(0.0, pressure - ATMOSPHERE)
-    held = engagement(
-        male.thread,
-        female.thread,
-        length=screwed_length(male, female),
-        bore=male.bore or 0.0,
-        drilled=female.drilled,
-        male_material=male.material,
-        female_material=female.material,
-        pressure=above,
-    )
-    findings = [
-        *_judge_male(male, above),
-        *_judge_boss(male, female, pressure=above),
-        *_judge_hole(female),
-        *_tell_default_length(male, female),
-        *held.findings,
-    ]
+    male_metal, female_metal = find_material(male.material), find_material(female.material)
+    over_bore, boss = male.wall, female.wall
     return JointMetal(
-        wall_over_bore=male.wall,
-        boss_wall=female.wall,
-        engagement=held,
-        findings=worst_first(findings),
-        workings=(*_wall_workings(male, female), *held.workings),
+        wall_over_bore=over_bore,
+        boss_wall=boss,
+        engagement=engagement(
+            male.thread,
+            female.thread,
+            length=screwed_length(male, female),
+            bore=male.bore or 0.0,
+            drilled=female.drilled,
+            male_material=male_metal,
+            female_material=female_metal,
+            pressure=above,
+        ),
+        around=(
+            *_judge_male(male, over_bore, metal=male_metal, pressure=above),
+            *_judge_boss(male, female, wall=boss, metal=female_metal, pressure=above),
+            *_judge_hole(female),
+            *_tell_default_length(male, female),
+        ),
     )
 
 
-def wanted_wall(material: str, diameter: float) -> float:
+def wanted_wall(material: Material | str, diameter: float) -> float:
     """Wall that a workshop likes to leave beside a thread.
 
     Parameters
     ----------
-    material : str
-        The metal.
+    material : Material | str
+        The metal, or its name.
     diameter : float
         Major diameter of the thread [m], above 0.
 
@@ -149,7 +157,7 @@ def wanted_wall(material: str, diameter: float) -> float:
     Common practice; from memory.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    soft = find_material(material).tapping == "soft"
+    soft = take_material(material).tapping == "soft"
     return SOFT_WALL if soft and diameter <= 3 / 8 * INCH + 1e-6 else HARD_WALL
 
 
@@ -194,54 +202,45 @@ def judge_wall(
     return Finding("ok", f"{code}-sound", say(metal, "."), wall, wanted, "m", WALL_SOURCE)
 
 
-def _judge_male(male: MaleEnd, pressure: float) -> list[Finding]:
-    wall = male.wall
+def _judge_male(
+    male: MaleEnd, wall: float | None, *, metal: Material, pressure: float
+) -> tuple[Finding, ...]:
     if wall is None:
         text = say("No bore is given for the ", name(male.thread.designation), " male: its wall")
-        return [Finding("ok", "wall-over-bore-unknown", say(text, " is unchecked."))]
-    findings = [
-        judge_wall(
-            wall,
-            wanted=wanted_wall(male.material, male.thread.major_diameter),
-            least=male.thread.external_depth,
-            place="over the bore",
-            code="wall-over-bore",
-        )
-    ]
-    if pressure and male.bore and wall > 0:
-        findings.append(
-            _judge_hoop(
-                pressure, male.bore, wall=wall, material=male.material, place="over the bore"
-            )
-        )
-    return findings
+        return (Finding("ok", "wall-over-bore-unknown", say(text, " is unchecked.")),)
+    judged = judge_wall(
+        wall,
+        wanted=wanted_wall(metal, male.thread.major_diameter),
+        least=male.thread.external_depth,
+        place="over the bore",
+        code="wall-over-bore",
+    )
+    if not (pressure and male.bore and wall > 0):
+        return (judged,)
+    place = "over the bore"
+    return judged, _judge_hoop(pressure, male.bore, wall=wall, metal=metal, place=place)
 
 
-def _judge_boss(male: MaleEnd, female: FemaleEnd, *, pressure: float) -> list[Finding]:
-    wall = female.wall
+def _judge_boss(
+    male: MaleEnd, female: FemaleEnd, *, wall: float | None, metal: Material, pressure: float
+) -> tuple[Finding, ...]:
     if wall is None:
         text = say("No boss is given around ", name(female.thread.designation), ": its wall is")
-        return [Finding("ok", "boss-wall-unknown", say(text, " unchecked."))]
-    wanted = wanted_wall(female.material, female.thread.major_diameter)
-    findings = [
-        judge_wall(
-            wall,
-            wanted=2 * wanted if male.thread.is_taper else wanted,
-            least=female.thread.internal_depth,
-            place="around a taper thread, which spreads it"
-            if male.thread.is_taper
-            else "around the thread",
-            code="boss-wall",
-        )
-    ]
-    if pressure and wall > 0:
-        diameter = female.thread.major_diameter
-        findings.append(
-            _judge_hoop(
-                pressure, diameter, wall=wall, material=female.material, place="around the thread"
-            )
-        )
-    return findings
+        return (Finding("ok", "boss-wall-unknown", say(text, " unchecked.")),)
+    diameter = female.thread.major_diameter
+    wanted = wanted_wall(metal, diameter)
+    spreads = male.thread.is_taper
+    judged = judge_wall(
+        wall,
+        wanted=2 * wanted if spreads else wanted,
+        least=female.thread.internal_depth,
+        place="around a taper thread, which spreads it" if spreads else "around the thread",
+        code="boss-wall",
+    )
+    if not (pressure and wall > 0):
+        return (judged,)
+    place = "around the thread"
+    return judged, _judge_hoop(pressure, diameter, wall=wall, metal=metal, place=place)
 
 
 def _judge_hole(female: FemaleEnd) -> tuple[Finding, ...]:
@@ -259,25 +258,25 @@ def _tell_default_length(male: MaleEnd, female: FemaleEnd) -> tuple[Finding, ...
 
 
 def _judge_hoop(
-    pressure: float, diameter: float, *, wall: float, material: str, place: str
+    pressure: float, diameter: float, *, wall: float, metal: Material, place: str
 ) -> Finding:
     hoop = pressure * diameter / (2 * wall)
-    allowed = find_material(material).steam_strength / PRESSURE_FACTOR
+    allowed = metal.steam_strength / PRESSURE_FACTOR
     level: Level = "ok" if hoop <= allowed else "fail"
     text = say(
-        f"Hoop stress {place} ", stress(hoop, "hoop"), "; ", name(material), " is allowed ",
+        f"Hoop stress {place} ", stress(hoop, "hoop"), "; ", name(metal.name), " is allowed ",
         stress(allowed, "allowed"), ", its strength in steam over ", number(PRESSURE_FACTOR), ".",
     )  # fmt: skip
     code = "hoop-sound" if level == "ok" else "hoop-too-high"
     return Finding(level, code, text, hoop, allowed, "Pa stress", HOOP_SOURCE)
 
 
-def _wall_workings(male: MaleEnd, female: FemaleEnd) -> list[Working]:
+def _wall_workings(metal: JointMetal) -> list[Working]:
     workings = []
-    if male.wall is not None:
+    if metal.wall_over_bore is not None:
         formula = '("bottom of the thread" - "bore") / 2'
-        workings.append(Working('w_"bore"', formula, male.wall, "m", "geometry"))
-    if female.wall is not None:
+        workings.append(Working('w_"bore"', formula, metal.wall_over_bore, "m", "geometry"))
+    if metal.boss_wall is not None:
         formula = '("boss" - "major diameter") / 2'
-        workings.append(Working('w_"boss"', formula, female.wall, "m", "geometry"))
+        workings.append(Working('w_"boss"', formula, metal.boss_wall, "m", "geometry"))
     return workings

@@ -129,9 +129,9 @@ def _judge_same(male: Thread, female: Thread) -> Finding:
 
 
 def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    for finding in (_judge_overlap(male, female, middle=middle), _judge_diameter(male, female)):
-        if finding.level == "fail":
-            return finding
+    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
+    if apart:
+        return apart
     pair = say(_pair(male, female), ": ")
     if female.is_taper and not male.is_taper:
         text = say(pair, "a parallel male touches a taper female at one thread only. It will leak.")
@@ -153,54 +153,55 @@ def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overla
 
 
 def _judge_parallel(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    for finding in (
-        _judge_overlap(male, female, middle=middle),
-        _judge_diameter(male, female),
-        _judge_pitch(male, female, middle=middle),
-        _judge_entry(male, female, basic=basic, middle=middle),
-    ):
-        if finding.level == "fail":
-            return finding
-    if not has_same_pitch(male, female):
-        return _judge_pitch(male, female, middle=middle)
-    return _judge_angle(male, female, basic=basic)
+    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
+    if apart:
+        return apart
+    pitch = None if has_same_pitch(male, female) else _judge_pitch(male, female, middle)
+    if pitch and pitch.level == "fail":
+        return pitch
+    if middle.turns_before_binding == 0:
+        return _refuse_entry(male, female, basic)
+    return pitch or _judge_angle(male, female, basic=basic)
 
 
-def _judge_overlap(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
+def _judge_overlap(male: Thread, female: Thread, middle: Overlay) -> Finding | None:
+    """A male that is loose; None where enough of the depth overlaps."""
     depth, limit = middle.depth_engaged, LEAST_DEPTH_ENGAGED
+    if depth >= limit:
+        return None
     reach = say("overlap by ", share(depth, "depth"), " of their depth")
     text = say(
         name(male.designation), " is loose in ", name(female.designation), ": the threads ",
         reach if depth > 0 else "do not touch", ".",
     )  # fmt: skip
-    level: Level = "ok" if depth >= limit else "fail"
-    return Finding(level, "too-loose", text, depth, limit, "1", "common practice")
+    return Finding("fail", "too-loose", text, depth, limit, "1", "common practice")
 
 
-def _judge_diameter(male: Thread, female: Thread) -> Finding:
+def _judge_diameter(male: Thread, female: Thread) -> Finding | None:
+    """A male larger than the female by a whole depth; None where it is not."""
     excess = male.major_diameter - female.major_diameter
     limit = min(male.internal_depth, female.internal_depth)
-    level: Level = "fail" if excess > limit else "ok"
+    if excess <= limit:
+        return None
     text = say(
         name(male.designation), " is ", fine(excess, "excess"), " larger than ",
         name(female.designation), " on diameter: it does not enter.",
     )  # fmt: skip
-    return Finding(level, "too-large", text, excess, limit, "m", GEOMETRY)
+    return Finding("fail", "too-large", text, excess, limit, "m", GEOMETRY)
 
 
-def _judge_entry(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
+def _refuse_entry(male: Thread, female: Thread, basic: Overlay) -> Finding:
     excess = basic.diametral_interference
-    level: Level = "fail" if middle.turns_before_binding == 0 else "ok"
     text = say(
         name(male.designation), " does not enter ", name(female.designation), ": it is ",
         fine(excess, "excess"), " too large on diameter at basic size, touching at ",
         basic.touches_member, ".",
     )  # fmt: skip
-    return Finding(level, "too-large", text, excess, 0.0, "m", GEOMETRY)
+    return Finding("fail", "too-large", text, excess, 0.0, "m", GEOMETRY)
 
 
-def _judge_pitch(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
-    before_binding = None if has_same_pitch(male, female) else middle.turns_before_binding
+def _judge_pitch(male: Thread, female: Thread, middle: Overlay) -> Finding:
+    before_binding = middle.turns_before_binding
     pitches = say("Pitch ", _pitch(male), " in ", _pitch(female), ": ")
     if before_binding is None:
         text = say(pitches, "near enough not to bind in ", turns(middle.turns), " turns. Low duty.")

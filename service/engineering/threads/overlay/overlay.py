@@ -1,7 +1,7 @@
 """One thread screwed into another, as geometry: will it enter, where does it foul, how far in."""
 
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import atan, copysign, inf
 from typing import Literal
 
@@ -34,7 +34,7 @@ MOST_PITCHES = 100
 GEOMETRY = "geometry of the two forms laid together in section"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: the outlines are traced when somebody looks
 class Overlay:
     """A male thread in a female one; lengths in metres, angles in radians.
 
@@ -46,7 +46,7 @@ class Overlay:
     female: Thread
     fit: Fit
     diametral_interference: float
-    radial_interference: float
+    radial_overlap: float
     flank_interference: float
     """The diametral interference of the flanks alone [m]."""
     crest_interference: float
@@ -77,9 +77,18 @@ class Overlay:
     shift: float
     """Axial offset of the male at the mouth at which it fouls least."""
     workings: tuple[Working, ...]
-    male_profile: Points = field(compare=False, repr=False)
-    """Outline of the male: rows of distance from the female's mouth and radius [m]."""
-    female_profile: Points = field(compare=False, repr=False)
+    pair: Pair = field(compare=False, repr=False)
+    """The two outlines as they were laid together."""
+
+    @cached_property
+    def male_profile(self) -> Points:
+        """Outline of the male: rows of distance from the female's mouth and radius [m]."""
+        return _trace(self.pair.male, self.pair, shift=self.shift)
+
+    @cached_property
+    def female_profile(self) -> Points:
+        """Outline of the female, in the same way [m]."""
+        return _trace(self.pair.female, self.pair, shift=None)
 
 
 @lru_cache(maxsize=256)
@@ -142,7 +151,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
         female=female,
         fit=fit,
         diametral_interference=2 * radial,
-        radial_interference=radial,
+        radial_overlap=radial,
         flank_interference=2 * max(0.0, touch.flank),
         crest_interference=2 * max(0.0, touch.crest),
         axial_overlap_per_flank=max(0.0, touch.flank) * touch.slope,
@@ -160,8 +169,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
         wedge_depth=_wedge_depth(pair),
         shift=shift,
         workings=_workings(pair, radial=radial, growth=growth, end_play=end_play),
-        male_profile=_trace(pair.male, pair, shift=shift),
-        female_profile=_trace(pair.female, pair, shift=None),
+        pair=pair,
     )
 
 
@@ -250,8 +258,8 @@ def _find_touch(pair: Pair, shift: float) -> _Touch:
     """The worst foul of the engaged helix, and the worst of its flanks and its crests alone."""
     turns = pair.stations(pair.length)
     offsets = pair.offsets(shift, turns)
-    foul = pair.foul(offsets) + np.tile(pair.rise(turns), 2)[:, None]
     places = pair.places(offsets)
+    foul = pair.foul(places, offsets) + pair.rises(turns, pair.length)[:, None]
     male, female = pair.zones(places, offsets)
     in_groove = female == RIDGE
     riding = (male == RIDGE) & (female == VALLEY)
@@ -261,7 +269,7 @@ def _find_touch(pair: Pair, shift: float) -> _Touch:
     flanks = np.where(in_groove | on_crest, -inf, foul)
     row, column = np.unravel_index(int(flanks.argmax()), flanks.shape)
     flank = float(flanks[row, column])
-    outer = pair.female.radius_at(places[row, column]) >= pair.female.effective
+    outer = pair.female.radius_at(places[[row], [column]])[0] >= pair.female.effective
     straight = pair.male if male[row, column] == FLANK else pair.female
     radial = max(crest, root, flank)
     place = _name_place(radial, flank=flank, crest=crest, outer=bool(outer))

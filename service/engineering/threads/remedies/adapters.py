@@ -1,7 +1,7 @@
 """A nipple or adapter as a part: two threads on one piece of hexagon bar over a common bore."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, sqrt
 from typing import Literal
 
@@ -96,7 +96,12 @@ class AdapterPlan:
     mass: float
     wall_least: float
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    stock_source: str
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic, written out where somebody asks for it."""
+        return _workings(self)
 
     @property
     def ends(self) -> tuple[AdapterEnd, AdapterEnd]:
@@ -149,7 +154,7 @@ def plan_adapter(
     metal = find_material(material).name
     a, b = (_plan_end(end, bore=bore, material=metal) for end in (end_a, end_b))
     bar = choose_hexagon(max(_needed_across_flats(end, metal) for end in (a, b)))
-    a, b = (_with_wall(end, bar.size, bore=bore) for end in (a, b))
+    a, b = (_with_wall(end, bar.size) for end in (a, b))
     body = _body_length(a, b)
     total = body + sum(end.length for end in (a, b) if end.gender == "male")
     sheet, order = _plan_operations(
@@ -173,7 +178,7 @@ def plan_adapter(
         mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
         wall_least=min(a.wall, b.wall),
         findings=worst_first(_judge(end, metal) for end in (a, b)),
-        workings=_workings(a, b, body=body, total=total, bar=bar),
+        stock_source=bar.source,
     )
 
 
@@ -213,8 +218,8 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
 
 def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
     thread = end.thread
-    tapping = choose_tapping_drill(thread, material)
-    hole = end.drilled or tapping.drill.diameter
+    chosen = None if end.drilled else choose_tapping_drill(thread, material).drill
+    hole = end.drilled or (chosen.diameter if chosen else 0.0)
     require(
         bore < hole,
         "bore",
@@ -227,7 +232,7 @@ def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
         thread_length=depth,
         length=depth + TAP_LEAD_PITCHES * thread.pitch,
         diameter=hole,
-        drill=say(fine(hole) if end.drilled else name(tapping.drill.name)),
+        drill=say(name(chosen.name) if chosen else fine(hole)),
         undercut_diameter=None,
         undercut_width=0.0,
         wall=((end.boss or 0.0) - thread.major_diameter) / 2,
@@ -250,21 +255,11 @@ def _needed_across_flats(end: AdapterEnd, material: str) -> float:
     return max(major + 2 * least, major + 2 * end.wall)
 
 
-def _with_wall(end: AdapterEnd, across_flats: float, *, bore: float) -> AdapterEnd:
+def _with_wall(end: AdapterEnd, across_flats: float) -> AdapterEnd:
     """The end with its wall in the bar that was chosen."""
     if end.gender == "male":
         return end
-    return AdapterEnd(
-        gender=end.gender,
-        thread=end.thread,
-        thread_length=end.thread_length,
-        length=end.length,
-        diameter=end.diameter,
-        drill=end.drill,
-        undercut_diameter=None,
-        undercut_width=0.0,
-        wall=(across_flats - end.thread.major_diameter) / 2,
-    )
+    return replace(end, wall=(across_flats - end.thread.major_diameter) / 2)
 
 
 def _body_length(a: AdapterEnd, b: AdapterEnd) -> float:
@@ -321,7 +316,14 @@ def _order_ends(a: AdapterEnd, b: AdapterEnd) -> tuple[AdapterEnd, AdapterEnd]:
 
 def _add_end(sheet: JobSheet, end: AdapterEnd) -> None:
     if end.gender == "female":
-        add_tapping(sheet, end.thread, length=end.thread_length, start="open out")
+        add_tapping(
+            sheet,
+            end.thread,
+            hole=end.diameter,
+            drill=end.drill,
+            length=end.thread_length,
+            start="open out",
+        )
     else:
         add_male_thread(sheet, end.thread, length=end.length)
 
@@ -357,16 +359,14 @@ def _judge(end: AdapterEnd, material: str) -> Finding:
     )
 
 
-def _workings(
-    a: AdapterEnd, b: AdapterEnd, *, body: float, total: float, bar: HexagonBar
-) -> tuple[Working, ...]:
-    practice = "common practice"
+def _workings(plan: AdapterPlan) -> tuple[Working, ...]:
+    bar, body = f'"smallest bar: {plan.stock}"', 'max("holes" + "web", "spanner\'s room")'
     return (
-        *_end_workings("a", a),
-        *_end_workings("b", b),
-        Working('"AF"', f'"smallest bar: {bar.name}"', bar.size, "m", bar.source),
-        Working('l_"body"', 'max("holes" + "web", "spanner\'s room")', body, "m", practice),
-        Working("l", 'l_"body" + "male ends"', total, "m", "arithmetic"),
+        *_end_workings("a", plan.end_a),
+        *_end_workings("b", plan.end_b),
+        Working('"AF"', bar, plan.stock_diameter, "m", plan.stock_source),
+        Working('l_"body"', body, plan.body_length, "m", "common practice"),
+        Working("l", 'l_"body" + "male ends"', plan.total_length, "m", "arithmetic"),
     )
 
 

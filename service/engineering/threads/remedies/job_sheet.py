@@ -52,6 +52,14 @@ class JobSheet:
     material: str
     times: Mapping[str, float] | None = None
     steps: list[Step] = field(default_factory=list)
+    minutes: float = 0.0
+    """Minutes of all the steps."""
+    cutting_speed: float = field(init=False)
+    """Surface speed for the material [m/s]."""
+
+    def __post_init__(self) -> None:
+        """Look the speed up once for all the steps."""
+        self.cutting_speed = _cutting_speed(self.material)
 
     def add(
         self,
@@ -65,21 +73,21 @@ class JobSheet:
     ) -> None:
         """Add a step; `diameter` [m] sets its speed, `length` [m] its time."""
         standard = find_standard_time(operation, table=self.times)
+        minutes = standard.minutes + standard.minutes_per_length * length
+        speed: SpeedClass = "by hand" if standard.speed == "threading" else "still"
+        if standard.speed == "cutting" and diameter:
+            speed = _class_of(self.cutting_speed / (pi * diameter))
+        self.minutes += minutes
         self.steps.append(
             Step(
                 number=len(self.steps) + 1,
                 text=say(text),
                 tool=standard.tool if tool is None else tool,
-                size=say(size) if size else (),
-                speed_class=_speed_class(standard, diameter=diameter, material=self.material),
-                minutes=standard.minutes + standard.minutes_per_length * length,
+                size=say(size),
+                speed_class=speed,
+                minutes=minutes,
             )
         )
-
-    @property
-    def minutes(self) -> float:
-        """Minutes of all the steps."""
-        return sum(step.minutes for step in self.steps)
 
     def finish(self) -> tuple[Step, ...]:
         """The steps, in order."""
@@ -139,24 +147,20 @@ def check_table_of_times(table: Mapping[str, float] | None) -> None:
 def choose_speed_class(diameter: float, material: str) -> SpeedClass:
     """Spindle speed, as a class, for a cut of a given diameter."""
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    turns_per_second = _cutting_speed(find_material(material).name) / (pi * diameter)
-    if turns_per_second >= FAST:
+    return _class_of(_cutting_speed(material) / (pi * diameter))
+
+
+def _class_of(turns_a_second: float) -> SpeedClass:
+    if turns_a_second >= FAST:
         return "fast"
-    return "medium" if turns_per_second >= MEDIUM else "slow"
-
-
-def _speed_class(standard: StandardTime, *, diameter: float, material: str) -> SpeedClass:
-    if standard.speed == "threading":
-        return "by hand"
-    if standard.speed == "cutting" and diameter:
-        return choose_speed_class(diameter, material)
-    return "still"
+    return "medium" if turns_a_second >= MEDIUM else "slow"
 
 
 def _cutting_speed(material: str) -> float:
     """Surface speed [m/s]; a metal without a row is cut at the speed of the slowest."""
     speeds = _read_cutting_speeds()
-    return speeds.get(material, min(speeds.values()))
+    name = find_material(material).name
+    return speeds[name] if name in speeds else min(speeds.values())
 
 
 @cache

@@ -1,6 +1,8 @@
 """A piece between: a bush in the female, an adapter outside it, or a new fitting altogether."""
 
+from bisect import bisect_right
 from dataclasses import replace
+from functools import cache
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding
@@ -20,6 +22,7 @@ from service.engineering.threads.remedies.rethreading import (
     UNDERCUT_DEPTH,
     add_male_thread,
     add_tapping,
+    add_tapping_for_male,
     seal_for,
 )
 from service.engineering.threads.remedies.sealing import choose_sealing
@@ -109,7 +112,8 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
 
 def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     inside, old = joint.male.thread, joint.female.thread
-    hole = choose_tapping_drill(outside, joint.female.material).drill.diameter
+    drill = choose_tapping_drill(outside, joint.female.material).drill
+    hole = drill.diameter
     female = replace(joint.female, thread=outside, drilled=hole)
     summary = say(
         "Open the ", name(old.designation), " hole out to ", name(outside.designation),
@@ -118,7 +122,14 @@ def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
-    add_tapping(sheet, outside, length=joint.length, start="open out")
+    add_tapping(
+        sheet,
+        outside,
+        hole=hole,
+        drill=name(drill.name),
+        length=joint.length,
+        start="open out",
+    )
     return Proposal(
         kind="bush",
         summary=summary,
@@ -137,7 +148,7 @@ def _bushed_joints(
     """The bush in the female, and the male in the bush."""
     inside = joint.male.thread
     bush = MaleEnd(outside, joint.length, inside.major_diameter, joint.female.material)
-    hole = choose_tapping_drill(inside, joint.female.material).drill.diameter
+    hole = joint.tapping.drill.diameter
     socket = FemaleEnd(inside, joint.female.depth, None, hole, joint.female.material)
     return ((bush, female), (joint.male, socket))
 
@@ -150,7 +161,7 @@ def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) 
     sheet.add("face", "Face the end.", diameter=outside.major_diameter)
     add_male_thread(sheet, outside, length=joint.length)
     sheet.add("centre", "Centre.", diameter=inside.core_diameter)
-    add_tapping(sheet, inside, length=joint.length, start="drill")
+    add_tapping_for_male(sheet, joint, start="drill")
     sheet.add("part off", "Part off behind a thin flange.", diameter=outside.major_diameter)
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
     sheet.add("fit with sealant", "Degrease, seal and screw the bush hard home.")
@@ -162,14 +173,21 @@ def _choose_outside(joint: Joint) -> Thread | None:
     """Smallest fine thread that takes the old one out and leaves the bush a good wall."""
     inside, old = joint.male.thread, joint.female.thread
     wall = max(wanted_wall(joint.female.material, inside.major_diameter), inside.internal_depth)
-    candidates = [
-        thread
-        for family in BUSH_FAMILIES
-        for thread in threads_of(family)
-        if thread.root_diameter - inside.major_diameter >= 2 * wall
-        and old.major_diameter - thread.core_diameter <= 2 * SHALLOW_REMNANT * thread.internal_depth
-    ]
-    return min(candidates, key=lambda thread: thread.major_diameter, default=None)
+    for thread in _bush_threads():
+        if (
+            thread.root_diameter - inside.major_diameter >= 2 * wall
+            and old.major_diameter - thread.core_diameter
+            <= 2 * SHALLOW_REMNANT * thread.internal_depth
+        ):
+            return thread
+    return None
+
+
+@cache
+def _bush_threads() -> tuple[Thread, ...]:
+    """The threads for the outside of a bush, the smallest first; of one size the best liked."""
+    threads = [thread for family in BUSH_FAMILIES for thread in threads_of(family)]
+    return tuple(sorted(threads, key=lambda thread: thread.major_diameter))
 
 
 def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
@@ -183,7 +201,7 @@ def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
     return Proposal(
         kind="adapter",
         summary=summary,
-        sheet=JobSheet(metal, joint.times, list(plan.operations)),
+        sheet=JobSheet(metal, joint.times, list(plan.operations), plan.minutes),
         joints=(
             (
                 joint.male,
@@ -212,5 +230,6 @@ def _bore_for(joint: Joint) -> float:
     bottom = min(stub.root_diameter - stub.small_end_offset, joint.male.thread.core_diameter)
     wall = max(wanted_wall(joint.female.material, stub.major_diameter), stub.external_depth)
     room = bottom - UNDERCUT_DEPTH - 2 * wall
-    bores = [drill.diameter for drill in all_drills() if drill.diameter <= room]
-    return max(bores, default=bottom / 2)
+    drills = all_drills()
+    place = bisect_right(drills, room, key=lambda drill: drill.diameter)
+    return drills[place - 1].diameter if place else bottom / 2

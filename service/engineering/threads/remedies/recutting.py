@@ -13,7 +13,6 @@ from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
-    choose_tapping_drill,
     judge_depth,
     judge_remnant,
 )
@@ -87,7 +86,7 @@ def _hole_for(joint: Joint) -> float:
     new, bore = joint.male.thread, joint.female.bore
     if bore >= new.core_diameter:
         return bore
-    return choose_tapping_drill(new, joint.female.material).drill.diameter
+    return joint.tapping.drill.diameter
 
 
 def _chase_male(joint: Joint) -> JobSheet:
@@ -120,7 +119,7 @@ def _chase_female(joint: Joint, hole: float) -> JobSheet:
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     if hole > joint.female.bore:
-        size = name(choose_tapping_drill(new, joint.female.material).drill.name)
+        size = name(joint.tapping.drill.name)
         sheet.add(
             "open out",
             say("Open the crests out to ", size, "."),

@@ -1,20 +1,13 @@
 """A remedy: one way to make a joint good, with its steps, its metal and its price in minutes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
-from service.engineering.findings import SEVERITY, Finding, Level, worst_first, worst_level
+from service.engineering.findings import Finding, Level
 from service.engineering.saying import Said, fine, say, share
 from service.engineering.threads.catalogue import TappingDrill, Thread, tapping_drills
-from service.engineering.threads.fit import (
-    FemaleEnd,
-    JointMetal,
-    MaleEnd,
-    engaged_length,
-    measure_joint,
-)
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
 from service.engineering.threads.remedies.sealing import Sealing
 
@@ -62,31 +55,28 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """The joint to be made good, and what it must stand; pressure absolute [Pa], others [K]."""
+    """The joint to be made good, what is reckoned of it once, and how hot its steam is [K]."""
 
     male: MaleEnd
     female: FemaleEnd
-    pressure: float | None = None
+    length: float
+    """Length over which a thread must be cut [m]."""
+    tapping: TappingDrill
+    """The drill for tapping the female with the male's thread."""
+    can_be_chased: bool
+    """Whether one thread can be cut over the other in its own helix."""
     steam_temperature: float | None = None
     times: Mapping[str, float] | None = None
 
-    @property
-    def length(self) -> float:
-        """Length over which a thread must be cut [m]."""
-        return engaged_length(self.male, self.female)
 
-    @property
-    def has_one_pitch(self) -> bool:
-        """Whether a die or tap of the one can run in the helix of the other."""
-        male, female = self.male.thread, self.female.thread
-        return abs(male.pitch - female.pitch) < 1e-3 * female.pitch and male.taper == female.taper
-
-    @property
-    def can_be_chased(self) -> bool:
-        """Whether one thread can be cut over the other in its own helix."""
-        male, female = self.male.thread, self.female.thread
-        apart = abs(male.major_diameter - female.major_diameter)
-        return self.has_one_pitch and apart <= min(male.internal_depth, female.internal_depth)
+def has_one_helix(male: Thread, female: Thread) -> bool:
+    """Whether a die or tap of the one can run in the helix of the other."""
+    apart = abs(male.major_diameter - female.major_diameter)
+    return (
+        abs(male.pitch - female.pitch) < 1e-3 * female.pitch
+        and male.taper == female.taper
+        and apart <= min(male.internal_depth, female.internal_depth)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,52 +98,6 @@ class Proposal:
     """Judgements beside those of the metal of the joints."""
     walls: tuple[float, ...] = ()
     """Walls beside those of the joints [m]."""
-
-
-def settle(proposal: Proposal, *, pressure: float | None) -> Remedy:
-    """Judge a proposal by the metal of every joint that it leaves; refuse it if one fails."""
-    metals = [measure_joint(male, female, pressure=pressure) for male, female in proposal.joints]
-    checks = worst_first(
-        [
-            *proposal.findings,
-            *(finding for metal in metals for finding in metal.findings),
-            proposal.sealing.finding,
-        ]
-    )
-    is_customers = _touches_customer(proposal.alters)
-    refusal = next((finding for finding in checks if finding.level == "fail"), None)
-    return Remedy(
-        kind=proposal.kind,
-        title=TITLES[proposal.kind],
-        summary=proposal.summary,
-        steps=proposal.sheet.finish(),
-        minutes=proposal.sheet.minutes,
-        wall_left=_thinnest(proposal.walls, metals),
-        metal_checks=checks,
-        alters_customers_property=is_customers,
-        decision_wanted=is_customers or _touches_customer(proposal.sets_aside),
-        reversible=proposal.reversible,
-        sealing=proposal.sealing,
-        refused=refusal is not None,
-        refusal=refusal,
-    )
-
-
-def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
-    """Put remedies in order: safe before doubtful before refused, then reversible, then quick.
-
-    Source: Common practice: safety first, then what can be undone, then minutes.
-    """
-    return tuple(
-        sorted(
-            remedies,
-            key=lambda remedy: (
-                SEVERITY["ok"] - SEVERITY[worst_level(remedy.metal_checks)],
-                not remedy.reversible,
-                remedy.minutes,
-            ),
-        )
-    )
 
 
 def judge_remnant(groove: float, thread: Thread) -> Finding:
@@ -187,18 +131,6 @@ def judge_depth(depth: float) -> Finding:
     return Finding(level, code, text, kept, LEAST_DEPTH, "1", "common practice")
 
 
-@lru_cache(maxsize=1024)
 def choose_tapping_drill(thread: Thread, material: str) -> TappingDrill:
     """The workshop's drill for tapping a thread."""
     return tapping_drills(thread, material=material)[0]
-
-
-def _touches_customer(parts: tuple[MaleEnd | FemaleEnd, ...]) -> bool:
-    return any(part.owner == "customer" for part in parts)
-
-
-def _thinnest(walls: tuple[float, ...], metals: list[JointMetal]) -> float | None:
-    known = [*walls]
-    for metal in metals:
-        known += [wall for wall in (metal.wall_over_bore, metal.boss_wall) if wall is not None]
-    return min(known, default=None)

@@ -1,10 +1,11 @@
 """A new thread in fresh metal: turn the male down, open the female out, or plug it."""
 
+from bisect import bisect_left
 from dataclasses import replace
 from typing import Literal
 
 from service.engineering.findings import Finding
-from service.engineering.saying import fine, name, number, say, share
+from service.engineering.saying import Part, Said, fine, name, number, say, share
 from service.engineering.saying import length as nominal
 from service.engineering.threads.catalogue import Thread, all_drills
 from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
@@ -12,12 +13,12 @@ from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
-    choose_tapping_drill,
     judge_remnant,
 )
 from service.engineering.threads.remedies.sealing import Use, choose_sealing
 
-Hole = Literal["drill", "open out"]
+Start = Literal["drill", "open out"]
+"""How a tapping hole is begun: in solid metal, or in an old hole."""
 
 UNDERCUT_DEPTH = 0.0001
 """How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
@@ -73,7 +74,7 @@ def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
     old, new = joint.female.thread, joint.male.thread
     if joint.can_be_chased or new.major_diameter < old.major_diameter:
         return ()
-    tapping = choose_tapping_drill(new, joint.female.material)
+    tapping = joint.tapping
     hole = tapping.drill.diameter
     female = replace(joint.female, thread=new, drilled=hole)
     groove = (old.major_diameter - hole) / 2
@@ -105,10 +106,9 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
     wanted thick.
     """
     old, new = joint.female.thread, joint.male.thread
-    material = joint.female.material
     plug = _plug_diameter(joint)
-    tapping = choose_tapping_drill(new, material)
-    female = replace(joint.female, thread=new, boss=None, drilled=tapping.drill.diameter)
+    hole = joint.tapping.drill.diameter
+    female = replace(joint.female, thread=new, boss=None, drilled=hole)
     summary = say(
         "Bore the ", name(old.designation), " hole out, silver-solder a plug of ",
         fine(plug, "plug"), " in it, then drill and tap that ", name(new.designation), ".",
@@ -116,13 +116,13 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
     findings = [_heat_finding()]
     walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
     if joint.female.boss is not None:
-        wall = (joint.female.boss - plug) / 2
+        wall, wanted = (joint.female.boss - plug) / 2, wanted_wall(joint.female.material, plug)
         walls += (wall,)
         findings.append(
             judge_wall(
                 wall,
-                wanted=wanted_wall(material, plug),
-                least=wanted_wall(material, plug) / 2,
+                wanted=wanted,
+                least=wanted / 2,
                 place=say("around a plug of ", fine(plug, "plug")),
                 code="plug-wall",
             )
@@ -149,23 +149,21 @@ def seal_for(thread: Thread) -> Use:
     return "taper" if thread.is_taper else "face"
 
 
-def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) -> None:
-    """Add the steps that drill and tap a thread.
+def add_tapping(
+    sheet: JobSheet, thread: Thread, *, hole: float, drill: Part | Said, length: float, start: Start
+) -> None:
+    """Add the steps that drill a hole [m] with a drill and tap a thread.
 
     Source: Common practice: a blind hole is drilled two and a half pitches past the full
     thread.
     """
-    tapping = choose_tapping_drill(thread, sheet.material)
     depth = length + TAP_LEAD_PITCHES * thread.pitch
-    drill = name(tapping.drill.name)
-    kept = say(" (", share(tapping.depth_percent / 100), " of full depth), ")
-    sheet.add(
-        start,
-        say(f"{start.capitalize()} to ", drill, kept, nominal(depth), " deep."),
-        size=drill,
-        diameter=tapping.drill.diameter,
-        length=depth,
-    )
+    kept = (thread.major_diameter - thread.small_end_offset - hole) / (2 * thread.internal_depth)
+    text = say(
+        f"{start.capitalize()} to ", drill, " (", share(kept), " of full depth), ", nominal(depth),
+        " deep.",
+    )  # fmt: skip
+    sheet.add(start, text, size=drill, diameter=hole, length=depth)
     sheet.add(
         "countersink",
         "Countersink the mouth to the major diameter.",
@@ -210,6 +208,19 @@ def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
     )
 
 
+def add_tapping_for_male(sheet: JobSheet, joint: Joint, *, start: Start) -> None:
+    """Add the steps that drill and tap the male's thread in the female's metal."""
+    chosen = joint.tapping.drill
+    add_tapping(
+        sheet,
+        joint.male.thread,
+        hole=chosen.diameter,
+        drill=name(chosen.name),
+        length=joint.length,
+        start=start,
+    )
+
+
 def _turn_down(joint: Joint, new: Thread) -> JobSheet:
     sheet = JobSheet(joint.male.material, joint.times)
     sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
@@ -224,7 +235,7 @@ def _open_out(joint: Joint, new: Thread) -> JobSheet:
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
-    add_tapping(sheet, new, length=joint.length, start="open out")
+    add_tapping_for_male(sheet, joint, start="open out")
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
     sheet.add("gauge", say("Try the ", name(new.designation), " male right home by hand."))
     return sheet
@@ -251,7 +262,7 @@ def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
     sheet.add("pickle and clean", "Pickle, wash and look for a full fillet.")
     sheet.add("hold block", "Set the female up again and face the plug flush.")
     sheet.add("centre", "Centre the plug on the old axis.", diameter=new.core_diameter)
-    add_tapping(sheet, new, length=joint.length, start="drill")
+    add_tapping_for_male(sheet, joint, start="drill")
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
     sheet.add("leak test", "Test the solder with water before the fitting goes in.")
     return sheet
@@ -268,8 +279,9 @@ def _plug_diameter(joint: Joint) -> float:
     new, old = joint.male.thread, joint.female.thread
     wall = wanted_wall(joint.female.material, new.major_diameter)
     least = max(old.major_diameter + PLUG_CLEARANCE, new.major_diameter + 2 * wall)
-    drills = [drill.diameter for drill in all_drills() if drill.diameter >= least]
-    return min(drills, default=least)
+    drills = all_drills()
+    place = bisect_left(drills, least, key=lambda drill: drill.diameter)
+    return drills[place].diameter if place < len(drills) else least
 
 
 def _heat_finding() -> Finding:

@@ -71,10 +71,12 @@ def joint_shear_areas(
 
     Source: ASME B1.1 appendix B, with the tangent of each thread's own half angle.
     """
-    male_major = limits_of(male_thread).male_major[0]
-    if hole >= male_major:
+    male, female = limits_of(male_thread), limits_of(female_thread)
+    major = male.male_major[0]
+    if hole >= major:
         return 0.0, 0.0
+    least, largest = male.male_effective[0], female.female_effective[1]
     return (
-        male_shear_area(male_thread, length, hole=hole),
-        female_shear_area(female_thread, length, male_major=male_major),
+        male_shear_area(male_thread, length, hole=hole, effective=least),
+        female_shear_area(female_thread, length, male_major=major, effective=largest),
     )

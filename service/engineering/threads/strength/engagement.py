@@ -3,10 +3,10 @@
 Indicative: the workshop's figures for choosing a thread, not a design of a pressure part.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-from service.engineering.errors import NoSolution, require
+from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, take_material
 from service.engineering.saying import fine, force, number, say, turns
@@ -16,7 +16,7 @@ from service.engineering.threads.strength.areas import (
     neck_area,
     write_neck_area,
 )
-from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
+from service.engineering.threads.strength.lengths import LEAST_TURNS
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
 PRESSURE_FACTOR = 8.0
@@ -68,7 +68,12 @@ class Engagement:
     needed_length: float | None
     """Full thread wanted for both loads and five turns [m]; None where the threads miss."""
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    joint: "_Joint" = field(compare=False, repr=False)
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic, written out where somebody asks for it."""
+        return _show_workings(self.joint)
 
 
 def engagement(
@@ -124,14 +129,15 @@ def engagement(
     shear strength by von Mises; factors and turns wanted are common practice. Indicative.
     """
     require(length > 0, "length", "The length of engagement must be above 0.")
+    hole = limits_of(female_thread).female_core[1] if drilled is None else drilled
     joint = _Joint(
         male_thread=male_thread,
-        female_thread=female_thread,
         length=length,
-        bore=bore,
-        hole=limits_of(female_thread).female_core[1] if drilled is None else drilled,
         male_material=take_material(male_material),
         female_material=take_material(female_material),
+        overlap=(limits_of(male_thread).male_major[0] - hole) / 2,
+        shear_areas=joint_shear_areas(male_thread, female_thread, length=length, hole=hole),
+        neck=neck_area(male_thread, bore=bore),
         end_load=end_load(max(male_thread.major_diameter, female_thread.major_diameter), pressure),
         spanner_load=spanner_load(male_thread.major_diameter, torque=torque),
         is_usual_pull=torque is None,
@@ -141,33 +147,19 @@ def engagement(
 
 @dataclass(frozen=True, slots=True)
 class _Joint:
-    """Everything that is known of a screwed joint before it is judged; SI."""
+    """What is reckoned of a screwed joint, once, before it is judged; SI."""
 
     male_thread: Thread
-    female_thread: Thread
     length: float
-    bore: float
-    hole: float
     male_material: Material
     female_material: Material
+    overlap: float
+    shear_areas: tuple[float, float]
+    neck: float
     end_load: float
     spanner_load: float
     is_usual_pull: bool
     """Whether the spanner's torque is the usual one, for want of another."""
-
-    @property
-    def overlap(self) -> float:
-        return (limits_of(self.male_thread).male_major[0] - self.hole) / 2
-
-    @property
-    def shear_areas(self) -> tuple[float, float]:
-        return joint_shear_areas(
-            self.male_thread, self.female_thread, length=self.length, hole=self.hole
-        )
-
-    @property
-    def neck(self) -> float:
-        return neck_area(self.male_thread, bore=self.bore)
 
     @property
     def strengths(self) -> dict[Part, float]:
@@ -182,22 +174,21 @@ class _Joint:
     def spanner_source(self) -> str:
         return NUT_SOURCE + USUAL_PULL if self.is_usual_pull else NUT_SOURCE
 
-    @property
-    def wanted(self) -> dict[Load, float]:
-        return {
-            "pressure": PRESSURE_FACTOR * self.end_load,
-            "spanner": SPANNER_FACTOR * self.spanner_load,
-        }
-
 
 def _describe_joint(joint: _Joint) -> Engagement:
-    strengths, wanted = joint.strengths, joint.wanted
+    strengths = joint.strengths
     governing = min(strengths, key=strengths.__getitem__)
     strength = strengths[governing]
+    wanted: dict[Load, float] = {
+        "pressure": PRESSURE_FACTOR * joint.end_load,
+        "spanner": SPANNER_FACTOR * joint.spanner_load,
+    }
+    load = max(wanted, key=wanted.__getitem__)
     male_area, female_area = joint.shear_areas
-    engaged = joint.length / joint.male_thread.pitch
+    turns_engaged = joint.length / joint.male_thread.pitch
+    thread_strength = min(strengths["male thread"], strengths["female thread"])
     return Engagement(
-        turns=engaged,
+        turns=turns_engaged,
         overlap=joint.overlap,
         shear_area_male=male_area,
         shear_area_female=female_area,
@@ -208,30 +199,24 @@ def _describe_joint(joint: _Joint) -> Engagement:
         factor=_ratio(strength, joint.end_load),
         spanner_factor=_ratio(strength, joint.spanner_load),
         governing=governing,
-        governing_load=max(wanted, key=wanted.__getitem__),
-        needed_length=_length_for_joint(joint),
-        findings=worst_first(_judge_joint(joint, engaged, governing=governing)),
-        workings=_show_workings(joint),
+        governing_load=load,
+        needed_length=_length_for(joint, wanted[load], strength=thread_strength),
+        findings=worst_first(_judge_joint(joint, turns_engaged, strength, governing=governing)),
+        joint=joint,
     )
 
 
-def _length_for_joint(joint: _Joint) -> float | None:
-    try:
-        return needed_length(
-            joint.male_thread,
-            joint.female_thread,
-            load=max(joint.wanted.values()),
-            drilled=joint.hole,
-            male_material=joint.male_material,
-            female_material=joint.female_material,
-        )
-    except NoSolution:
+def _length_for(joint: _Joint, load: float, *, strength: float) -> float | None:
+    """As `needed_length`, by the areas that are reckoned already."""
+    if strength <= 0:
         return None
+    return max(load * joint.length / strength, LEAST_TURNS * joint.male_thread.pitch)
 
 
-def _judge_joint(joint: _Joint, engaged: float, *, governing: Part) -> list[Finding]:
+def _judge_joint(
+    joint: _Joint, engaged: float, strength: float, *, governing: Part
+) -> list[Finding]:
     findings = [_judge_overlap(joint), _judge_turns(engaged)]
-    strength = joint.strengths[governing]
     if joint.end_load > 0:
         findings.append(_judge_pressure(joint, strength, governing=governing))
     if joint.spanner_load > 0:
@@ -240,7 +225,8 @@ def _judge_joint(joint: _Joint, engaged: float, *, governing: Part) -> list[Find
 
 
 def _judge_overlap(joint: _Joint) -> Finding:
-    share = joint.overlap / joint.male_thread.internal_depth
+    depth = joint.male_thread.internal_depth
+    share = joint.overlap / depth
     level: Level = "ok" if share >= LEAST_OVERLAP else "caution" if share >= 0.35 else "fail"
     words = {
         "ok": "the threads reach well into one another",
@@ -253,7 +239,7 @@ def _judge_overlap(joint: _Joint) -> Finding:
         code="engagement-overlap",
         text=say("At the loosest they overlap by ", overlap, f" a side: {words}."),
         value=joint.overlap,
-        limit=LEAST_OVERLAP * joint.male_thread.internal_depth,
+        limit=LEAST_OVERLAP * depth,
         unit="m",
         source="common practice: at least half the depth of thread",
     )
