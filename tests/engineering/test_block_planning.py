@@ -20,7 +20,6 @@ from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial, 
 from service.engineering.findings import SEVERITY
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.remedies import density_of
-from service.quantities.wording import word
 
 QUARTER = find_thread("1/4 x 40 ME")
 SMALL = find_thread("3/16 x 40 ME")
@@ -189,7 +188,7 @@ def test_findings_come_worst_first_and_every_working_names_its_source() -> None:
 def test_operations_stand_in_bench_order() -> None:
     plan = plan_block(launch_block())
 
-    texts = [word(step.text) for step in plan.operations]
+    texts = [step.text for step in plan.operations]
     order = [
         next(place for place, text in enumerate(texts) if text.startswith(start))
         for start in (
@@ -207,7 +206,7 @@ def test_operations_stand_in_bench_order() -> None:
 def test_every_hole_is_marked_out_drilled_and_tapped_once() -> None:
     plan = plan_block(launch_block())
 
-    texts = [word(step.text) for step in plan.operations]
+    texts = [step.text for step in plan.operations]
     for hole in plan.setting_out[:-1]:
         for verb in ("Mark out", "Tapping drill", "Tap"):
             assert sum(text.startswith(f"{verb} {hole.letter} ") for text in texts) == 1
@@ -216,9 +215,7 @@ def test_every_hole_is_marked_out_drilled_and_tapped_once() -> None:
 def test_the_bar_is_cut_longer_than_the_block_to_face_both_ends() -> None:
     plan = plan_block(launch_block(), sections=[Section("16 mm square", "square", 0.016, 0.016)])
 
-    assert word(plan.operations[0].text).startswith(
-        f"Saw {plan.length * 1e3 + 2:g} mm off the 16 mm"
-    )
+    assert plan.operations[0].text.startswith(f"Saw {plan.length * 1e3 + 2:g} mm off the 16 mm")
 
 
 def test_an_inlet_in_a_face_gets_a_plugged_end_to_drill_the_bore_from() -> None:

@@ -76,9 +76,9 @@ class Profile:
         half = self.pitch / 2
         return (0.0, half, *self.outer_edges, *(half - edge for edge in self.inner_edges))
 
-    def corners(self) -> list[float]:
+    def corners(self) -> Points:
         """Distances [m] from the ridge's middle, both sides, at which the outline has a corner."""
-        return [*self.one_side, *(-place for place in self.one_side)]
+        return np.array([*self.one_side, *(-place for place in self.one_side)])
 
     def touching_places(self, half_angle: float) -> list[float]:
         """One side's corners, and the places on its roundings that can touch a flank of another

@@ -1,6 +1,6 @@
 """Making a joint good: every remedy there is, the best first and the refused last."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from service.engineering.errors import require
 from service.engineering.findings import SEVERITY, worst_first
@@ -99,7 +99,15 @@ def find_remedies(
         times=table_of_times,
     )
     proposals = [proposal for plan in PLANNERS for proposal in plan(joint)]
-    return tuple(sorted([_settle(each, pressure) for each in proposals], key=_rank))
+    return rank_remedies(_settle(each, pressure) for each in proposals)
+
+
+def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
+    """Put remedies in order: safe, doubtful, refused; then what can be undone; then minutes.
+
+    Source: Common practice: safety first, then what can be undone, then minutes.
+    """
+    return tuple(sorted(remedies, key=_rank))
 
 
 def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
@@ -130,7 +138,6 @@ def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
 
 
 def _rank(remedy: Remedy) -> tuple[int, bool, float]:
-    """Safe before doubtful before refused, then what can be undone, then minutes."""
     danger = SEVERITY["ok"] - SEVERITY[remedy.metal_checks[0].level]
     return danger, not remedy.reversible, remedy.minutes
 
