@@ -159,7 +159,7 @@ def test_what_is_shown_has_the_figures_worth_showing_and_no_more(figure, measure
     kind, value = figure
     text = show_figure(Figure(kind, value), measure)
     found = re.fullmatch(r"-?([0-9]+)(?:\.([0-9]+))? (.+)", text)
-    if found is None or "h" in found[3].split() or "min" in found[3].split():
+    if found is None or re.match("[0-9]|h|min", found[3]):
         return  # a fraction, `under` the least, or hours and minutes
     unit = found[3]
     least = FINER.get((kind, unit), LEAST[unit])
