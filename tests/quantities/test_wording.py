@@ -16,7 +16,7 @@ from service.quantities.wording import describe_figure, figures_in
 METRIC, IMPERIAL, US = Measure
 KINDS = sorted(set(get_args(FigureKind)) - {"name"})
 
-ATMOSPHERE = Fraction(101325)
+ATMOSPHERE, ICE, RANKINE = Fraction(101325), Fraction("273.15"), Fraction(5, 9)
 
 EVERYWHERE = {
     "power": "k?W", "speed": "rpm", "angle": "deg", "number": "", "turns": "", "count": "",
@@ -169,8 +169,12 @@ def test_what_is_shown_has_the_figures_worth_showing_and_no_more(figure, measure
     if found[2]:
         assert len((found[1] + found[2]).lstrip("0")) <= FIGURES.get(unit, 3)
     off = abs(read_again(text, kind) - Fraction(value))
-    nought = {"degC": Fraction("273.15"), "degF": Fraction("273.15") - 32 * Fraction(5, 9)}
-    mark = ATMOSPHERE if kind == "pressure" else nought.get(unit, 0)
+    marks = {
+        "pressure": ATMOSPHERE,
+        "temperature degC": ICE,
+        "temperature degF": ICE - 32 * RANKINE,
+    }
+    mark = marks.get(kind, marks.get(f"{kind} {unit}", 0))
     worth = abs(Fraction(value) - mark) * Fraction(5, 10 ** FIGURES.get(unit, 3))
     assert off <= max(worth, size_of(least, unit, kind) / 2) + abs(Fraction(value)) / 10**9
 
