@@ -25,7 +25,8 @@ UNITS = re.compile(rf"[0-9]\s?(?P<unit>{INCH}|{METRIC})(?![A-Za-z0-9/])")
 
 OF_MEASURE = {
     Measure.METRIC: set(METRIC.replace("mm2?", "mm|mm2").split("|")),
-    Measure.IMPERIAL: set(INCH.split("|")) - {"US fl oz", "degF"} | {"degC", "K"},
+    Measure.IMPERIAL: set(INCH.split("|")) - {"US fl oz", "degF", "oz/min"}
+    | {"degC", "K", "g/min"},
     Measure.US: set(INCH.split("|")) - {"fl oz", "pint"},
 }
 

@@ -159,22 +159,16 @@ def measure_list(app: Flask, token: str, path: Path) -> None:
 
 
 RAW = """
-WITH page AS (SELECT id FROM commissions ORDER BY id DESC LIMIT 51)
 SELECT commissions.*, customers.name AS customer_name,
-       coalesce(labour.minutes, 0) AS minutes,
-       coalesce(labour.billable_minutes, 0) AS billable_minutes,
-       coalesce(part_totals.part_lines, 0) AS part_lines
+       (SELECT coalesce(sum(minutes), 0) FROM labour_entries
+        WHERE commission_id = commissions.id) AS minutes,
+       (SELECT coalesce(sum(minutes), 0) FROM labour_entries
+        WHERE commission_id = commissions.id AND billable = 1) AS billable_minutes,
+       (SELECT count(*) FROM parts WHERE commission_id = commissions.id) AS part_lines
 FROM commissions
-JOIN page ON page.id = commissions.id
 JOIN customers ON customers.id = commissions.customer_id
-LEFT JOIN (SELECT commission_id, sum(minutes) AS minutes,
-                  sum(CASE WHEN billable THEN minutes ELSE 0 END) AS billable_minutes
-           FROM labour_entries WHERE commission_id IN (SELECT id FROM page) GROUP BY commission_id
-          ) AS labour ON labour.commission_id = commissions.id
-LEFT JOIN (SELECT commission_id, count(*) AS part_lines
-           FROM parts WHERE commission_id IN (SELECT id FROM page) GROUP BY commission_id
-          ) AS part_totals ON part_totals.commission_id = commissions.id
 ORDER BY commissions.id DESC
+LIMIT 51
 """
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from service.engineering.threads.catalogue import catalogue, custom_thread
 from service.engineering.threads.catalogue.series import find_thread
-from service.quantities import QuantityError, parse_thread
+from service.quantities import QuantityError, parse_thread, word
 
 SPELLINGS = [
     ("1/4x40 ME", "1/4 x 40 ME"), ("1/4 × 40 ME", "1/4 x 40 ME"), ("1/4-40 ME", "1/4 x 40 ME"),
@@ -86,8 +86,8 @@ def test_unclear_or_unknown_thread_is_refused_with_the_possible_ones(text, words
     with pytest.raises(QuantityError) as refusal:
         parse_thread(text, field="thread")
 
-    for word in words:
-        assert word in refusal.value.message
+    for each in words:
+        assert each in word(refusal.value.message)
     assert refusal.value.field == "thread"
 
 
