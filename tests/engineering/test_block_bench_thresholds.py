@@ -17,6 +17,7 @@ from service.engineering.errors import NoSolution, OutOfRange
 from service.engineering.findings import Finding
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.catalogue.series import find_thread
+from service.quantities.wording import word
 
 MM = 1e-3
 ATMOSPHERE = 101_325.0
@@ -53,7 +54,7 @@ def finding(plan: BlockPlan, code: str) -> Finding | None:
 
 def sized(plan: BlockPlan, size: str) -> list[float]:
     """Minutes of every step with a tool of that size."""
-    return [step.minutes for step in plan.operations if step.size == size]
+    return [step.minutes for step in plan.operations if word(step.size) == size]
 
 
 @pytest.mark.parametrize(("least", "bore"), [((0.999, 1.0), 1.0), ((0.9999, 1.5), 1.5)])
@@ -333,5 +334,5 @@ def test_every_thread_is_gauged_once() -> None:
     plan = block(Port(QUARTER), Port(SMALL), Port(QUARTER),
                  drills=drills(2.64, 3.0, 4.0, 5.55625))  # fmt: skip
 
-    gauged = [step.size for step in plan.operations if step.tool.startswith("thread gauge")]
+    gauged = [word(step.size) for step in plan.operations if step.tool.startswith("thread gauge")]
     assert sorted(gauged) == ["1/4 x 40 ME", "1/8 x 40 ME"]
