@@ -10,7 +10,7 @@ from service.engineering.saturation import saturation
 from service.engineering.steam.engine import Engine, steam_demand
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
-from service.plant.check import PlantCheck, check_plant
+from service.plant.check import OnHand, PlantCheck, check_plant
 from service.plant.graph import (
     Boiler,
     End,
@@ -23,6 +23,7 @@ from service.plant.graph import (
 )
 from service.plant.workable import require_workable
 from service.quantities import parse_thread
+from service.quantities.wording import describe_figure, figures_in
 
 AIR = 101_325.0
 WORKING = AIR + 3e5
@@ -129,7 +130,7 @@ def test_the_supply_is_short_below_the_low_and_enough_from_the_high_demand(
 
 @pytest.mark.parametrize(
     ("share", "code", "level"),
-    [(1 - 1e-6, "enough_on_paper", "ok"), (1 + 1e-6, "too_small", "fail")],
+    [(1 - 1e-6, "enough-on-paper", "ok"), (1 + 1e-6, "too-small", "fail")],
 )
 def test_a_measured_valve_must_pass_what_all_boilers_make(
     share: float, code: str, level: str
@@ -142,7 +143,7 @@ def test_a_measured_valve_must_pass_what_all_boilers_make(
     check = check_plant(plant(boiler(share * least * 3 / 4), second, measured))
 
     assert levels(check)[code] == level
-    assert len({"enough_on_paper", "too_small"} & levels(check).keys()) == 1
+    assert len({"enough-on-paper", "too-small"} & levels(check).keys()) == 1
     assert check.evaporation == pytest.approx(share * least)
 
 
@@ -150,7 +151,7 @@ def test_a_measured_valve_must_pass_what_all_boilers_make(
 def test_a_valve_of_which_too_little_is_known_is_not_reckoned(stated: dict[str, object]) -> None:
     found = levels(check_plant(plant(boiler(1e-3), valve(**stated))))
 
-    assert not {"enough_on_paper", "too_small"} & found.keys()
+    assert not {"enough-on-paper", "too-small"} & found.keys()
 
 
 def loss_for(share: float) -> float:
@@ -269,3 +270,45 @@ def test_the_exhaust_must_be_below_the_working_pressure() -> None:
     with pytest.raises(OutOfRange) as refusal:
         require_workable(plant(engine(), working=1.11e5))
     assert refusal.value.field == "back_pressure"
+
+
+@pytest.mark.parametrize(
+    ("setting", "code", "called"),
+    [
+        (4.5e5, "valve-above-limit", ("lifts", "stated")),
+        (2.5e5, "valve-below-working", ("lifts", "working")),
+        (3.5e5, "valve-setting", ("lifts", "stated")),
+    ],
+)
+def test_a_pressure_has_one_reading_in_figure_and_in_words(
+    setting: float, code: str, called: tuple[str, str]
+) -> None:
+    check = check_plant(plant(boiler(), valve(setting)))
+    (finding,) = [one.finding for one in check.judged if one.finding.code == code]
+
+    figures = dict(figures_in(finding.text))
+    assert finding.unit == "Pa gauge"
+    assert finding.value == pytest.approx(setting)
+    shown = [describe_figure(figures[name])["value"] for name in called]
+    assert shown == pytest.approx([finding.value / 1e5, finding.limit / 1e5])
+
+
+def test_a_joint_is_reckoned_anew_when_anything_it_depends_on_changes() -> None:
+    metric = Port("inlet", "male", parse_thread("M6 x 0.75"), length=6e-3, bore=3e-3)
+    bush = Port("bush", "female", FORTY, length=6e-3, boss=0.011)
+
+    def minutes(end: Port = metric, **times: float) -> float:
+        fitting = Item("valve", "valve", "workshop", (end,))
+        block = Item("block", "fitting", "workshop", (bush,))
+        joint = Joint(1, End(fitting, end), End(block, bush))
+        kept = OnHand(times=times)
+        (checked,) = check_plant(plant(fitting, block, joints=(joint,)), kept).joints
+        return sum(remedy.minutes for remedy in checked.fitting.remedies)
+
+    # Some remedy gauges what it made: half an hour more for that is half an hour more for each.
+    usual = minutes()
+    assert minutes(gauge=32.0) - minutes(gauge=2.0) >= 30.0 * (1 - 1e-9)
+    assert minutes() == usual
+
+    longer = replace(metric, length=9e-3)
+    assert minutes(longer) != usual

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from flask import Response, current_app
+from flask import Response, jsonify
 from flask.views import MethodView
 
 from service.api.access import kit, reading, session, signed, version_named, writing
@@ -75,7 +75,7 @@ class CheckOfPlant(MethodView):
         """Check every joint, and the engines together against the boiler, worst first."""
         own = kit()
         found = check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
-        return current_app.json.response(CHECKS[query["joints"]].dump(found))
+        return jsonify(CHECKS[query["joints"]].dump(found))
 
 
 @blp.route("/plants/<number:plant_id>/items")

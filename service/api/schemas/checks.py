@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from flask import g
 from marshmallow import fields, validate
 
 from service.api.calculations.balances import CaseOut
@@ -24,7 +25,7 @@ from service.api.schemas.calculations import (
     WorkingsField,
     show_finding,
 )
-from service.plant.check import Judged
+from service.engineering.findings import Finding
 from service.quantities import Kind
 
 LEVEL = {"enum": ["ok", "caution", "fail"]}
@@ -45,15 +46,26 @@ class CheckQuery(In):
     )
 
 
-class JudgedField(fields.Field[Any]):
-    """Findings with the part of the plant each is about."""
+class JointFindingsField(fields.Field[Any]):
+    """The findings of a joint, as `FindingsField` shows them."""
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [self.show(one) for one in value]
+        return [_show_once(finding) for finding in value]
 
-    def show(self, judged: Judged) -> dict[str, Any]:
-        """One finding with its subject in front."""
-        return {"subject": judged.subject, **show_finding(judged.finding)}
+
+class JudgedField(fields.Field[Any]):
+    """Findings, each with the part of the plant it is about in front."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [{"subject": one.subject, **_show_once(one.finding)} for one in value]
+
+
+def _show_once(finding: Finding) -> dict[str, Any]:
+    """A finding of a joint stands in the plant's list too; its words are made once a request."""
+    kept: dict[int, tuple[Finding, dict[str, Any]]] = g.setdefault("shown_findings", {})
+    if id(finding) not in kept:
+        kept[id(finding)] = finding, show_finding(finding)
+    return kept[id(finding)][1]
 
 
 class JointRemedyOut(RemedyOut):
@@ -81,7 +93,7 @@ class JointCheckOut(Out):
         fields.Nested(JointRemedyOut), required=True, attribute="fitting.remedies"
     )
     indexing = fields.Nested(IndexingOut, required=True, allow_none=True)
-    findings = FindingsField(required=True, metadata=FINDINGS)
+    findings = JointFindingsField(required=True, metadata=FINDINGS)
 
 
 class PlantCheckOut(Out):
