@@ -36,7 +36,8 @@ from service.documents.drawing_title import (
 )
 from service.documents.drawing_writers import write_dxf, write_pdf, write_svg
 from service.engineering.block import BlockPlan, Hole
-from service.engineering.constants import ATMOSPHERE
+from service.engineering.saying import mass, pressure
+from service.quantities.wording import show_figure
 
 __all__ = ["DrawingTitle", "draw_block", "draw_block_dxf", "draw_block_pdf", "draw_block_svg"]
 
@@ -343,9 +344,9 @@ def _list_facts(plan: BlockPlan, scale: float) -> list[tuple[str, str]]:
     return [
         ("Material", plan.request.material),
         ("Bar", plan.section.name),
-        ("Finished length, mass", f"{length} mm, {plan.mass * 1e3:.0f} g"),
+        ("Finished length, mass", f"{length} mm, {show_figure(mass(plan.mass))}"),
         ("Scale, paper", f"{written}, A3"),
-        ("Planned for", f"{(plan.request.pressure - ATMOSPHERE) / 1e5:.2f} bar gauge"),
+        ("Planned for", f"{show_figure(pressure(plan.request.pressure))} gauge"),
         ("Thinnest wall", f"{show_length(plan.wall_least)} mm"),
     ]
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from service.engineering.findings import Finding, Level
+from service.engineering.findings import Finding, Level, worst_level
 from service.engineering.saying import Said, fine, say, share
 from service.engineering.threads.catalogue import TappingDrill, Thread, tapping_drills
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
@@ -51,6 +51,16 @@ class Remedy:
     sealing: Sealing
     refused: bool
     refusal: Finding | None
+
+    @property
+    def level(self) -> Level:
+        """The worst of its checks."""
+        return worst_level(self.metal_checks)
+
+    @property
+    def doubts(self) -> tuple[Finding, ...]:
+        """Those of its checks that are not ok."""
+        return tuple(finding for finding in self.metal_checks if finding.level != "ok")
 
 
 @dataclass(frozen=True, slots=True)
