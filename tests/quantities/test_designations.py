@@ -68,7 +68,7 @@ REFUSED = [
     ("1/4 x 40 ME!", ["as it is understood here"]),
     ("1/0 x 40 ME", ["below the line"]),
     ("6.3 x 0.6 mm 60 deg", ["has no unit"]),
-    ("6.3 mm x 0.6 mm 10 deg", ["between 25 and 100 degrees"]),
+    ("6.3 mm x 0.6 mm 10 deg", ["between 25 deg and 100 deg"]),
     ("6.3 mm x 40 tpi 55 deg taper 1 in 0", ["1 in 16"]),
     ("1/4 x 40 ME" + " " * 60, ["At most 60"]),
     (5, ["1/4 x 40 ME"]),
