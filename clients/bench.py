@@ -610,7 +610,7 @@ def show_check(check: dict[str, Any], *, everything: bool) -> None:
     for joint in check["joints"]:
         safe = [remedy for remedy in joint["remedies"] if not remedy["refused"]]
         if safe and joint["verdict"] in {"make_good", "does_not_go"}:
-            say(f"{joint['joint']}: {safe[0]['what']}, {safe[0]['minutes']:.0f} min", begin="> ")
+            say(f"{joint['joint']}: {safe[0]['title']}, {safe[0]['minutes']:.0f} min", begin="> ")
     show_cautions(check)
 
 

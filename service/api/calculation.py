@@ -77,7 +77,8 @@ class Calculation:
 
 def with_more(found: Any, **more: Any) -> dict[str, Any]:
     """The members of a result, and more beside them, for a schema to show."""
-    return {member.name: getattr(found, member.name) for member in fields(found)} | more
+    names = dict.fromkeys((*(member.name for member in fields(found)), *REASONS))
+    return {name: getattr(found, name) for name in names if hasattr(found, name)} | more
 
 
 def title_drawing(asked: dict[str, Any]) -> DrawingTitle:

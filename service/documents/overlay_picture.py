@@ -250,7 +250,7 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
     _, y = view.place(float(along[worst]), radius)
     sheet.arc(Pen.THIN, (x, y), 3.8)
     sheet.line(Pen.THIN, (x, y - 3.8), (x, view.bottom - 2.0))
-    text = word(say("fouls by ", fine(overlay.radial_interference), " a side"), sheet.measure)
+    text = word(say("fouls by ", fine(overlay.radial_overlap), " a side"), sheet.measure)
     wide = text_width(text, LETTERS)
     start = min(max(x - wide / 2, MARGIN), WIDTH - MARGIN - wide)
     sheet.letter(text, (start, view.bottom - LETTERS - 3.2), height=LETTERS)

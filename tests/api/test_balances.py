@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 from iapws import IAPWS97
 
-from service.api.schemas.balances import STEAM_BALANCE_EXAMPLE
+from service.api.calculations.balances import BALANCE
 from service.engineering.findings import Band
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
@@ -24,7 +24,7 @@ from tests.conftest import Caller
 
 ATMOSPHERE, INCH = 101_325.0, 0.0254
 PATH = "/calculations/steam-balance"
-ENGINE: dict[str, Any] = STEAM_BALANCE_EXAMPLE["engines"][0]
+ENGINE: dict[str, Any] = BALANCE.example["engines"][0]
 BOTH = ("port engine", "starboard engine")
 
 
@@ -43,7 +43,7 @@ HINDERED = HELD | {
 
 def ask(calculator: Caller, address: str = PATH, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = deepcopy(STEAM_BALANCE_EXAMPLE) | changes
+    body = deepcopy(BALANCE.example) | changes
     return calculator.post(
         address, {name: value for name, value in body.items() if value is not None}
     )
@@ -57,7 +57,7 @@ def refused(answer: Any) -> list[str]:
 
 def boiler(**changes: Any) -> dict[str, Any]:
     """The example's boiler, changed."""
-    return {"boiler": STEAM_BALANCE_EXAMPLE["boiler"] | changes}
+    return {"boiler": BALANCE.example["boiler"] | changes}
 
 
 def engine(**changes: Any) -> dict[str, Any]:

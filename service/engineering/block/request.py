@@ -11,6 +11,7 @@ from typing import Literal
 from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import Unsuitable, require
 from service.engineering.saturation import LOWEST_PRESSURE, require_pressure
+from service.engineering.saying import Figure, count, fine, flow, length, name, say
 from service.engineering.steam.passages import require_pulsation
 from service.engineering.threads.catalogue import Drill, Thread
 
@@ -29,6 +30,18 @@ MOST_CASES = 12
 
 LEAST_WALL = INCH / 16
 """Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
+
+LEAST_WALLS = (0.0005, 0.020)
+"""Least walls that may be asked for [m]."""
+
+THREADS = (0.001, 0.060)
+"""Major diameters of the threads that a block is planned for [m]."""
+
+MOST_SPACING, WIDEST_SEAT, MOST_ENGAGEMENT = 0.5, 0.1, 0.05
+"""What may be asked for one port at the most [m]."""
+
+MOST_FLOW = 1.0
+"""Steam of one port at the most [kg/s]."""
 
 SHOULDER_SHARE = 1.5
 """Washer face of a screwed fitting over the diameter of its thread; common practice."""
@@ -171,43 +184,56 @@ def _check_figures(request: BlockRequest) -> None:
         "drop_budget",
         "The drop that is allowed must be above 0 and below the working pressure.",
     )
-    require(0.0005 <= request.least_wall <= 0.020, "least_wall", "The least wall is 0.5 to 20 mm.")
-    require(
-        1 <= len(request.outlets) <= MOST_OUTLETS,
-        "outlets",
-        f"A block has 1 to {MOST_OUTLETS} outlets.",
-    )
+    least, most = LEAST_WALLS
+    walls = say("The least wall is ", fine(least, "least"), " to ", fine(most, "most"), ".")
+    require(least <= request.least_wall <= most, "least_wall", walls)
+    outlets = say("A block has 1 to ", count(MOST_OUTLETS, "most"), " outlets.")
+    require(1 <= len(request.outlets) <= MOST_OUTLETS, "outlets", outlets)
     require(request.drills is None or bool(request.drills), "drills", "There are no drills.")
 
 
 def _check_port(port: Port) -> None:
-    name = port.thread.designation
+    thread = name(port.thread.designation)
     if port.thread.is_taper:
         raise Unsuitable(
-            f"{name} is a taper thread: it spreads a small block and cannot be made to point."
-            " Take a parallel thread that seals on a washer.",
+            say(
+                *(thread, " is a taper thread: it spreads a small block and cannot be made to"),
+                " point. Take a parallel thread that seals on a washer.",
+            ),
             field="thread",
         )
-    require(
-        0.001 <= port.thread.major_diameter <= 0.060,
-        "thread",
-        f"{name} lies outside the 1 to 60 mm for which a block is planned.",
-    )
-    require(port.spacing is None or 0 < port.spacing <= 0.5, "spacing", "Spacing is up to 500 mm.")
-    require(
-        port.seat is None or port.thread.major_diameter <= port.seat <= 0.1,
-        "seat",
-        f"The seat of {name} must be at least as wide as the thread, and at most 100 mm.",
+    _check_thread(port, thread)
+    spacing = say("Spacing is up to ", length(MOST_SPACING, "most"), ".")
+    require(port.spacing is None or 0 < port.spacing <= MOST_SPACING, "spacing", spacing)
+    engagement = say(
+        "The engagement wanted must be above 0 and at most ",
+        *(length(MOST_ENGAGEMENT, "most"), "."),
     )
     require(
-        port.engagement is None or 0 < port.engagement <= 0.05,
+        port.engagement is None or 0 < port.engagement <= MOST_ENGAGEMENT,
         "engagement",
-        "The engagement wanted must be above 0 and at most 50 mm.",
+        engagement,
     )
     require(
         port.pointing is None or -2 * pi <= port.pointing <= 2 * pi,
         "pointing",
         "The way a fitting points lies within one turn.",
+    )
+
+
+def _check_thread(port: Port, thread: Figure) -> None:
+    least, most = THREADS
+    sizes = say(
+        *(thread, " lies outside the ", length(least, "least"), " to ", length(most, "most")),
+        " for which a block is planned.",
+    )
+    require(least <= port.thread.major_diameter <= most, "thread", sizes)
+    seat = say(
+        *("The seat of ", thread, " must be at least as wide as the thread, and at most "),
+        *(length(WIDEST_SEAT, "most"), "."),
+    )
+    require(
+        port.seat is None or port.thread.major_diameter <= port.seat <= WIDEST_SEAT, "seat", seat
     )
 
 
@@ -222,27 +248,27 @@ def _check_places(request: BlockRequest) -> None:
 
 
 def _check_cases(request: BlockRequest) -> None:
-    require(
-        1 <= len(request.cases) <= MOST_CASES,
-        "flows",
-        f"Give 1 to {MOST_CASES} running cases.",
-    )
+    cases = say("Give 1 to ", count(MOST_CASES, "most"), " running cases.")
+    require(1 <= len(request.cases) <= MOST_CASES, "flows", cases)
     for case in request.cases:
-        require(
-            len(case.outlets) == len(request.outlets),
-            "flows",
-            f"Case {case.name!r} must give the steam of every outlet, 0 for one that is shut.",
-        )
-        require(
-            len(case.ends) in (0, len(request.ends)),
-            "flows",
-            f"Case {case.name!r} must give the steam of every end port, or of none.",
-        )
-        require(
-            all(0 <= flow <= 1 for flow in (*case.outlets, *case.ends)),
-            "flows",
-            f"Case {case.name!r} has a flow that is negative or above 1 kg/s.",
-        )
-        require(
-            any((*case.outlets, *case.ends)), "flows", f"Case {case.name!r} passes no steam at all."
-        )
+        _check_case(case, request)
+
+
+def _check_case(case: RunningCase, request: BlockRequest) -> None:
+    flows, said = (*case.outlets, *case.ends), say("Case ", name(repr(case.name)))
+    require(
+        len(case.outlets) == len(request.outlets),
+        "flows",
+        say(said, " must give the steam of every outlet, 0 for one that is shut."),
+    )
+    require(
+        len(case.ends) in (0, len(request.ends)),
+        "flows",
+        say(said, " must give the steam of every end port, or of none."),
+    )
+    require(
+        all(0 <= each <= MOST_FLOW for each in flows),
+        "flows",
+        say(said, " has a flow that is negative or above ", flow(MOST_FLOW, "most"), "."),
+    )
+    require(any(flows), "flows", say(said, " passes no steam at all."))

@@ -13,9 +13,10 @@ from service.engineering.errors import OutOfRange
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import LOAD_KINDS, EngineOnBranch, Leaf, Load, trace_engine
 from service.engineering.steam.network.demand_curve import trace_leaf
-from service.engineering.steam.network.network import Branch, Network, Settled, settle
+from service.engineering.steam.network.network import settle
 from service.engineering.steam.network.network_search import search
 from service.engineering.steam.network.network_sweep import assess
+from service.engineering.steam.network.network_tree import Branch, Network, Settled
 from service.engineering.steam.passages import (
     Bore,
     Corner,

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from math import log, pi
 
-from service.engineering.errors import NoSolution, require
+from service.engineering.errors import NoSolution, require_within
 from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import Saturation, saturation
+from service.engineering.saying import area, mass, power, say
 from service.engineering.steam.boiler.boiler_findings import (
     find_endurance_faults,
     find_holding_faults,
@@ -54,12 +55,9 @@ class Boiler:
     """Emissivity of the bare shell."""
 
     def __post_init__(self) -> None:
-        require(0 < self.metal_mass <= 500, "metal_mass", "Copper must be above 0, to 500 kg.")
-        require(
-            self.heating_surface is None or 0 < self.heating_surface <= 20,
-            "heating_surface",
-            "Heating surface must be above 0 and at most 20 m².",
-        )
+        require_within("metal_mass", self.metal_mass, 0, 500, mass, above=True)
+        if self.heating_surface is not None:
+            require_within("heating_surface", self.heating_surface, 0, 20, area, above=True)
         find_water_between(self.shell, low=self.low_level, high=self.high_level)
 
 
@@ -223,8 +221,11 @@ def _find_net_heat(firing: Firing, loss: float) -> Band:
     given = firing.into_water
     if given.likely <= loss:
         raise NoSolution(
-            f"The fire puts about {given.likely:.0f} W into the water and the shell loses"
-            f" {loss:.0f} W: it cannot hold that pressure. Lag it, or fire harder.",
+            say(
+                *("The fire puts about ", power(given.likely), " into the water and the shell"),
+                *(" loses ", power(loss), ": it cannot hold that pressure."),
+                " Lag it, or fire harder.",
+            ),
             field="pressure",
         )
     return Band(max(given.low - loss, 0.0), given.likely - loss, given.high - loss)

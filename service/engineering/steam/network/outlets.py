@@ -9,13 +9,19 @@ from dataclasses import dataclass
 from math import inf, pi
 from typing import Literal
 
-from service.engineering.errors import NoSolution, require
+from service.engineering.errors import NoSolution, OutOfRange, require, require_within
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
+from service.engineering.saying import area, drop, listed, say
+from service.engineering.saying import name as called
+from service.engineering.saying import pressure as gauge
+from service.engineering.saying import speed as turning
 from service.engineering.steam.engine import Engine, find_engine_pressure
 from service.engineering.steam.passages import Element, find_pulsation, require_pulsation
 
 LoadKind = Literal["governed", "propeller", "fixed torque"]
 LOAD_KINDS: tuple[LoadKind, ...] = ("governed", "propeller", "fixed torque")
+
+KNOWN_LOADS = say("A load is one of: ", listed(LOAD_KINDS), ".")
 
 LOAD_SOURCE = "torque balance of engine and load; square law of propellers (textbook)"
 
@@ -56,8 +62,8 @@ class Load:
     speed by other means, its throttle wide open (not for a propeller)."""
 
     def __post_init__(self) -> None:
-        require(self.kind in LOAD_KINDS, "kind", f"A load is one of: {', '.join(LOAD_KINDS)}.")
-        require(0 < self.speed <= 200, "speed", "Speed must be above 0 and at most 12 000 rpm.")
+        require(self.kind in LOAD_KINDS, "kind", KNOWN_LOADS)
+        require_within("speed", self.speed, 0, 200, turning, above=True)
         if self.at_pressure is not None:
             require_pressure(self.at_pressure, field="at_pressure")
         require(
@@ -89,15 +95,18 @@ class EngineOnBranch:
 
     def __post_init__(self) -> None:
         require_pressure(self.back_pressure, field="back_pressure")
-        require(0 <= self.friction <= 5e5, "friction", "Friction must be 0 to 5 bar.")
+        require_within("friction", self.friction, 0, 5e5, drop)
         if self.pulsation is not None:
             require_pulsation(self.pulsation)
         reference = self.load.at_pressure
-        require(
-            reference is None or reference > self.start_pressure,
-            "at_pressure",
-            f"{self.name}: that pressure does not even overcome exhaust and friction.",
-        )
+        if reference is not None and reference <= self.start_pressure:
+            raise OutOfRange(
+                say(
+                    called(self.name),
+                    ": that pressure does not even overcome exhaust and friction.",
+                ),
+                field="at_pressure",
+            )
 
     @property
     def name(self) -> str:
@@ -144,10 +153,8 @@ class Leaf:
     """Discharge coefficient, above 0, to 1."""
 
     def __post_init__(self) -> None:
-        require(0 < self.area <= 1e-3, "area", "The hole must be above 0 and at most 1000 mm².")
-        require(
-            0 < self.coefficient <= 1, "coefficient", "A discharge coefficient is above 0, to 1."
-        )
+        require_within("area", self.area, 0, 1e-3, area, above=True)
+        require_within("coefficient", self.coefficient, 0, 1, above=True)
 
     @classmethod
     def of_diameter(cls, name: str, diameter: float) -> "Leaf":
@@ -167,5 +174,8 @@ def find_start_pressure(engine: Engine, *, back_pressure: float, friction: float
     )
     start = low + (friction - at_low) * (high - low) / (at_high - at_low)
     if start > high:
-        raise NoSolution(f"{engine.name}: no steam below 40 bar would turn it.", field="friction")
+        raise NoSolution(
+            say(called(engine.name), ": no steam up to ", gauge(high), " would turn it."),
+            field="friction",
+        )
     return max(start, LOWEST_PRESSURE)

@@ -1,10 +1,11 @@
 """What a person measures of an unknown thread at the bench."""
 
 from dataclasses import dataclass
-from math import pi, radians
+from math import radians
 from typing import Literal
 
 from service.engineering.errors import OutOfRange, require
+from service.engineering.saying import angle, count, fine, say
 
 Gender = Literal["male", "female"]
 
@@ -16,6 +17,23 @@ GAUGE_ERROR = 0.012
 
 WEAR = 0.00005
 """How far a worn male may measure under its least [m]; from memory."""
+
+MOST_ERROR = 0.001
+MOST_THREADS = 500
+LEAST_ANGLE, MOST_ANGLE = radians(20), radians(108)
+"""What a person may say of a measurement [m, rad]; common practice."""
+
+CALLED = {
+    "diameter": "diameter",
+    "caliper_error": "caliper's error",
+    "wear": "wear",
+    "pitch": "pitch",
+    "pitch_error": "error of the pitch",
+    "over": "length counted over",
+    "second_diameter": "second diameter",
+    "apart": "distance between the two diameters",
+}
+"""What each field is called in a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,67 +66,40 @@ def check_measurement(measurement: Measurement) -> None:
 
     Source: Ranges of bench measurement: common practice.
     """
-    require(
-        0.0002 <= measurement.diameter <= 0.2,
-        "diameter",
-        "The diameter must lie between 0.2 and 200 mm.",
-    )
-    require(
-        0 < measurement.caliper_error <= 0.001,
-        "caliper_error",
-        "The caliper's error must lie between 0 and 1 mm.",
-    )
-    require(0 <= measurement.wear <= 0.001, "wear", "The wear must lie between 0 and 1 mm.")
-    _check_pitch(measurement)
-    _check_angle(measurement)
-    _check_second_diameter(measurement)
-
-
-def _check_pitch(measurement: Measurement) -> None:
-    pitch, pitch_error = measurement.pitch, measurement.pitch_error
-    require(
-        pitch is None or 0.00005 <= pitch <= 0.01, "pitch", "The pitch lies between 0.05 and 10 mm."
-    )
-    require(
-        pitch_error is None or 0 < pitch_error <= 0.001,
-        "pitch_error",
-        "The error of the pitch must lie between 0 and 1 mm.",
-    )
+    _hold_length("diameter", measurement.diameter, least=0.0002, most=0.2)
+    _hold_error("caliper_error", measurement.caliper_error)
+    _hold_length("wear", measurement.wear, least=0.0, most=0.001)
+    _hold_length("pitch", measurement.pitch, least=0.00005, most=0.01)
+    _hold_error("pitch_error", measurement.pitch_error)
     _require_both(measurement.count, measurement.over, names=("count", "over"))
-    require(
-        measurement.count is None or 1 <= measurement.count <= 500,
-        "count",
-        "The count of threads must lie between 1 and 500.",
-    )
-    require(
-        measurement.over is None or 0.0005 <= measurement.over <= 0.5,
-        "over",
-        "The length counted over must lie between 0.5 and 500 mm.",
-    )
-
-
-def _check_angle(measurement: Measurement) -> None:
-    angle = measurement.included_angle
-    require(
-        angle is None or radians(20) <= angle <= pi / 2 * 1.2,
-        "included_angle",
-        "The included angle must lie between 20 and 108 degrees.",
-    )
-
-
-def _check_second_diameter(measurement: Measurement) -> None:
+    _check_count(measurement.count)
+    _hold_length("over", measurement.over, least=0.0005, most=0.5)
+    _check_angle(measurement.included_angle)
     second, apart = measurement.second_diameter, measurement.apart
     _require_both(second, apart, names=("second_diameter", "apart"))
-    require(
-        second is None or 0.0002 <= second <= 0.2,
-        "second_diameter",
-        "The second diameter must lie between 0.2 and 200 mm.",
-    )
-    require(
-        apart is None or 0.0005 <= apart <= 0.2,
-        "apart",
-        "The two diameters must be 0.5 to 200 mm apart along the thread.",
-    )
+    _hold_length("second_diameter", second, least=0.0002, most=0.2)
+    _hold_length("apart", apart, least=0.0005, most=0.2)
+
+
+def _hold_length(field: str, length: float | None, *, least: float, most: float) -> None:
+    said = say(f"The {CALLED[field]} must lie between ", fine(least), " and ", fine(most), ".")
+    require(length is None or least <= length <= most, field, said)
+
+
+def _hold_error(field: str, error: float | None) -> None:
+    said = say(f"The {CALLED[field]} must be above 0 and at most ", fine(MOST_ERROR), ".")
+    require(error is None or 0 < error <= MOST_ERROR, field, said)
+
+
+def _check_count(threads: float | None) -> None:
+    said = say("The count of threads must lie between 1 and ", count(MOST_THREADS), ".")
+    require(threads is None or 1 <= threads <= MOST_THREADS, "count", said)
+
+
+def _check_angle(included: float | None) -> None:
+    least, most = LEAST_ANGLE, MOST_ANGLE
+    said = say("The included angle must lie between ", angle(least), " and ", angle(most), ".")
+    require(included is None or least <= included <= most, "included_angle", said)
 
 
 def _require_both(first: float | None, second: float | None, *, names: tuple[str, str]) -> None:
