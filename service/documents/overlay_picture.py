@@ -229,10 +229,16 @@ def _draw_engagement(sheet: Sheet, overlay: Overlay, view: _View) -> None:
     for x in (view.left, view.right):
         sheet.line(Pen.THIN, (x, y - 1.8), (x, y + 1.8))
     sheet.line(Pen.THIN, (view.left, y), (view.right, y))
-    engaged = say(turns(overlay.turns), " turns, ", length(view.end - view.start), " engaged")
-    low = y - SMALL - 3.0
-    sheet.letter(f"mouth; {word(engaged, sheet.measure)}", (max(view.left, MARGIN), low),
-                 height=SMALL)  # fmt: skip
+    engaged = say("from the mouth: ", turns(overlay.turns), " turns, ",
+                  length(view.end - view.start), " engaged")  # fmt: skip
+    text = word(engaged, sheet.measure)
+    _letter_within(sheet, text, (view.left, y - SMALL - 3.0), height=SMALL)
+
+
+def _letter_within(sheet: Sheet, text: str, at: Point, *, height: float) -> None:
+    """Text from a place on, moved as far as keeps it within the margins."""
+    last = WIDTH - MARGIN - text_width(text, height)
+    sheet.letter(text, (min(max(at[0], MARGIN), last), at[1]), height=height)
 
 
 def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
@@ -251,9 +257,8 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
     sheet.arc(Pen.THIN, (x, y), 3.8)
     sheet.line(Pen.THIN, (x, y - 3.8), (x, view.bottom - 2.0))
     text = word(say("fouls by ", fine(overlay.radial_overlap), " a side"), sheet.measure)
-    wide = text_width(text, LETTERS)
-    start = min(max(x - wide / 2, MARGIN), WIDTH - MARGIN - wide)
-    sheet.letter(text, (start, view.bottom - LETTERS - 3.2), height=LETTERS)
+    at = x - text_width(text, LETTERS) / 2, view.bottom - LETTERS - 3.2
+    _letter_within(sheet, text, at, height=LETTERS)
 
 
 def _list_facts(overlay: Overlay) -> list[Said]:

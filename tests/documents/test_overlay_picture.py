@@ -13,7 +13,7 @@ from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.overlay import Overlay, overlay
 from service.quantities.wording import Measure
-from tests.documents.lettering import overlapping
+from tests.documents.lettering import outside, overlapping
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -117,7 +117,8 @@ def test_any_pair_can_be_drawn_within_the_frame(male, female, turns) -> None:
             for x, y in mark.boundary:
                 assert -0.01 <= x <= sheet.width + 0.01
                 assert -0.01 <= y <= sheet.height + 0.01
-        assert not overlapping(sheet)
+        assert outside(sheet, 0, 0, 0, 0) == []
+        assert overlapping(sheet) == []
 
 
 def test_same_overlay_gives_the_same_text() -> None:
