@@ -257,8 +257,8 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
     sheet.arc(Pen.THIN, (x, y), 3.8)
     sheet.line(Pen.THIN, (x, y - 3.8), (x, view.bottom - 2.0))
     text = word(say("fouls by ", fine(overlay.radial_overlap), " a side"), sheet.measure)
-    at = x - text_width(text, LETTERS) / 2, view.bottom - LETTERS - 3.2
-    _letter_within(sheet, text, at, height=LETTERS)
+    start = x - text_width(text, LETTERS) / 2, view.bottom - LETTERS - 3.2
+    _letter_within(sheet, text, start, height=LETTERS)
 
 
 def _list_facts(overlay: Overlay) -> list[Said]:

@@ -146,7 +146,7 @@ def _draw_limit(sheet: Sheet, axes: Axes, limit: float) -> None:
     x = axes.right
     sheet.line(Pen.CHAINED, (x, axes.bottom), (x, axes.top + 1.5))
     text = f"limit {show_figure(Figure('pressure', limit), sheet.measure)}"
-    sheet.letter(text, (x, axes.top + 2.6), anchor="middle")
+    sheet.letter(text, (x, axes.top + 2.6), anchor="end")
 
 
 def _name_curves(sheet: Sheet, axes: Axes, *, supply: float, demand: float) -> None:
