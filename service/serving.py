@@ -1,7 +1,6 @@
 """Serving with waitress: what is printed at the start, and a clean end."""
 
 import datetime as dt
-import gc
 import logging
 import signal
 from types import FrameType
@@ -41,7 +40,6 @@ def run(settings: Settings) -> None:
         ident=None,
     )
     signal.signal(signal.SIGTERM, _stop)
-    _keep_what_is_loaded()
     _announce(settings, database)
     try:
         server.run()
@@ -70,12 +68,6 @@ def _announce(settings: Settings, database: Database) -> None:
                 "\nNothing can be reached yet. Make a token, and keep it, for it is shown once:\n"
                 "    clackbox token create --scope owner --name you"
             )
-
-
-def _keep_what_is_loaded() -> None:
-    """What was loaded to serve stays for good: no request waits while it is searched for waste."""
-    gc.collect()
-    gc.freeze()
 
 
 def _stop(_signal: int, _frame: FrameType | None) -> None:
