@@ -25,4 +25,9 @@ run ruff check .
 run ruff format --check .
 run mypy
 run lint-imports --no-cache
-run pytest "$@"
+
+# Two workers, unless the arguments say how many or want the terminal to themselves.
+case " $* " in
+    *" -n"* | *" --numprocesses"* | *" --pdb"* | *" --trace"* | *" -s "*) run pytest "$@" ;;
+    *) run pytest -n 2 --dist worksteal "$@" ;;
+esac

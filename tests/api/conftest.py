@@ -15,9 +15,16 @@ from service import Workshop, create_app
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database
 from service.settings import Settings
-from tests.conftest import Caller
+from tests.conftest import DATABASES, Caller
 
 Record = dict[str, Any]
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """A calculation asks no table but that of the tokens: one database is enough for it."""
+    asked = set(metafunc.fixturenames)
+    if "calculator" in asked and asked.isdisjoint({"owner", "bench"}):
+        metafunc.parametrize("engine", DATABASES[:1], indirect=True, scope="session")
 
 
 @pytest.fixture(scope="session")

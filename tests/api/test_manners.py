@@ -13,7 +13,7 @@ from flask import Flask
 from service import create_app
 from service.records.database import Database
 from service.settings import Settings
-from tests.conftest import Caller
+from tests.conftest import ONE_DATABASE, Caller
 
 
 def describe() -> dict[str, Any]:
@@ -66,6 +66,7 @@ STRANGE_QUERIES = (
 )  # fmt: skip
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize("path", LISTS)
 def test_a_list_refuses_a_query_it_does_not_know(
     owner: Caller, one_of_each: dict[str, int], path: str
@@ -128,6 +129,7 @@ def test_the_last_page_may_be_full(owner: Caller) -> None:
     assert owner.get("/customers?limit=2").json["next"] is None
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize("path", PLAIN_READS)
 def test_what_takes_no_query_refuses_one(
     owner: Caller, one_of_each: dict[str, int], path: str
@@ -176,6 +178,7 @@ def test_an_address_that_is_not_there_is_a_problem_too(stranger: Caller) -> None
     assert answer.json["instance"] == "/api/v1/nothing"
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize("path", sorted({path for _, path, _ in OPERATIONS}))
 def test_a_method_that_is_not_there_is_refused_with_those_that_are(
     owner: Caller, one_of_each: dict[str, int], path: str
@@ -203,6 +206,7 @@ NO_OBJECTS = ("[]", '"text"', "7", "null", "true", "[{}]")
 STRANGE_MEMBERS = ("colour", "Name", "", "na\ud800me", "id", "created_at")
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize(("method", "path"), JSON_BODIES)
 def test_a_body_of_another_kind_is_refused(
     owner: Caller, one_of_each: dict[str, int], method: str, path: str
@@ -214,6 +218,7 @@ def test_a_body_of_another_kind_is_refused(
         assert "application/json" in answer.json["detail"]
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize(("method", "path"), JSON_BODIES)
 def test_a_body_that_is_no_json_or_no_object_is_refused(
     owner: Caller, one_of_each: dict[str, int], method: str, path: str
@@ -227,6 +232,7 @@ def test_a_body_that_is_no_json_or_no_object_is_refused(
             assert answer.mimetype == "application/problem+json"
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize(("method", "path"), JSON_BODIES)
 def test_a_member_that_is_not_known_is_refused(
     owner: Caller, one_of_each: dict[str, int], method: str, path: str
@@ -238,6 +244,7 @@ def test_a_member_that_is_not_known_is_refused(
         assert (name or "body") in answer.json["errors"]
 
 
+@ONE_DATABASE
 @pytest.mark.parametrize(("method", "path"), JSON_BODIES)
 def test_a_body_over_the_limit_is_refused(
     owner: Caller, one_of_each: dict[str, int], method: str, path: str

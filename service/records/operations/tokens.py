@@ -61,9 +61,9 @@ def revoke_token(session: Session, token_id: int, *, signed: Signature) -> Token
 
 
 tokens = Token.__table__
-_live = sa.select(tokens).where(  # built once, as every request asks it
+_live = sa.select(tokens.c.id, tokens.c.name, tokens.c.scope, tokens.c.expires_at).where(
     tokens.c.hash == sa.bindparam("hash"), tokens.c.revoked_at.is_(None)
-)
+)  # built once, as every request asks it
 
 
 @dataclass(frozen=True, slots=True)
