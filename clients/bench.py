@@ -453,7 +453,7 @@ def show_reasons(findings: list[dict[str, Any]]) -> None:
 def show_remedy(number: int, remedy: dict[str, Any], *, steps: bool) -> None:
     """One way to make the joint good, or why it is refused."""
     refused = " REFUSED" if remedy["refused"] else ""
-    say(f"{number}.{refused} {remedy['what']}, {remedy['minutes']:.0f} min")
+    say(f"{number}.{refused} {remedy['title']}, {remedy['minutes']:.0f} min")
     if remedy["refused"] and remedy["refusal"]:
         say(remedy["refusal"]["text"], begin="   ")
         return
@@ -610,7 +610,7 @@ def show_check(check: dict[str, Any], *, everything: bool) -> None:
     for joint in check["joints"]:
         safe = [remedy for remedy in joint["remedies"] if not remedy["refused"]]
         if safe and joint["verdict"] in {"make_good", "does_not_go"}:
-            say(f"{joint['joint']}: {safe[0]['what']}, {safe[0]['minutes']:.0f} min", begin="> ")
+            say(f"{joint['joint']}: {safe[0]['title']}, {safe[0]['minutes']:.0f} min", begin="> ")
     show_cautions(check)
 
 

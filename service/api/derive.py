@@ -34,11 +34,11 @@ def schema_in(
 ) -> type[Schema]:
     """The schema of a body that describes a `thing`; loading it makes one, unless `makes` is false.
 
-    Not made, it is a base for schemas with fields beside the thing's own; `read` then makes it.
+    Not made, it is a base for schemas with fields beside the thing's own; `read_given` makes it.
     """
     members = _members(thing, stored=False, without=without) | dict(instead or {})
     if makes:
-        members["make"] = post_load(lambda _, data, **__: read(thing, data))
+        members["make"] = post_load(lambda _, data, **__: _make(thing, data))
     return type(f"{thing.__name__}In", (Asked,), {"__doc__": thing.__doc__, **members})
 
 
@@ -53,19 +53,16 @@ def schema_stored(
     return type(f"{thing.__name__}Stored", (Asked,), {"__doc__": thing.__doc__, **members})
 
 
-def read(thing: type, data: Mapping[str, Any], **further: Any) -> Any:
-    """The thing that a body describes; what the thing refuses is a fault of the field named.
-
-    `further` are members already made. Members of the body that the thing has not are passed over.
-    """
-    with refusing():
-        return read_given(thing, data, **further)
-
-
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
     """The field of a body for one field of a thing."""
     each = next(each for each in given_fields(thing) if each.name == name)
     return _field(each, stored=stored, **kwargs)
+
+
+def _make(thing: type, data: Mapping[str, Any]) -> Any:
+    """What the thing refuses is a fault of the field named."""
+    with refusing():
+        return read_given(thing, data)
 
 
 def _members(thing: type, *, stored: bool, without: Collection[str]) -> dict[str, Any]:

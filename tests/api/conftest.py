@@ -12,12 +12,20 @@ from PIL import Image
 from sqlalchemy.orm import Session
 
 from service import Workshop, create_app
+from service.api.calculations import CALCULATIONS
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database
 from service.settings import Settings
 from tests.conftest import Caller
 
 Record = dict[str, Any]
+
+EXAMPLES: dict[str, dict[str, Any]] = {
+    each.name: dict(each.example)
+    for calculation in CALCULATIONS
+    for each in (calculation, *calculation.also)
+}
+"""A question of every calculation, by its name."""
 
 
 @pytest.fixture(scope="session")

@@ -8,7 +8,6 @@ from xml.etree import ElementTree
 import pytest
 from iapws import IAPWS97
 
-from service.api.schemas.balances import STEAM_BALANCE_EXAMPLE
 from service.engineering.findings import Band
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
@@ -20,11 +19,13 @@ from service.engineering.steam.network import (
     balance,
 )
 from service.engineering.steam.passages import Bore, Pipe, StopValve, Tee
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 ATMOSPHERE, INCH = 101_325.0, 0.0254
 PATH = "/calculations/steam-balance"
-ENGINE: dict[str, Any] = STEAM_BALANCE_EXAMPLE["engines"][0]
+EXAMPLE = EXAMPLES["steam-balance"]
+ENGINE: dict[str, Any] = EXAMPLE["engines"][0]
 BOTH = ("port engine", "starboard engine")
 
 
@@ -43,7 +44,7 @@ HINDERED = HELD | {
 
 def ask(calculator: Caller, address: str = PATH, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = deepcopy(STEAM_BALANCE_EXAMPLE) | changes
+    body = deepcopy(EXAMPLE) | changes
     return calculator.post(
         address, {name: value for name, value in body.items() if value is not None}
     )
@@ -57,7 +58,7 @@ def refused(answer: Any) -> list[str]:
 
 def boiler(**changes: Any) -> dict[str, Any]:
     """The example's boiler, changed."""
-    return {"boiler": STEAM_BALANCE_EXAMPLE["boiler"] | changes}
+    return {"boiler": EXAMPLE["boiler"] | changes}
 
 
 def engine(**changes: Any) -> dict[str, Any]:
@@ -165,7 +166,7 @@ def test_heat_that_is_a_guess_widens_the_answer(calculator: Caller) -> None:
 
 def test_without_a_feed_pump_steam_costs_less(calculator: Caller) -> None:
     fed = ask(calculator).json["cases"][0]["steam"]["likely"]["value"]
-    unfed = ask(calculator, **boiler(feed_temperature=None)).json["cases"][0]
+    unfed = ask(calculator, **boiler(fed=False)).json["cases"][0]
     assert unfed["steam"]["likely"]["value"] > fed
 
 

@@ -9,7 +9,7 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 from service.api.calculation import Calculation, Picture, with_more
 from service.api.calculations.engines import MOST_ENGINES
 from service.api.calculations.passages import passage_of
-from service.api.derive import read, schema_in
+from service.api.derive import schema_in
 from service.api.fields import Number, Text, Words, YesOrNo
 from service.api.problems import WrongRequest
 from service.api.quantity_fields import (
@@ -43,7 +43,7 @@ from service.engineering.steam.network import (
     trace_pressure_lines,
     trace_supply_and_demand,
 )
-from service.quantities import Kind
+from service.quantities import Kind, read_given
 
 MOST_CASES = 24
 MOST_HOLES = 20
@@ -109,7 +109,8 @@ class RunningEngineIn(schema_in(Engine, makes=False)):
     def make(self, data: dict[str, Any], **_: Any) -> EngineOnBranch:
         """The engine on its branch; what engineering refuses is a fault of the member named."""
         load = _make_load(data)
-        engine = read(Engine, data | {"speed": data["speed"] or data["load"]["speed"]})
+        with refusing():
+            engine = read_given(Engine, data | {"speed": data["speed"] or data["load"]["speed"]})
         with refusing(at_pressure="load.at_pressure"):
             outlet = EngineOnBranch(
                 engine=engine,

@@ -6,7 +6,7 @@ from marshmallow import ValidationError, fields, post_load, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.calculations.passages import passage_of
-from service.api.derive import field_in, read, schema_in
+from service.api.derive import field_in, schema_in
 from service.api.fields import Number, Text, Words
 from service.api.quantity_fields import (
     BandOut,
@@ -43,7 +43,7 @@ from service.engineering.steam.shell import (
     check_shell,
     find_hydraulic_test,
 )
-from service.quantities import Kind
+from service.quantities import Kind, read_given
 
 
 class FireIn(Asked):
@@ -261,7 +261,7 @@ class PipeLossOut(CalculationOut):
 def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:
     """What the run of pipe of a request costs."""
     return pipe_loss(
-        read(PipeRun, asked),
+        read_given(PipeRun, asked),
         pressure=asked["pressure"].absolute,
         air_temperature=asked["air_temperature"].si,
         flow=si(asked["flow"]),
@@ -310,7 +310,7 @@ class CopperShellOut(CalculationOut):
 
 def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
     """The hoop stress of the cylinder of a request."""
-    return check_shell(read(CopperCylinder, asked), pressure=asked["pressure"].absolute)
+    return check_shell(read_given(CopperCylinder, asked), pressure=asked["pressure"].absolute)
 
 
 SHELL = Calculation(

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from marshmallow import fields, missing, validate
+from marshmallow import fields, validate
 
 from service.api.calculation import Calculation, Picture, with_more
-from service.api.derive import field_in, read, schema_in
+from service.api.derive import field_in, schema_in
 from service.api.fields import ThreadIn, Whole, Words
 from service.api.preferences import wants_pictures
 from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
@@ -39,7 +39,7 @@ from service.engineering.threads.joint import (
 )
 from service.engineering.threads.overlay import Overlay, overlay
 from service.engineering.threads.strength import Engagement, engagement
-from service.quantities import Kind
+from service.quantities import Kind, read_given
 
 MOST_SHIMS = 24
 FITS = ["basic", "tightest", "middle", "loosest"]
@@ -69,7 +69,9 @@ class OverlayOut(Out):
     """The two profiles laid over each other at basic size; pictured where that is preferred."""
 
     diametral_interference = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    radial_overlap = QuantityOut(Kind.LENGTH, fine=True, required=True)
+    radial_overlap = QuantityOut(
+        Kind.LENGTH, fine=True, required=True, attribute="radial_interference"
+    )
     axial_overlap_per_flank = QuantityOut(Kind.LENGTH, fine=True, required=True)
     touches = Words(required=True)
     touches_member = Words(required=True)
@@ -86,10 +88,7 @@ class OverlayOut(Out):
 class PicturedOverlayOut(OverlayOut):
     """The same with its picture."""
 
-    picture = fields.Function(
-        lambda overlay: draw_section(overlay) if wants_pictures() else missing,
-        metadata={"type": "string", "description": "SVG, to scale; with `Prefer: pictures`."},
-    )
+    picture = Words(metadata={"description": "SVG, to scale; with `Prefer: pictures`."})
 
 
 class EngagementOut(Out):
@@ -190,13 +189,22 @@ def check_joint(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
         steam_temperature=None if pressure is None else saturation_temperature(pressure),
         table_of_times=kit.times,
     )
-    return with_more(check, indexing=_index(asked["male"]["thread"], asked["points"], kit))
+    return with_more(
+        check,
+        overlay=_show_overlay(check.overlay),
+        indexing=_index(asked["male"]["thread"], asked["points"], kit),
+    )
+
+
+def _show_overlay(laid: Overlay) -> dict[str, Any]:
+    """The overlay, with its picture where pictures are preferred."""
+    return with_more(laid, **({"picture": draw_section(laid)} if wants_pictures() else {}))
 
 
 def read_male(end: dict[str, Any]) -> MaleEnd:
     """The male end of a request; a refusal names the field within it."""
-    male: MaleEnd = read(MaleEnd, end)
     with standing_at("male"):
+        male = read_given(MaleEnd, end)
         check_male(male)
         find_material(male.material)
     return male
@@ -204,8 +212,8 @@ def read_male(end: dict[str, Any]) -> MaleEnd:
 
 def read_female(end: dict[str, Any]) -> FemaleEnd:
     """The female end of a request; a refusal names the field within it."""
-    female: FemaleEnd = read(FemaleEnd, end)
     with standing_at("female"):
+        female = read_given(FemaleEnd, end)
         check_female(female)
         find_material(female.material)
     return female
@@ -296,9 +304,7 @@ def lay(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
         engaged_length=asked["engaged_length"].si,
         drilled=si(asked["drilled"]),
     )
-    laid = _lay(asked)
-    picture = {"picture": draw_section(laid)} if wants_pictures() else {}
-    return with_more(laid, findings=match.findings, **picture)
+    return _show_overlay(_lay(asked)) | {"findings": match.findings}
 
 
 def _lay(asked: dict[str, Any]) -> Overlay:
