@@ -119,10 +119,14 @@ def given(
         What a person would write: "3/4 in", or a plain number.
     default : Any
         What is taken when nothing is given, in SI; without one the field must be given.
-    least, most : float | None
-        Ends of the range that belong to it, in the unit of the field [SI].
-    above, below : float | None
-        Ends of the range that do not [SI].
+    least : float | None
+        Low end of the range, which belongs to it, in the unit of the field [SI].
+    most : float | None
+        High end, which belongs to it [SI].
+    above : float | None
+        Low end, which does not [SI].
+    below : float | None
+        High end, which does not [SI].
 
     Returns
     -------

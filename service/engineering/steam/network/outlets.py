@@ -7,9 +7,10 @@ chest pressure = start + part² (reference - start).
 
 from dataclasses import dataclass
 from math import inf, pi
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import NoSolution, require
+from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
 from service.engineering.steam.engine import Engine, find_engine_pressure
 from service.engineering.steam.passages import Element, find_pulsation, require_pulsation
@@ -49,15 +50,14 @@ class Load:
     """
 
     kind: LoadKind
-    speed: float
-    """Speed at the reference pressure [1/s], above 0, to 200."""
-    at_pressure: float | None
+    speed: Annotated[float, "1/s"] = given("500 rpm", above=0.0, most=200.0)
+    """At the reference pressure."""
+    at_pressure: Annotated[float, "Pa"] | None = given("4 bar", default=None)
     """Reference: absolute chest pressure that gives that speed [Pa]; None for an engine held at its
     speed by other means, its throttle wide open (not for a propeller)."""
 
     def __post_init__(self) -> None:
-        require(self.kind in LOAD_KINDS, "kind", f"A load is one of: {', '.join(LOAD_KINDS)}.")
-        require(0 < self.speed <= 200, "speed", "Speed must be above 0 and at most 12 000 rpm.")
+        require_given(self)
         if self.at_pressure is not None:
             require_pressure(self.at_pressure, field="at_pressure")
         require(
@@ -80,16 +80,18 @@ class EngineOnBranch:
     load: Load
     passages: tuple[Element, ...] = ()
     """In the order steam meets them; none for an engine fed without loss."""
-    back_pressure: float = EXHAUST_PRESSURE
-    """Absolute pressure of the exhaust [Pa]."""
-    friction: float = FRICTION_PRESSURE
-    """Mean pressure spent on friction in the engine [Pa difference], 0 to 5 bar."""
-    pulsation: float | None = None
+    back_pressure: Annotated[float, "Pa"] = given("0.1 bar", default=EXHAUST_PRESSURE)
+    """Of the exhaust, absolute."""
+    friction: Annotated[float, "Pa difference"] = given(
+        "0.3 bar", default=FRICTION_PRESSURE, least=0.0, most=5e5
+    )
+    """Mean pressure spent on friction in the engine."""
+    pulsation: float | None = given(1.2, default=None)
     """Mean square over square of mean flow; None: by cylinders and acting."""
 
     def __post_init__(self) -> None:
+        require_given(self)
         require_pressure(self.back_pressure, field="back_pressure")
-        require(0 <= self.friction <= 5e5, "friction", "Friction must be 0 to 5 bar.")
         if self.pulsation is not None:
             require_pulsation(self.pulsation)
         reference = self.load.at_pressure
@@ -136,18 +138,15 @@ class EngineOnBranch:
 class Leaf:
     """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
 
-    name: str
-    area: float
-    """Area of the hole [m2], above 0, to 1000 mm2."""
+    name: str = given("whistle")
+    area: Annotated[float, "m2"] = given("2 mm2", above=0.0, most=1e-3)
+    """Of the hole."""
     passages: tuple[Element, ...] = ()
-    coefficient: float = NOZZLE_COEFFICIENT
-    """Discharge coefficient, above 0, to 1."""
+    coefficient: float = given(NOZZLE_COEFFICIENT, default=NOZZLE_COEFFICIENT, above=0.0, most=1.0)
+    """Of discharge."""
 
     def __post_init__(self) -> None:
-        require(0 < self.area <= 1e-3, "area", "The hole must be above 0 and at most 1000 mm².")
-        require(
-            0 < self.coefficient <= 1, "coefficient", "A discharge coefficient is above 0, to 1."
-        )
+        require_given(self)
 
     @classmethod
     def of_diameter(cls, name: str, diameter: float) -> "Leaf":
