@@ -3,6 +3,7 @@
 `schema_in(Engine)` reads a body into an `Engine`: kinds, examples, defaults and ranges come from
 the fields of the dataclass (`engineering.given`), and the dataclass itself holds the range. Names
 that a body does not have are `without`; fields that are read in their own way come by `instead`.
+What goes out is named one by one, so that nothing inner is shown by accident.
 """
 
 from collections.abc import Collection, Mapping
@@ -11,18 +12,26 @@ from typing import Any
 
 from marshmallow import Schema, fields, post_load, validate
 
-from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, YesOrNo
-from service.api.quantity_fields import QuantityIn, QuantityText
-from service.api.schemas.base import Asked
+from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, Words, YesOrNo
+from service.api.quantity_fields import (
+    BandOut,
+    GaugeBandOut,
+    GaugeOut,
+    QuantityIn,
+    QuantityOut,
+    QuantityText,
+)
+from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import refusing
+from service.engineering.findings import Band
 from service.engineering.given import FIGURES, GivenField, given_fields
-from service.engineering.saying import number
+from service.engineering.saying import Said, number
 from service.engineering.threads.catalogue import Thread
 from service.quantities import Kind, read_given, show_figure, word
 from service.quantities.given_reading import KINDS
 
-LONGEST_WORD = 60
-"""Characters that a name or a key in a calculation may have."""
+LONGEST_NAME, LONGEST_WORD = 200, 60
+"""Characters that a name may have, and any other word, such as that of a metal."""
 
 
 def schema_in(
@@ -48,9 +57,32 @@ def schema_stored(
     without: Collection[str] = (),
     instead: Mapping[str, fields.Field[Any]] | None = None,
 ) -> type[Schema]:
-    """The schema of a body whose quantities are kept as written, once they have been read."""
+    """The schema of a body whose quantities are kept as written, once they have been read.
+
+    A default that is no quantity is kept too: what was recorded does not change with a default.
+    """
     members = _members(thing, stored=True, without=without) | dict(instead or {})
-    return type(f"{thing.__name__}Stored", (Asked,), {"__doc__": thing.__doc__, **members})
+    return type(f"{thing.__name__}DataIn", (Asked,), {"__doc__": thing.__doc__, **members})
+
+
+def schema_out(
+    thing: type,
+    names: Collection[str],
+    *,
+    stored: bool = False,
+    fine: Collection[str] = (),
+    instead: Mapping[str, fields.Field[Any]] | None = None,
+) -> type[Schema]:
+    """The schema of an answer that shows the named fields of a thing, and no other.
+
+    `stored`: of a thing that was kept as written, with null for what was left out. `fine` are
+    lengths read with a micrometer.
+    """
+    known = {each.name: each for each in given_fields(thing)}
+    members = {name: _show(known[name], stored, name in fine) for name in names}
+    kept = "Data" if stored else ""
+    everything = {"__doc__": thing.__doc__, **members, **(instead or {})}
+    return type(f"{thing.__name__}{kept}Out", (Out,), everything)
 
 
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
@@ -74,9 +106,11 @@ def _members(thing: type, *, stored: bool, without: Collection[str]) -> dict[str
 
 
 def _field(each: GivenField, *, stored: bool, **kwargs: Any) -> fields.Field[Any]:
-    needed = each.default is MISSING and not each.may_lack
+    needed = each.default is MISSING and not each.may_lack and "load_default" not in kwargs
     presence: dict[str, Any] = {"required": True} if needed else {}
     metadata = {**_describe(each), **kwargs.pop("metadata", {})}
+    if stored and each.unit not in KINDS and each.default not in (MISSING, None):
+        presence["load_default"] = each.default
     make = _make_quantity if each.unit in KINDS else _make_plain
     return make(each, stored, {**presence, **kwargs, "metadata": metadata})
 
@@ -93,7 +127,7 @@ def _make_plain(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> field
     if each.kind is Thread:
         return (ThreadText if stored else ThreadIn)(**kwargs)
     if each.kind is str:
-        return Text(longest=LONGEST_WORD, **kwargs)
+        return Text(longest=LONGEST_NAME if each.name == "name" else LONGEST_WORD, **kwargs)
     return _NUMBERS[each.kind](**kwargs)
 
 
@@ -111,6 +145,29 @@ _EXAMPLES: dict[Kind, str] = {
     Kind.SPEED: "600 rpm",
 }
 """What to write where the field itself gives no example."""
+
+
+def _show(each: GivenField, stored: bool, is_fine: bool) -> fields.Field[Any]:
+    """The field of an answer; of a thing as it was kept, what was left out is null."""
+    lacks = each.may_lack or (stored and each.unit in KINDS and each.default is not MISSING)
+    presence: dict[str, Any] = {"required": True}
+    if lacks:
+        presence |= {"allow_none": True, "dump_default": None}
+    if each.unit not in KINDS:
+        return _SHOWN[each.kind](**presence)
+    kind = KINDS[each.unit]
+    if kind is Kind.PRESSURE and not stored:
+        return (GaugeBandOut if each.kind is Band else GaugeOut)(**presence)
+    return (BandOut if each.kind is Band else QuantityOut)(kind, fine=is_fine, **presence)
+
+
+_SHOWN: dict[type, type[fields.Field[Any]]] = {
+    float: fields.Float,
+    int: fields.Integer,
+    bool: fields.Boolean,
+    str: Words,
+    Said: Words,
+}
 
 
 def _describe(each: GivenField) -> dict[str, Any]:

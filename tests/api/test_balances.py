@@ -112,7 +112,7 @@ def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
             assert_band(told["speed"], settled.speed, unit=1 / 60)
             assert told["stalls"] is settled.stalls
     blown = answer.json["cases"][1]
-    assert [hole["name"] for hole in blown["holes"]] == ["whistle"]
+    assert [outlet["name"] for outlet in blown["outlets"]] == ["whistle"]
     assert blown["boiler_pressure"]["likely"]["value"] < 4
 
 
@@ -141,7 +141,7 @@ def test_propeller_turns_by_its_square_law(calculator: Caller) -> None:
 
 def test_mass_balances_over_what_runs(calculator: Caller) -> None:
     for case in ask(calculator).json["cases"]:
-        drawn = [one["steam"]["likely"]["value"] for one in (*case["engines"], *case["holes"])]
+        drawn = [one["steam"]["likely"]["value"] for one in (*case["engines"], *case["outlets"])]
         assert sum(drawn) == pytest.approx(case["steam"]["likely"]["value"], rel=1e-9)
 
 
@@ -239,10 +239,10 @@ def test_every_kind_of_load_settles(calculator: Caller, kind: str) -> None:
         ),
         ({"trunk": [{"kind": "bore", "length": "80 mm"}]}, "trunk.0.diameter"),
         ({"trunk": [{"kind": "hose", "diameter": "3 mm"}]}, "trunk.0.kind"),
-        ({"holes": [{"name": "whistle", "area": "0 mm2"}]}, "holes.0.area"),
+        ({"outlets": [{"name": "whistle", "area": "0 mm2"}]}, "outlets.0.area"),
         (
-            {"holes": [{"name": "whistle", "area": "1 mm2", "coefficient": 2}]},
-            "holes.0.coefficient",
+            {"outlets": [{"name": "whistle", "area": "1 mm2", "coefficient": 2}]},
+            "outlets.0.coefficient",
         ),
         ({"cases": []}, "cases"),
         ({"cases": [{"name": "none", "running": []}]}, "cases.0.running"),

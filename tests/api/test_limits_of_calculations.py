@@ -25,7 +25,7 @@ BODIES: dict[str, dict[str, Any]] = {
     "steam-balance": {
         "boiler": {"net_heat": "x", "pressure_limit": "4 bar"},
         "engines": [{"name": "e", "bore": "1/2 in", "stroke": "1/2 in", "speed": "500 rpm"}],
-        "trunk": [], "holes": [{"name": "w", "area": "1 mm2"}],
+        "trunk": [], "outlets": [{"name": "w", "area": "1 mm2"}],
         "cases": [{"name": "c", "running": ["e"]}]},
     "passage": {"pressure": "x", "outlet_pressure": "3 bar",
                 "elements": [{"kind": "bore", "diameter": "3 mm", "length": "40 mm"}]},
@@ -87,7 +87,7 @@ def faults(caller: Caller, calculation: str, body: dict[str, Any]) -> set[str]:
     return set(answer.json["errors"])
 
 
-ENGINE, HOLE = BODIES["steam-balance"]["engines"][0], BODIES["steam-balance"]["holes"][0]
+ENGINE, OUTLET = BODIES["steam-balance"]["engines"][0], BODIES["steam-balance"]["outlets"][0]
 BORE = BODIES["passage"]["elements"][0]
 CASE, FLOW = BODIES["steam-balance"]["cases"][0], BODIES["distribution-block"]["flows"][0]
 DEMAND = BODIES["steam-demand"]["engines"][0]
@@ -97,12 +97,12 @@ COUNTS: list[tuple[str, str, Any, int, int]] = [
     # Calculation, member, one of them, how many at the least and at the most.
     ("steam-demand", "engines", DEMAND, 1, 20),
     ("steam-balance", "engines", ENGINE, 1, 20),
-    ("steam-balance", "holes", HOLE, 0, 20),
+    ("steam-balance", "outlets", OUTLET, 0, 20),
     ("steam-balance", "cases", CASE, 1, 24),
     ("steam-balance", "cases.0.running", "e", 1, 40),
     ("steam-balance", "trunk", BORE, 0, 40),
     ("steam-balance", "engines.0.passages", BORE, 0, 40),
-    ("steam-balance", "holes.0.passages", BORE, 0, 40),
+    ("steam-balance", "outlets.0.passages", BORE, 0, 40),
     ("passage", "elements", BORE, 1, 40),
     ("blowdown", "elements", BORE, 1, 40),
     ("indexing", "shims", "0.1 mm", 1, 24),
@@ -132,7 +132,7 @@ def test_a_list_holds_so_many_and_no_more(
 LENGTHS: list[tuple[str, str, int]] = [
     ("steam-demand", "engines.0.name", 200),
     ("steam-balance", "engines.0.name", 200),
-    ("steam-balance", "holes.0.name", 200),
+    ("steam-balance", "outlets.0.name", 200),
     ("steam-balance", "cases.0.name", 200),
     ("steam-balance", "cases.0.running.0", 200),
     ("safety-valve", "rule", 200),

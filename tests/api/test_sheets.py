@@ -24,7 +24,9 @@ def test_sheet_is_refused_where_the_calculation_is(calculator: Caller, name: str
 
 
 def test_sheet_takes_only_its_own_query(calculator: Caller) -> None:
-    answer = calculator.post("/calculations/safety-valve/sheet.pdf?colour=blue", EXAMPLES["safety-valve"])
+    answer = calculator.post(
+        "/calculations/safety-valve/sheet.pdf?colour=blue", EXAMPLES["safety-valve"]
+    )
     assert answer.status_code == 422
     assert list(answer.json["errors"]) == ["colour"]
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.calculations.joints import StepOut
+from service.api.calculations.joint_answer import StepOut
 from service.api.fields import Text, ThreadIn, Words
 from service.api.quantity_fields import QuantityIn, QuantityOut, quantity, si
 from service.api.schemas.base import Asked, Out

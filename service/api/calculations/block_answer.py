@@ -2,7 +2,7 @@
 
 from marshmallow import fields
 
-from service.api.calculations.joints import StepOut
+from service.api.calculations.joint_answer import StepOut
 from service.api.fields import Words
 from service.api.quantity_fields import BandOut, QuantityOut
 from service.api.schemas.base import Out

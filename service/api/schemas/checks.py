@@ -4,9 +4,9 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.api.calculations.balances import CaseOut
+from service.api.calculations.balance_answer import CaseOut
 from service.api.calculations.engines import SteamDemandOut
-from service.api.calculations.joints import EngagementOut, IndexingOut, OverlayOut, RemedyOut
+from service.api.calculations.joint_answer import EngagementOut, IndexingOut, OverlayOut, RemedyOut
 from service.api.fields import Words
 from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import Out
