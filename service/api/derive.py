@@ -78,11 +78,17 @@ def schema_out(
     `stored`: of a thing that was kept as written, with null for what was left out. `fine` are
     lengths read with a micrometer.
     """
-    known = {each.name: each for each in given_fields(thing)}
-    members = {name: _show(known[name], stored, name in fine) for name in names}
     kept = "Data" if stored else ""
-    everything = {"__doc__": thing.__doc__, **members, **(instead or {})}
-    return type(f"{thing.__name__}{kept}Out", (Out,), everything)
+    members = fields_out(thing, names, stored=stored, fine=fine) | dict(instead or {})
+    return type(f"{thing.__name__}{kept}Out", (Out,), {"__doc__": thing.__doc__, **members})
+
+
+def fields_out(
+    thing: type, names: Collection[str], *, stored: bool = False, fine: Collection[str] = ()
+) -> dict[str, fields.Field[Any]]:
+    """The fields of an answer for the named fields of a thing."""
+    known = {each.name: each for each in given_fields(thing)}
+    return {name: _show(known[name], stored, name in fine) for name in names}
 
 
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:

@@ -145,7 +145,7 @@ LENGTHS: list[tuple[str, str, int]] = [
     ("adapter", "title", 80),
     ("boiler-supply", "fire.kind", 40),
     ("boiler-supply", "fire.fuel", 40),
-    ("shell", "joint", 40),
+    ("shell", "joint", 60),
     ("hydraulic-test", "regime", 40),
     ("distribution-block", "outlets.0.name", 60),
     ("distribution-block", "flows.0.case", 60),
@@ -173,8 +173,8 @@ def test_a_text_has_so_many_characters(
 
 RANGES: list[tuple[str, str, float, float, float, float]] = [
     # The first below that is not taken, the least, the most, and the first above.
-    ("steam-demand", "engines.0.cylinders", 0, 1, 12, 13),
-    ("steam-balance", "engines.0.cylinders", 0, 1, 12, 13),
+    ("steam-demand", "engines.0.cylinders", 0, 1, 24, 25),
+    ("steam-balance", "engines.0.cylinders", 0, 1, 24, 25),
     ("safety-valve", "discharge_coefficient", 0.0499, 0.05, 1, 1.0001),
     ("thread-identify", "threads_per_inch", 2.999, 3, 100, 100.001),
     ("thread-identify", "count", 0.999, 1, 500, 500.001),
@@ -183,16 +183,27 @@ RANGES: list[tuple[str, str, float, float, float, float]] = [
 ]
 
 
+SOUND = {
+    "safety-valve": {"set_pressure": "4 bar"},
+    "thread-identify": {"diameter": "6.28 mm", "over": "1/2 in"},
+    "boiler-supply": {"pressure": "4 bar"},
+    "pipe-loss": {"pressure": "4 bar"},
+}
+"""What holds a range is the thing itself, made when all of its members can be read."""
+
+
 @pytest.mark.parametrize(("calculation", "member", "low", "least", "most", "high"), RANGES)
 def test_a_number_lies_in_its_range(
     calculator: Caller, calculation: str, member: str, low: float, least: float, most: float,
     high: float,
 ) -> None:  # fmt: skip
-    refused = [
-        member in faults(calculator, calculation, replaced(BODIES[calculation], member, number))
-        for number in (low, least, most, high)
-    ]
-    assert refused == [True, False, False, True]
+    body = BODIES[calculation] | SOUND.get(calculation, {})
+
+    def is_refused(number: float) -> bool:
+        answer = calculator.post(f"/calculations/{calculation}", replaced(body, member, number))
+        return member in answer.json.get("errors", {})
+
+    assert [is_refused(number) for number in (low, least, most, high)] == [True, False, False, True]
 
 
 ABOVE_NOUGHT = [

@@ -4,7 +4,7 @@ from marshmallow import fields, validate
 
 from service.api.fields import LongText, Moment, Text, Whole, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn
 from service.records.models import Owner, PartState
 
@@ -28,7 +28,7 @@ class PartPatch(In):
     private_notes = LongText(allow_none=True)
 
 
-class PartIn(PartPatch):
+class PartIn(Asked, PartPatch):
     """A part line, expected or received."""
 
     commission_id = record_id(required=True, metadata={"example": 1})
@@ -74,7 +74,7 @@ class PartQuery(PageQuery):
     owner = fields.Enum(Owner, by_value=True, load_default=None)
 
 
-class MovementIn(In):
+class MovementIn(Asked):
     """A movement of a part line, or of some of it."""
 
     to_state = fields.Enum(

@@ -4,34 +4,33 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validates_schema
 
+from service.api.derive import schema_stored
 from service.api.fields import Text, ThreadText, Words
-from service.api.quantity_fields import DrillText, QuantityText
-from service.api.schemas.base import In, Out
-from service.quantities import Kind
+from service.api.quantity_fields import DrillText
+from service.api.schemas.base import Out
+from service.plant import graph
 from service.records.models import Gender
 
 
-def size(example: str) -> QuantityText:
-    """A length of a port, when somebody has measured it."""
-    return QuantityText(Kind.LENGTH, example=example)
-
-
-class PortIn(In):
-    """One screwed end or tapped hole."""
+class PortIn(
+    schema_stored(
+        graph.Port,
+        instead={
+            "name": Text(longest=60, required=True, metadata={"example": "inlet"}),
+            "gender": fields.Enum(
+                Gender, by_value=True, required=True, metadata={"example": "male"}
+            ),
+            "drilled": DrillText(),
+            "material": Text(longest=60, metadata={"example": "bronze"}),
+        },
+    )
+):
+    """One screwed end or tapped hole; left out, its material is the item's."""
 
     EXAMPLE: ClassVar[dict[str, Any]] = {
         "name": "inlet", "gender": "male", "thread": "1/4 x 40 ME", "length": "1/4 in",
         "bore": "1/8 in", "material": "bronze",
     }  # fmt: skip
-
-    name = Text(longest=60, required=True, metadata={"example": "inlet"})
-    gender = fields.Enum(Gender, by_value=True, required=True, metadata={"example": "male"})
-    thread = ThreadText(required=True)
-    length = size("1/4 in")
-    bore = size("1/8 in")
-    boss = size("7/16 in")
-    drilled = DrillText()
-    material = Text(longest=60, metadata={"example": "bronze"})
 
     @validates_schema
     def check_gender(self, data: dict[str, Any], **_: Any) -> None:
@@ -48,7 +47,7 @@ class PortOut(Out):
     id = fields.Integer(required=True)
     name = Words(required=True)
     gender = fields.Enum(Gender, by_value=True, required=True)
-    thread = fields.Raw(required=True, attribute="data.thread")
+    thread = ThreadText(required=True, attribute="data.thread")
     length = Words(attribute="data.length")
     bore = Words(attribute="data.bore")
     boss = Words(attribute="data.boss")

@@ -4,11 +4,11 @@ from marshmallow import fields
 
 from service.api.fields import Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, page_of
+from service.api.schemas.base import Asked, Out, page_of
 from service.records.models import Scope
 
 
-class TokenIn(In):
+class TokenIn(Asked):
     """A new token for one person or device."""
 
     name = Text(required=True, metadata={"example": "bench phone"})
