@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import MISSING
 from typing import Any
 
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import Schema, fields, post_load
 
 from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, Words, YesOrNo
 from service.api.quantity_fields import (
@@ -23,6 +23,7 @@ from service.api.quantity_fields import (
 )
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import refusing
+from service.api.vocabularies import Term, find_vocabulary
 from service.engineering.findings import Band
 from service.engineering.given import FIGURES, GivenField, given_fields
 from service.engineering.saying import Said, number
@@ -129,7 +130,7 @@ def _make_quantity(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fi
 
 def _make_plain(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fields.Field[Any]:
     if each.choices:
-        return fields.String(validate=validate.OneOf(each.choices), **kwargs)
+        return Term(find_vocabulary(each.choices), **kwargs)
     if each.kind is Thread:
         return (ThreadText if stored else ThreadIn)(**kwargs)
     if each.kind is str:
@@ -159,6 +160,8 @@ def _show(each: GivenField, stored: bool, is_fine: bool) -> fields.Field[Any]:
     presence: dict[str, Any] = {"required": True}
     if lacks:
         presence |= {"allow_none": True, "dump_default": None}
+    if each.choices:
+        return Term(find_vocabulary(each.choices), **presence)
     if each.unit not in KINDS:
         return _SHOWN[each.kind](**presence)
     kind = KINDS[each.unit]

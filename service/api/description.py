@@ -3,7 +3,7 @@
 from flask_smorest import Api
 from marshmallow import Schema
 
-from service.api.schemas.calculations import FindingOut, WorkingOut
+from service.api.schemas.calculations import FindingOut, JudgedFindingOut, WorkingOut
 
 ABOUT = """\
 Job tracking and engineering checks for a workshop that builds miniature steam plants to commission.
@@ -30,6 +30,10 @@ def document_common_parts(api: Api) -> None:
             "description": "Made by `clackbox token create`; scopes owner, bench, calculate.",
         },
     )
-    shapes: dict[str, type[Schema]] = {"Finding": FindingOut, "Working": WorkingOut}
+    shapes: dict[str, type[Schema]] = {
+        "Finding": FindingOut,
+        "JudgedFinding": JudgedFindingOut,
+        "Working": WorkingOut,
+    }
     for name, schema in shapes.items():
         api.spec.components.schema(name, schema=schema)

@@ -184,7 +184,7 @@ def describe_quantities(api: Api) -> None:
     for field in untyped:
         api.register_field(field, None, None)
     api.register_field(DrillIn, "string", None)
-    api.ma_plugin.converter.add_attribute_function(_refer)
+    api.ma_plugin.converter.add_attribute_function(_refer_to_kind)
 
 
 def _name_out(kind: Kind) -> str:
@@ -195,7 +195,7 @@ def _name_in(kind: Kind) -> str:
     return f"{_name_out(kind)}Text"
 
 
-def _refer(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
+def _refer_to_kind(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
     """The reference of a field to the schema of its kind."""
     reference: dict[str, Any]
     if isinstance(field, BandOut):

@@ -10,6 +10,7 @@ from service.api.fields import Text, ThreadIn, Words
 from service.api.quantity_fields import QuantityIn, QuantityOut, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
+from service.api.vocabularies import Term
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import AdapterPlan, plan_adapter
@@ -51,7 +52,7 @@ class AdapterIn(Asked):
 class AdapterEndOut(Out):
     """One end as it is made."""
 
-    gender = Words(required=True)
+    gender = Term("Gender", required=True)
     thread = Words(required=True, attribute="thread.designation")
     thread_length = QuantityOut(Kind.LENGTH, required=True)
     length = QuantityOut(Kind.LENGTH, required=True)

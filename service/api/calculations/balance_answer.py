@@ -11,6 +11,7 @@ from service.api.quantity_fields import (
 )
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import CalculationOut
+from service.api.vocabularies import Term
 from service.quantities import Kind
 
 
@@ -67,7 +68,7 @@ class SteamBalanceOut(CalculationOut):
 class PlaceOut(Out):
     """One part on a way; `smallest_diameter` null: no bore of this part alone is enough."""
 
-    stretch = fields.String(required=True, metadata={"enum": ["trunk", "branch"]})
+    stretch = Term("PassageStretch", required=True)
     number = fields.Integer(required=True)
     kind = Words(required=True, attribute="element.kind")
     diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")

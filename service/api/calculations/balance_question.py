@@ -16,6 +16,7 @@ from service.api.quantity_fields import (
 )
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import refusing
+from service.api.vocabularies import Term
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
     LOAD_KINDS,
@@ -30,8 +31,6 @@ from service.quantities import Kind, read_given
 
 MOST_CASES = 24
 MOST_OUTLETS = 20
-
-PICTURES = ("supply-and-demand", "pressure-line")
 
 LOADS = {kind.replace(" ", "_"): kind for kind in LOAD_KINDS}
 
@@ -65,16 +64,7 @@ class LoadIn(schema_in(Load, without=("kind", "speed"), makes=False)):
     other means, which no propeller is.
     """
 
-    kind = fields.String(
-        required=True,
-        validate=validate.OneOf(list(LOADS)),
-        metadata={
-            "example": "propeller",
-            "description": "governed: holds its speed, and below falls off like a propeller; "
-            "propeller: torque as the square of speed; fixed_torque: holds its speed while the "
-            "pressure carries the load, and below takes what steam it gets, or stands",
-        },
-    )
+    kind = Term("LoadKind", required=True, metadata={"example": "propeller"})
     speed = field_in(Load, "speed", **LEFT_OUT)
 
 
@@ -201,9 +191,9 @@ def _find_strangers(cases: list[RunningCase], names: list[str]) -> Iterator[tupl
 class PictureQuery(Asked):
     """Which picture, and of which case; left out, the first."""
 
-    kind = fields.String(
-        load_default=PICTURES[0],
-        validate=validate.OneOf(PICTURES),
-        metadata={"example": PICTURES[0]},
+    kind = Term(
+        "PictureKind",
+        load_default="supply-and-demand",
+        metadata={"example": "supply-and-demand"},
     )
     case = Text(load_default=None, metadata={"example": "both"})

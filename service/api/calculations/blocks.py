@@ -16,6 +16,7 @@ from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import refusing
+from service.api.vocabularies import Term
 from service.documents.block_drawing import (
     DrawingTitle,
     draw_block_dxf,
@@ -103,11 +104,7 @@ class BlockFlowIn(Asked):
 class BarIn(Asked):
     """A bar that the table of stock does not have; a square or a round needs its width only."""
 
-    shape = fields.String(
-        required=True,
-        validate=validate.OneOf(["square", "rectangle", "round"]),
-        metadata={"example": "rectangle"},
-    )
+    shape = Term("BarShape", required=True, metadata={"example": "rectangle"})
     width = QuantityIn(Kind.LENGTH, example="5/8 in", required=True)
     height = quantity(Kind.LENGTH, "3/4 in")
 

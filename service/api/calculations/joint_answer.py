@@ -10,11 +10,13 @@ from service.api.preferences import wants_pictures
 from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import (
+    FINDING_OR_NONE,
     FINDINGS,
     CalculationOut,
     FindingField,
     FindingsField,
 )
+from service.api.vocabularies import Term
 from service.documents.section_picture import draw_section
 from service.engineering.threads.overlay import Overlay
 from service.quantities import Kind
@@ -28,7 +30,7 @@ class OverlayOut(Out):
         Kind.LENGTH, fine=True, required=True, attribute="radial_interference"
     )
     axial_overlap_per_flank = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    touches = Words(required=True)
+    touches = Term("Touches", required=True)
     touches_member = Words(required=True)
     play = QuantityOut(Kind.LENGTH, fine=True, required=True)
     contact_ratio = fields.Float(required=True)
@@ -57,8 +59,8 @@ class EngagementOut(Out):
     spanner_load = QuantityOut(Kind.FORCE, required=True)
     factor = fields.Float(required=True, allow_none=True)
     spanner_factor = fields.Float(required=True, allow_none=True)
-    governing = Words(required=True)
-    governing_load = Words(required=True)
+    governing = Term("GoverningPart", required=True)
+    governing_load = Term("GoverningLoad", required=True)
     needed_length = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
 
 
@@ -69,7 +71,7 @@ class StepOut(Out):
     text = Words(required=True)
     tool = Words(required=True)
     size = Words(required=True)
-    speed_class = Words(required=True)
+    speed_class = Term("SpeedClass", required=True)
     minutes = fields.Float(required=True)
 
 
@@ -86,7 +88,7 @@ class SealingOut(Out):
 class RemedyOut(Out):
     """One way to make a joint good; a refused one carries the figure that refuses it."""
 
-    kind = Words(required=True)
+    kind = Term("RemedyKind", required=True)
     title = Words(required=True)
     summary = Words(required=True)
     steps = fields.List(fields.Nested(StepOut), required=True)
@@ -98,7 +100,7 @@ class RemedyOut(Out):
     reversible = fields.Boolean(required=True)
     sealing = fields.Nested(SealingOut, required=True)
     refused = fields.Boolean(required=True)
-    refusal = FindingField(required=True, allow_none=True)
+    refusal = FindingField(required=True, allow_none=True, metadata=FINDING_OR_NONE)
 
 
 class IndexingOut(CalculationOut):

@@ -13,13 +13,13 @@ from service.api.calculations.joint_answer import (
     show_overlay,
 )
 from service.api.derive import schema_in
-from service.api.fields import Words
 from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
     CalculationOut,
     standing_at,
 )
+from service.api.vocabularies import Term
 from service.documents.section_picture import draw_section
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
@@ -67,15 +67,7 @@ class FittingCheckIn(Asked):
 class FittingCheckOut(CalculationOut):
     """The verdict on a joint, and what makes it good, best first."""
 
-    verdict = Words(
-        required=True,
-        metadata={
-            "enum": ["goes", "goes_with_care", "make_good", "does_not_go"],
-            "description": "goes: one thread and nothing against its metal; goes_with_care: "
-            "something wants care; make_good: not as it is, but some remedy passes its checks; "
-            "does_not_go: none does",
-        },
-    )
+    verdict = Term("Verdict", required=True)
     overlay = fields.Nested(PicturedOverlayOut, required=True)
     engagement = fields.Nested(EngagementOut, required=True)
     wall_over_bore = QuantityOut(Kind.LENGTH, fine=True, required=True, allow_none=True)

@@ -2,8 +2,6 @@
 
 from typing import Any
 
-from marshmallow import fields, validate
-
 from service.api.calculation import Calculation, Picture
 from service.api.calculations.joint_answer import PicturedOverlayOut, show_overlay
 from service.api.fields import ThreadIn
@@ -12,6 +10,7 @@ from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
     CalculationOut,
 )
+from service.api.vocabularies import Term
 from service.documents.section_picture import draw_section
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import (
@@ -19,8 +18,6 @@ from service.engineering.threads.fit import (
 )
 from service.engineering.threads.overlay import Overlay, overlay
 from service.quantities import Kind
-
-FITS = ["basic", "tightest", "middle", "loosest"]
 
 
 class PairIn(Asked):
@@ -35,15 +32,7 @@ class OverlayIn(PairIn):
     """Two threads to be laid over each other along a length."""
 
     engaged_length = QuantityIn(Kind.LENGTH, example="1/4 in", required=True)
-    fit = fields.String(
-        load_default="basic",
-        validate=validate.OneOf(FITS),
-        metadata={
-            "description": "basic sizes, the largest male in the smallest female, the middle of "
-            "the limits, or the smallest male in the largest female",
-            "example": "basic",
-        },
-    )
+    fit = Term("Fit", load_default="basic", metadata={"example": "basic"})
 
 
 class OverlayCalculationOut(CalculationOut, PicturedOverlayOut):

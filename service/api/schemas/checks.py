@@ -12,11 +12,13 @@ from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import (
     FINDINGS,
+    JUDGED,
     WORKINGS,
     FindingsField,
     WorkingsField,
     show_finding,
 )
+from service.api.vocabularies import Term
 from service.plant.check import Judged
 from service.quantities import Kind
 
@@ -39,8 +41,8 @@ class JointCheckOut(Out):
     joint = Words(required=True, attribute="joint.label")
     male = Words(required=True, attribute="joint.male.port.thread.designation")
     female = Words(required=True, attribute="joint.female.port.thread.designation")
-    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
-    verdict = Words(required=True, attribute="fitting.verdict")
+    level = Term("Level", required=True)
+    verdict = Term("Verdict", required=True, attribute="fitting.verdict")
     overlay = fields.Nested(OverlayOut, required=True, attribute="fitting.overlay")
     engagement = fields.Nested(EngagementOut, required=True, attribute="fitting.engagement")
     remedies = fields.List(fields.Nested(RemedyOut), required=True, attribute="fitting.remedies")
@@ -51,12 +53,12 @@ class JointCheckOut(Out):
 class PlantCheckOut(Out):
     """The check of a plant: joints and findings worst first."""
 
-    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
+    level = Term("Level", required=True)
     name = Words(required=True, attribute="plant.name")
     joints = fields.List(fields.Nested(JointCheckOut), required=True)
     demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
     running = fields.Nested(CaseOut, required=True, allow_none=True)
     evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
-    findings = JudgedField(required=True, attribute="judged", metadata=FINDINGS)
+    findings = JudgedField(required=True, attribute="judged", metadata=JUDGED)
     workings = WorkingsField(required=True, metadata=WORKINGS)
     cautions = fields.List(Words(), required=True)

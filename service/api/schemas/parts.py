@@ -5,7 +5,7 @@ from marshmallow import fields, validate
 from service.api.fields import LongText, Moment, Text, Whole, Words
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
-from service.api.schemas.ports import PortIn
+from service.api.schemas.ports import PortIn, PortWrittenOut
 from service.records.models import Owner, PartState
 
 MOST_PIECES = 100_000
@@ -59,7 +59,7 @@ class PartOut(RecordOut):
     condition = Words(required=True, allow_none=True)
     place = Words(required=True, allow_none=True)
     state = fields.Enum(PartState, by_value=True, required=True)
-    ports = fields.List(fields.Dict(), required=True)
+    ports = fields.List(fields.Nested(PortWrittenOut), required=True)
     private_notes = Words(required=True, allow_none=True)
 
 

@@ -2,14 +2,15 @@
 
 from typing import Any, ClassVar
 
-from marshmallow import ValidationError, fields, validates_schema
+from marshmallow import ValidationError, fields, pre_dump, validates_schema
 
 from service.api.derive import schema_stored
 from service.api.fields import Text, ThreadText, Words
 from service.api.quantity_fields import DrillText
 from service.api.schemas.base import Out
+from service.api.vocabularies import Term
 from service.plant import graph
-from service.records.models import Gender
+from service.records.models import Gender, Port
 
 
 class PortIn(
@@ -41,15 +42,25 @@ class PortIn(
                 raise ValidationError(f"A {data['gender']} port has no {name}.", name)
 
 
-class PortOut(Out):
-    """A port; `thread` and the lengths are as they were written."""
+class PortWrittenOut(Out):
+    """A port of a part; `thread` and the sizes are as they were written."""
+
+    name = Words(required=True)
+    gender = Term("Gender", required=True)
+    thread = ThreadText(required=True)
+    length = Words()
+    bore = Words()
+    boss = Words()
+    drilled = Words()
+    material = Words()
+
+
+class PortOut(PortWrittenOut):
+    """A port of an item; `thread` and the sizes are as they were written."""
 
     id = fields.Integer(required=True)
-    name = Words(required=True)
-    gender = fields.Enum(Gender, by_value=True, required=True)
-    thread = ThreadText(required=True, attribute="data.thread")
-    length = Words(attribute="data.length")
-    bore = Words(attribute="data.bore")
-    boss = Words(attribute="data.boss")
-    drilled = Words(attribute="data.drilled")
-    material = Words(attribute="data.material")
+
+    @pre_dump
+    def spread(self, port: Port, **_: Any) -> dict[str, Any]:
+        """The sizes stand in one column."""
+        return {"id": port.id, "name": port.name, "gender": port.gender, **port.data}
