@@ -24,9 +24,11 @@ def register_api(app: Flask) -> None:
     from service.api.calculations.passages import describe_elements
     from service.api.description import document_common_parts
     from service.api.fields import describe_fields
+    from service.api.headers import describe_headers
     from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
     from service.api.quantity_fields import describe_quantities
+    from service.api.request_names import tell_request_ids
     from service.api.vocabularies import describe_vocabularies
 
     app.url_map.converters["number"] = NumberConverter
@@ -40,6 +42,7 @@ def register_api(app: Flask) -> None:
     )
     api = ProblemApi(app)
     describe_fields(api)
+    describe_headers(api)
     describe_quantities(api)
     describe_vocabularies(api)
     document_common_parts(api)
@@ -48,6 +51,7 @@ def register_api(app: Flask) -> None:
         api.register_blueprint(blueprint, url_prefix=PREFIX)
     register_errors(app)
     say_what_was_preferred(app)
+    tell_request_ids(app)
     app.register_blueprint(health.blp)
 
 

@@ -11,6 +11,9 @@ Job tracking and engineering checks for a workshop that builds miniature steam p
 Quantities go in as text in workshop notation, always with their unit: `7/32 in`, `60 psi`, `1h30`.
 Pressures are gauge unless they say otherwise. They come out as value, unit and text.
 
+A refusal is a problem (RFC 9457): its `code` is one of those of `ProblemCode`, and its `id` names
+the request.
+
 Nothing here is a certificate. Figures about pressure, strength, valves and tests are indicative;
 local rules and the licensed or appointed inspector decide.
 """
