@@ -9,10 +9,10 @@ from flask_smorest import Api
 from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException, SecurityError
 
-from service.api.headers import refer_to_headers
+from service.api.headers import describe_headers, refer_to_headers
 from service.api.preferences import measure
 from service.api.request_names import request_id
-from service.api.vocabularies import Term
+from service.api.vocabularies import Term, describe_vocabularies
 from service.documents.errors import DocumentError
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
@@ -118,7 +118,7 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
 class Problem(Schema):
     """An RFC 9457 problem."""
 
-    type = fields.String(required=True, metadata={"example": "about:blank"})
+    type = fields.String(required=True, metadata={"example": "/api/docs#problem-invalid"})
     title = fields.String(required=True, metadata={"example": "Unprocessable Content"})
     status = fields.Integer(required=True, metadata={"example": 422})
     detail = fields.String(
@@ -130,7 +130,7 @@ class Problem(Schema):
         required=True,
         metadata={
             "example": "9f86d081884c7d65",
-            "description": "name of the request, in the log too",
+            "description": "name of the request, as in X-Request-Id",
         },
     )
     errors = fields.Dict(
@@ -147,16 +147,16 @@ class ProblemApi(Api):
 
     def _register_responses(self) -> None:
         # Private, hence the pin on flask-smorest: it documents errors under the default media type.
+        describe_vocabularies(self)
+        describe_headers(self)
         kept: str = self.DEFAULT_RESPONSE_CONTENT_TYPE  # type: ignore[has-type]
         self.DEFAULT_RESPONSE_CONTENT_TYPE = MEDIA_TYPE
         try:
             super()._register_responses()
         finally:
             self.DEFAULT_RESPONSE_CONTENT_TYPE = kept
-        for status in HTTPStatus:
-            described = self.spec.components.responses.get(status.name)  # type: ignore[has-type]
-            if described is not None:
-                described["headers"] = refer_to_headers("X-Request-Id", *_TOLD.get(status, ()))
+        for name, described in self.spec.components.responses_lazy.items():
+            described["headers"] = refer_to_headers("X-Request-Id", *_TOLD.get(name, ()))
 
     def handle_http_exception(self, error: HTTPException) -> Any:
         """Answer any HTTP error; a redirect or a 304 passes as it is."""
@@ -276,8 +276,8 @@ OVERTAKEN = "overtaken"
 """The one refusal that a moment's wait may mend."""
 
 _TOLD = {
-    HTTPStatus.UNAUTHORIZED: ("WWW-Authenticate",),
-    HTTPStatus.FORBIDDEN: ("WWW-Authenticate",),
-    HTTPStatus.CONFLICT: ("Retry-After",),
+    HTTPStatus.UNAUTHORIZED.name: ("WWW-Authenticate",),
+    HTTPStatus.FORBIDDEN.name: ("WWW-Authenticate",),
+    HTTPStatus.CONFLICT.name: ("Retry-After",),
 }
 """The headers of a refusal beside the name of its request."""

@@ -10,8 +10,8 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.api.access import settings, today
 from service.api.calculation import Calculation, with_more
 from service.api.calculations.block_answer import BlockOut
-from service.api.derive import schema_in
-from service.api.fields import Number, Text
+from service.api.derive import field_in, schema_in
+from service.api.fields import Text
 from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
@@ -40,6 +40,7 @@ from service.engineering.block import (
 from service.engineering.errors import EngineeringError
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
+from service.engineering.steam.network import EngineOnBranch
 from service.engineering.threads.catalogue import Drill, nearest_drill
 from service.quantities import Kind, Quantity, read_given
 from service.quantities.units import INCH
@@ -208,7 +209,7 @@ class BlockIn(Asked):
         validate=validate.Length(1, MOST_DRILLS),
     )
     least_wall = quantity(Kind.LENGTH, "1/16 in")
-    pulsation = Number(load_default=1.2, metadata={"example": 1.2})
+    pulsation = field_in(EngineOnBranch, "pulsation", load_default=1.2)
     title = Text(
         load_default="Distribution block",
         metadata={"example": "Launch plant, block"},

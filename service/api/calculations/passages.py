@@ -7,8 +7,8 @@ from flask_smorest import Api
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import schema_in
-from service.api.fields import Number, Words
+from service.api.derive import field_in, schema_in
+from service.api.fields import Words
 from service.api.quantity_fields import (
     BandOut,
     GaugeBandOut,
@@ -20,6 +20,7 @@ from service.api.quantity_fields import (
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
+from service.engineering.steam.network import EngineOnBranch
 from service.engineering.steam.passages import (
     Bend,
     Bore,
@@ -48,9 +49,7 @@ ELEMENTS: dict[str, type[Element]] = {
 
 def _schema_of(element: type[Element]) -> type[Schema]:
     """The schema of one kind of part, which bears its kind."""
-    kind = fields.String(
-        required=True, validate=validate.Equal(element.kind), metadata={"const": element.kind}
-    )
+    kind = fields.String(required=True, metadata={"const": element.kind})
     return schema_in(element, instead={"kind": kind})
 
 
@@ -112,7 +111,7 @@ class PassageIn(Asked):
     outlet_pressure = quantity(Kind.PRESSURE, "3 bar")
     flow = quantity(Kind.MASS_FLOW, "20 g/min")
     elements = passage_of(required=True)
-    pulsation = Number(load_default=None, metadata={"example": 1.2})
+    pulsation = field_in(EngineOnBranch, "pulsation", load_default=None)
 
     @validates_schema
     def check_question(self, data: dict[str, Any], **_: Any) -> None:

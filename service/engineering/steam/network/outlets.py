@@ -13,7 +13,7 @@ from service.engineering.errors import NoSolution, require
 from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
 from service.engineering.steam.engine import Engine, find_engine_pressure
-from service.engineering.steam.passages import Element, find_pulsation, require_pulsation
+from service.engineering.steam.passages import Element, find_pulsation
 
 LoadKind = Literal["governed", "propeller", "fixed torque"]
 LOAD_KINDS: tuple[LoadKind, ...] = ("governed", "propeller", "fixed torque")
@@ -86,14 +86,12 @@ class EngineOnBranch:
         "0.3 bar", default=FRICTION_PRESSURE, least=0.0, most=5e5
     )
     """Mean pressure spent on friction in the engine."""
-    pulsation: float | None = given(1.2, default=None)
+    pulsation: float | None = given(1.2, default=None, least=1.0, most=10.0)
     """Mean square over square of mean flow; None: by cylinders and acting."""
 
     def __post_init__(self) -> None:
         require_given(self)
         require_pressure(self.back_pressure, field="back_pressure")
-        if self.pulsation is not None:
-            require_pulsation(self.pulsation)
         reference = self.load.at_pressure
         require(
             reference is None or reference > self.start_pressure,
