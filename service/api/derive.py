@@ -162,7 +162,7 @@ def _show(each: GivenField, stored: bool, is_fine: bool) -> fields.Field[Any]:
         presence |= {"allow_none": True, "dump_default": None}
     if each.choices:
         return Term(find_vocabulary(each.choices), **presence)
-    if each.unit not in KINDS:
+    if each.unit is None or each.unit not in KINDS:
         return _SHOWN[each.kind](**presence)
     kind = KINDS[each.unit]
     if kind is Kind.PRESSURE and not stored:
@@ -195,7 +195,7 @@ def _describe(each: GivenField) -> dict[str, Any]:
 def _describe_default(each: GivenField) -> str:
     if each.default is MISSING or each.default is None:
         return ""
-    if each.unit in FIGURES:
+    if each.unit is not None and each.unit in FIGURES:
         return f"left out: {show_figure(FIGURES[each.unit](each.default))}"
     if isinstance(each.default, float):
         return f"left out: {show_figure(number(each.default))}"

@@ -75,9 +75,7 @@ class RunningEngineIn(schema_in(Engine, makes=False)):
     """
 
     speed = field_in(Engine, "speed", **LEFT_OUT)
-    load = fields.Nested(  # type: ignore[assignment]  # a field, never the method
-        LoadIn, load_default=None
-    )
+    load = fields.Nested(LoadIn, load_default=None)
     passages = passage_of(load_default=[])
     back_pressure = field_in(EngineOnBranch, "back_pressure")
     friction = field_in(EngineOnBranch, "friction")
