@@ -453,7 +453,7 @@ def show_reasons(findings: list[dict[str, Any]]) -> None:
 def show_remedy(number: int, remedy: dict[str, Any], *, steps: bool) -> None:
     """One way to make the joint good, or why it is refused."""
     refused = " REFUSED" if remedy["refused"] else ""
-    say(f"{number}.{refused} {remedy['what']}, {remedy['minutes']:.0f} min")
+    say(f"{number}.{refused} {remedy['title']}, {remedy['minutes']:.0f} min")
     if remedy["refused"] and remedy["refusal"]:
         say(remedy["refusal"]["text"], begin="   ")
         return

@@ -21,11 +21,13 @@ class NumberConverter(IntegerConverter):
 def register_api(app: Flask) -> None:
     """Hang every route of the API on the application, with its description."""
     from service.api import health
+    from service.api.calculations.passages import describe_elements
     from service.api.description import document_common_parts
     from service.api.fields import describe_fields
     from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
     from service.api.quantity_fields import describe_quantities
+    from service.api.request_names import tell_request_ids
 
     app.url_map.converters["number"] = NumberConverter
     app.url_map.strict_slashes = False
@@ -40,10 +42,12 @@ def register_api(app: Flask) -> None:
     describe_fields(api)
     describe_quantities(api)
     document_common_parts(api)
+    describe_elements(api)
     for blueprint in _blueprints():
         api.register_blueprint(blueprint, url_prefix=PREFIX)
     register_errors(app)
     say_what_was_preferred(app)
+    tell_request_ids(app)
     app.register_blueprint(health.blp)
 
 

@@ -10,6 +10,7 @@ from flask import Response, current_app, g, make_response, request
 from sqlalchemy.orm import Session
 
 from service.api.idempotency import answer_once, keep_no_secret
+from service.api.preferences import asked_measure
 from service.api.problems import (
     NotPermitted,
     NotRecognised,
@@ -177,7 +178,8 @@ def show_version(version: int, content: str | None = None) -> None:
     g.tag = str(version) if content is None else f"{version}.{content}"
 
 
-TAG = re.compile(r"(?P<version>[0-9]{1,9})(?:\.(?P<content>[0-9a-f]{16}))?")
+TAG = re.compile(r"(?P<version>[0-9]{1,9})(?:\.(?P<content>[0-9a-f]{16}))?(?:-[a-z]+)?")
+"""Version, digest of the content, and the measure in which it was shown."""
 
 
 def _read_tag() -> re.Match[str]:
@@ -220,7 +222,8 @@ def _refuse_unknown_query(view: Callable[..., Any]) -> None:
 
 def _tag(response: Response) -> Response:
     if (tag := g.pop("tag", None)) is not None:
-        response.set_etag(tag)
+        preferred = asked_measure()
+        response.set_etag(tag if preferred is None else f"{tag}-{preferred}")
     return response
 
 

@@ -12,6 +12,8 @@ from marshmallow import RAISE
 from webargs.flaskparser import FlaskParser
 
 from service.api.examples import example_of
+from service.api.headers import ALWAYS, refer_to_headers
+from service.api.request_names import SOUND
 from service.records.models import Scope
 
 PLAIN = "text/plain"
@@ -95,6 +97,9 @@ def _document_manner(doc: dict[str, Any], info: dict[str, Any], **_: Any) -> dic
         for status, response in responses.items():
             if str(status) == "200":
                 response["content"][PLAIN] = {"schema": {"type": "string"}}
+    for status, response in responses.items():
+        if str(status).startswith("2"):
+            response["headers"] = refer_to_headers(*_ANSWERED[manner], *ALWAYS)
     for status in _refusals(doc, info):
         responses.setdefault(str(status.value), status.name)
     return doc
@@ -131,14 +136,29 @@ _PREFER = {
     "description": "The measure of the texts, `measure=metric|imperial|us`, and `pictures`.",
     "example": "measure=imperial",
 }
-_HEADERS: dict[Manner, list[dict[str, Any]]] = {
-    "lists": [],
-    "reads": [],
-    "creates": [_IDEMPOTENCY],
-    "updates": [_IF_MATCH, _IDEMPOTENCY],
-    "calculates": [],
-    "answers": [_PREFER],
+_REQUEST_ID = {
+    "name": "X-Request-Id",
+    "schema": {"type": "string", "pattern": f"^{SOUND.pattern}$"},
+    "description": "A name of your own for the request; one that is not sound is passed over.",
+    "example": "bench-phone-17",
 }
+_HEADERS: dict[Manner, list[dict[str, Any]]] = {
+    "lists": [_PREFER, _REQUEST_ID],
+    "reads": [_PREFER, _REQUEST_ID],
+    "creates": [_IDEMPOTENCY, _PREFER, _REQUEST_ID],
+    "updates": [_IF_MATCH, _IDEMPOTENCY, _PREFER, _REQUEST_ID],
+    "calculates": [_PREFER, _REQUEST_ID],
+    "answers": [_PREFER, _REQUEST_ID],
+}
+_ANSWERED: dict[Manner, tuple[str, ...]] = {
+    "lists": ("Link",),
+    "reads": ("ETag",),
+    "creates": ("Location", "ETag", "Idempotency-Replayed"),
+    "updates": ("ETag", "Idempotency-Replayed"),
+    "calculates": (),
+    "answers": ("ETag",),
+}
+"""The headers that an answer may bear, by the manner of its operation."""
 _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
     "lists": (),
     "reads": (),

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
-from flask import Response, current_app, request
+from flask import Response, current_app, make_response, request
 from marshmallow import Schema
 
 from service.api.access import calculating, kit, reading, settings, today
@@ -128,7 +128,7 @@ def _serve_answer(blp: Blueprint, calculation: Calculation) -> None:
         if _wants_text():
             text = write_plain(calculation.title, shown)
             return _tagged(Response(text, mimetype=PLAIN))
-        return _tagged(current_app.json.response(shown))
+        return _tagged(make_response(current_app.json.response(shown)))
 
     door = blp.response(200, shape)(answer)
     _hang(blp, calculation, "calculate", "", calculation.about, door)

@@ -3,26 +3,36 @@
 `schema_in(Engine)` reads a body into an `Engine`: kinds, examples, defaults and ranges come from
 the fields of the dataclass (`engineering.given`), and the dataclass itself holds the range. Names
 that a body does not have are `without`; fields that are read in their own way come by `instead`.
+What goes out is named one by one, so that nothing inner is shown by accident.
 """
 
 from collections.abc import Collection, Mapping
 from dataclasses import MISSING
 from typing import Any
 
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import Schema, fields, post_load
 
-from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, YesOrNo
-from service.api.quantity_fields import QuantityIn, QuantityText
-from service.api.schemas.base import Asked
+from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, Words, YesOrNo
+from service.api.quantity_fields import (
+    BandOut,
+    GaugeBandOut,
+    GaugeOut,
+    QuantityIn,
+    QuantityOut,
+    QuantityText,
+)
+from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import refusing
+from service.api.vocabularies import Term, find_vocabulary
+from service.engineering.findings import Band
 from service.engineering.given import FIGURES, GivenField, given_fields
-from service.engineering.saying import number
+from service.engineering.saying import Said, number
 from service.engineering.threads.catalogue import Thread
 from service.quantities import Kind, read_given, show_figure, word
 from service.quantities.given_reading import KINDS
 
-LONGEST_WORD = 60
-"""Characters that a name or a key in a calculation may have."""
+LONGEST_NAME, LONGEST_WORD = 200, 60
+"""Characters that a name may have, and any other word, such as that of a metal."""
 
 
 def schema_in(
@@ -34,11 +44,11 @@ def schema_in(
 ) -> type[Schema]:
     """The schema of a body that describes a `thing`; loading it makes one, unless `makes` is false.
 
-    Not made, it is a base for schemas with fields beside the thing's own; `read` then makes it.
+    Not made, it is a base for schemas with fields beside the thing's own; `read_given` makes it.
     """
     members = _members(thing, stored=False, without=without) | dict(instead or {})
     if makes:
-        members["make"] = post_load(lambda _, data, **__: read(thing, data))
+        members["make"] = post_load(lambda _, data, **__: _make(thing, data))
     return type(f"{thing.__name__}In", (Asked,), {"__doc__": thing.__doc__, **members})
 
 
@@ -48,24 +58,50 @@ def schema_stored(
     without: Collection[str] = (),
     instead: Mapping[str, fields.Field[Any]] | None = None,
 ) -> type[Schema]:
-    """The schema of a body whose quantities are kept as written, once they have been read."""
-    members = _members(thing, stored=True, without=without) | dict(instead or {})
-    return type(f"{thing.__name__}Stored", (Asked,), {"__doc__": thing.__doc__, **members})
+    """The schema of a body whose quantities are kept as written, once they have been read.
 
-
-def read(thing: type, data: Mapping[str, Any], **further: Any) -> Any:
-    """The thing that a body describes; what the thing refuses is a fault of the field named.
-
-    `further` are members already made. Members of the body that the thing has not are passed over.
+    A default that is no quantity is kept too: what was recorded does not change with a default.
     """
-    with refusing():
-        return read_given(thing, data, **further)
+    members = _members(thing, stored=True, without=without) | dict(instead or {})
+    return type(f"{thing.__name__}DataIn", (Asked,), {"__doc__": thing.__doc__, **members})
+
+
+def schema_out(
+    thing: type,
+    names: Collection[str],
+    *,
+    stored: bool = False,
+    fine: Collection[str] = (),
+    instead: Mapping[str, fields.Field[Any]] | None = None,
+) -> type[Schema]:
+    """The schema of an answer that shows the named fields of a thing, and no other.
+
+    `stored`: of a thing that was kept as written, with null for what was left out. `fine` are
+    lengths read with a micrometer.
+    """
+    kept = "Data" if stored else ""
+    members = fields_out(thing, names, stored=stored, fine=fine) | dict(instead or {})
+    return type(f"{thing.__name__}{kept}Out", (Out,), {"__doc__": thing.__doc__, **members})
+
+
+def fields_out(
+    thing: type, names: Collection[str], *, stored: bool = False, fine: Collection[str] = ()
+) -> dict[str, fields.Field[Any]]:
+    """The fields of an answer for the named fields of a thing."""
+    known = {each.name: each for each in given_fields(thing)}
+    return {name: _show(known[name], stored, name in fine) for name in names}
 
 
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
     """The field of a body for one field of a thing."""
     each = next(each for each in given_fields(thing) if each.name == name)
     return _field(each, stored=stored, **kwargs)
+
+
+def _make(thing: type, data: Mapping[str, Any]) -> Any:
+    """What the thing refuses is a fault of the field named."""
+    with refusing():
+        return read_given(thing, data)
 
 
 def _members(thing: type, *, stored: bool, without: Collection[str]) -> dict[str, Any]:
@@ -77,9 +113,11 @@ def _members(thing: type, *, stored: bool, without: Collection[str]) -> dict[str
 
 
 def _field(each: GivenField, *, stored: bool, **kwargs: Any) -> fields.Field[Any]:
-    needed = each.default is MISSING and not each.may_lack
+    needed = each.default is MISSING and not each.may_lack and "load_default" not in kwargs
     presence: dict[str, Any] = {"required": True} if needed else {}
     metadata = {**_describe(each), **kwargs.pop("metadata", {})}
+    if stored and each.unit not in KINDS and each.default not in (MISSING, None):
+        presence["load_default"] = each.default
     make = _make_quantity if each.unit in KINDS else _make_plain
     return make(each, stored, {**presence, **kwargs, "metadata": metadata})
 
@@ -92,11 +130,11 @@ def _make_quantity(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fi
 
 def _make_plain(each: GivenField, stored: bool, kwargs: dict[str, Any]) -> fields.Field[Any]:
     if each.choices:
-        return fields.String(validate=validate.OneOf(each.choices), **kwargs)
+        return Term(find_vocabulary(each.choices), **kwargs)
     if each.kind is Thread:
         return (ThreadText if stored else ThreadIn)(**kwargs)
     if each.kind is str:
-        return Text(longest=LONGEST_WORD, **kwargs)
+        return Text(longest=LONGEST_NAME if each.name == "name" else LONGEST_WORD, **kwargs)
     return _NUMBERS[each.kind](**kwargs)
 
 
@@ -116,6 +154,31 @@ _EXAMPLES: dict[Kind, str] = {
 """What to write where the field itself gives no example."""
 
 
+def _show(each: GivenField, stored: bool, is_fine: bool) -> fields.Field[Any]:
+    """The field of an answer; of a thing as it was kept, what was left out is null."""
+    lacks = each.may_lack or (stored and each.unit in KINDS and each.default is not MISSING)
+    presence: dict[str, Any] = {"required": True}
+    if lacks:
+        presence |= {"allow_none": True, "dump_default": None}
+    if each.choices:
+        return Term(find_vocabulary(each.choices), **presence)
+    if each.unit is None or each.unit not in KINDS:
+        return _SHOWN[each.kind](**presence)
+    kind = KINDS[each.unit]
+    if kind is Kind.PRESSURE and not stored:
+        return (GaugeBandOut if each.kind is Band else GaugeOut)(**presence)
+    return (BandOut if each.kind is Band else QuantityOut)(kind, fine=is_fine, **presence)
+
+
+_SHOWN: dict[type, type[fields.Field[Any]]] = {
+    float: fields.Float,
+    int: fields.Integer,
+    bool: fields.Boolean,
+    str: Words,
+    Said: Words,
+}
+
+
 def _describe(each: GivenField) -> dict[str, Any]:
     """What the description says of a field: example, range, and what is taken without it."""
     said: dict[str, Any] = {}
@@ -132,7 +195,7 @@ def _describe(each: GivenField) -> dict[str, Any]:
 def _describe_default(each: GivenField) -> str:
     if each.default is MISSING or each.default is None:
         return ""
-    if each.unit in FIGURES:
+    if each.unit is not None and each.unit in FIGURES:
         return f"left out: {show_figure(FIGURES[each.unit](each.default))}"
     if isinstance(each.default, float):
         return f"left out: {show_figure(number(each.default))}"

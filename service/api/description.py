@@ -3,13 +3,16 @@
 from flask_smorest import Api
 from marshmallow import Schema
 
-from service.api.schemas.calculations import FindingOut, WorkingOut
+from service.api.schemas.calculations import FindingOut, JudgedFindingOut, WorkingOut
 
 ABOUT = """\
 Job tracking and engineering checks for a workshop that builds miniature steam plants to commission.
 
 Quantities go in as text in workshop notation, always with their unit: `7/32 in`, `60 psi`, `1h30`.
 Pressures are gauge unless they say otherwise. They come out as value, unit and text.
+
+A refusal is a problem (RFC 9457): its `code` is one of those of `ProblemCode`, and its `id` names
+the request.
 
 Nothing here is a certificate. Figures about pressure, strength, valves and tests are indicative;
 local rules and the licensed or appointed inspector decide.
@@ -30,6 +33,10 @@ def document_common_parts(api: Api) -> None:
             "description": "Made by `clackbox token create`; scopes owner, bench, calculate.",
         },
     )
-    shapes: dict[str, type[Schema]] = {"Finding": FindingOut, "Working": WorkingOut}
+    shapes: dict[str, type[Schema]] = {
+        "Finding": FindingOut,
+        "JudgedFinding": JudgedFindingOut,
+        "Working": WorkingOut,
+    }
     for name, schema in shapes.items():
         api.spec.components.schema(name, schema=schema)

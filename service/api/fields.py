@@ -127,6 +127,14 @@ class ThreadText(ThreadIn):
 class Money(fields.Field[Decimal]):
     """An amount of money as a decimal string; more places than the coin has are refused."""
 
+    def __init__(self, **kwargs: Any) -> None:
+        metadata = {
+            "pattern": r"^[0-9]{1,10}(\.[0-9]{1,2})?$",
+            "description": "in the currency of the record, with at most two places",
+            **kwargs.pop("metadata", {}),
+        }
+        super().__init__(metadata=metadata, **kwargs)
+
     def _serialize(self, value: Any, *_: Any, **__: Any) -> str | None:
         return None if value is None else f"{value:.2f}"
 

@@ -10,7 +10,7 @@ PREFERRED = "Prefer"
 def measure() -> Measure:
     """The measure that texts are written in: the one asked for, else the workshop's."""
     if "measure" not in g:
-        g.measure = _asked_measure() or Measure.METRIC
+        g.measure = asked_measure() or Measure.METRIC
     found: Measure = g.measure
     return found
 
@@ -26,17 +26,19 @@ def say_what_was_preferred(app: Flask) -> None:
     @app.after_request
     def name_preferences(response: Response) -> Response:
         followed = []
-        if (asked := _asked_measure()) is not None:
+        if (asked := asked_measure()) is not None:
             followed.append(f"measure={asked}")
         if wants_pictures():
             followed.append("pictures")
+        if request.path.startswith("/api/"):  # whatever shows a quantity shows it as preferred
+            response.vary.add(PREFERRED)
         if followed:
             response.headers["Preference-Applied"] = ", ".join(followed)
         return response
 
 
-def _asked_measure() -> Measure | None:
-    """A measure that is not known is no error: a preference that is not understood is ignored."""
+def asked_measure() -> Measure | None:
+    """The measure asked for; a preference that is not understood is no error, but ignored."""
     asked = _preferences().get("measure", "")
     return Measure(asked) if asked in set(Measure) else None
 

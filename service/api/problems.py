@@ -7,9 +7,12 @@ from typing import Any
 from flask import Flask, Response, current_app, request
 from flask_smorest import Api
 from marshmallow import Schema, fields
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
+from service.api.headers import describe_headers, refer_to_headers
 from service.api.preferences import measure
+from service.api.request_names import request_id
+from service.api.vocabularies import Term, describe_vocabularies
 from service.documents.errors import DocumentError
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
@@ -115,12 +118,21 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
 class Problem(Schema):
     """An RFC 9457 problem."""
 
-    type = fields.String(required=True, metadata={"example": "about:blank"})
+    type = fields.String(required=True, metadata={"example": "/api/docs#problem-invalid"})
     title = fields.String(required=True, metadata={"example": "Unprocessable Content"})
     status = fields.Integer(required=True, metadata={"example": 422})
-    detail = fields.String(metadata={"example": "The request names a value that cannot be used."})
-    instance = fields.String(metadata={"example": "/api/v1/labour"})
-    code = fields.String(metadata={"example": "invalid"})
+    detail = fields.String(
+        required=True, metadata={"example": "The request names a value that cannot be used."}
+    )
+    instance = fields.String(required=True, metadata={"example": "/api/v1/labour"})
+    code = Term("ProblemCode", required=True, metadata={"example": "invalid"})
+    id = fields.String(
+        required=True,
+        metadata={
+            "example": "9f86d081884c7d65",
+            "description": "name of the request, as in X-Request-Id",
+        },
+    )
     errors = fields.Dict(
         keys=fields.String(),
         values=fields.List(fields.String()),
@@ -135,12 +147,16 @@ class ProblemApi(Api):
 
     def _register_responses(self) -> None:
         # Private, hence the pin on flask-smorest: it documents errors under the default media type.
+        describe_vocabularies(self)
+        describe_headers(self)
         kept: str = self.DEFAULT_RESPONSE_CONTENT_TYPE  # type: ignore[has-type]
         self.DEFAULT_RESPONSE_CONTENT_TYPE = MEDIA_TYPE
         try:
             super()._register_responses()
         finally:
             self.DEFAULT_RESPONSE_CONTENT_TYPE = kept
+        for name, described in self.spec.components.responses_lazy.items():
+            described["headers"] = refer_to_headers("X-Request-Id", *_TOLD.get(name, ()))
 
     def handle_http_exception(self, error: HTTPException) -> Any:
         """Answer any HTTP error; a redirect or a 304 passes as it is."""
@@ -157,11 +173,19 @@ def answer_http_error(error: HTTPException) -> Response:
     body = problem(
         error.code,
         detail=_explain(error, has_messages=bool(messages)),
-        code=_CODES.get(error.code),
+        code=_code_of(error, has_messages=bool(messages)),
         errors=dict(_flatten_locations(messages)) or None,
     )
     headers = {**dict(response.headers), **(data.get("headers") or {})}
     return _respond(body, error.code, headers)
+
+
+def _code_of(error: HTTPException, *, has_messages: bool) -> str:
+    if isinstance(error, SecurityError):
+        return "wrong-host"
+    if error.code == HTTPStatus.BAD_REQUEST:
+        return "unreadable-body" if has_messages else "bad-request"
+    return _CODES.get(error.code or 500, "failed")
 
 
 def _explain(error: HTTPException, *, has_messages: bool) -> str:
@@ -175,26 +199,24 @@ def answer_error(error: Exception) -> Response:
     status = next(STATUS_OF[kind] for kind in type(error).__mro__ if kind in STATUS_OF)
     field = getattr(error, "field", None)
     message = word(getattr(error, "message", str(error)), measure())
-    body = problem(
-        status,
-        detail=message,
-        code=getattr(error, "code", "invalid"),
-        errors={field: [message]} if field else None,
-    )
-    return _respond(body, status, getattr(error, "headers", {}))
+    code = getattr(error, "code", "invalid")
+    body = problem(status, detail=message, code=code, errors={field: [message]} if field else None)
+    again = {"Retry-After": "1"} if code == OVERTAKEN else {}
+    return _respond(body, status, {**again, **getattr(error, "headers", {})})
 
 
 def problem(
-    status: int, *, detail: str, code: str | None = None, errors: dict[str, Any] | None = None
+    status: int, *, detail: str, code: str, errors: dict[str, Any] | None = None
 ) -> dict[str, Any]:
     """The members of a problem, without those that say nothing."""
     members = {
-        "type": f"/api/docs#problem-{code}" if code else "about:blank",
+        "type": f"/api/docs#problem-{code}",
         "title": HTTPStatus(status).phrase,
         "status": int(status),
         "detail": detail,
         "instance": request.path,
         "code": code,
+        "id": request_id(),
         "errors": errors,
     }
     return {name: value for name, value in members.items() if value is not None}
@@ -238,4 +260,24 @@ _DETAILS = {
     422: "The request names a value that cannot be used; see errors.",
     500: "Something failed inside the service. Nothing was written.",
 }
-_CODES = {413: "too-large", 422: "invalid"}
+_CODES = {
+    404: "not-found",
+    405: "method-not-allowed",
+    406: "not-acceptable",
+    413: "too-large",
+    415: "wrong-content-type",
+    422: "invalid",
+    500: "failed",
+    503: "busy",
+}
+"""The codes of what the framework refuses by itself."""
+
+OVERTAKEN = "overtaken"
+"""The one refusal that a moment's wait may mend."""
+
+_TOLD = {
+    HTTPStatus.UNAUTHORIZED.name: ("WWW-Authenticate",),
+    HTTPStatus.FORBIDDEN.name: ("WWW-Authenticate",),
+    HTTPStatus.CONFLICT.name: ("Retry-After",),
+}
+"""The headers of a refusal beside the name of its request."""

@@ -180,11 +180,11 @@ def describe_quantities(api: Api) -> None:
         api.spec.components.schema(_name_out(kind), _describe_out(kind))
         api.spec.components.schema(f"{_name_out(kind)}Band", _describe_band(kind))
         api.spec.components.schema(_name_in(kind), _describe_in(kind))
-    untyped: tuple[type[fields.Field[Any]], ...] = (QuantityIn, QuantityOut, BandIn)
+    api.spec.components.schema("DrillText", _DRILL)
+    untyped: tuple[type[fields.Field[Any]], ...] = (QuantityIn, QuantityOut, BandIn, DrillIn)
     for field in untyped:
         api.register_field(field, None, None)
-    api.register_field(DrillIn, "string", None)
-    api.ma_plugin.converter.add_attribute_function(_refer)
+    api.ma_plugin.converter.add_attribute_function(_refer_to_kind)
 
 
 def _name_out(kind: Kind) -> str:
@@ -195,7 +195,7 @@ def _name_in(kind: Kind) -> str:
     return f"{_name_out(kind)}Text"
 
 
-def _refer(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
+def _refer_to_kind(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
     """The reference of a field to the schema of its kind."""
     reference: dict[str, Any]
     if isinstance(field, BandOut):
@@ -208,6 +208,8 @@ def _refer(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
         return {"oneOf": [end, either]}
     elif isinstance(field, QuantityIn):
         reference = _reference(_name_in(field.kind))
+    elif isinstance(field, DrillIn):
+        reference = _reference("DrillText")
     else:
         return {}
     return {"anyOf": [reference, {"type": "null"}]} if field.allow_none else reference
@@ -250,6 +252,11 @@ def _describe_in(kind: Kind) -> dict[str, Any]:
     }
 
 
+_DRILL = {
+    "type": "string",
+    "description": "A drill by its name, or the size of a drilled hole with its unit, as 7/32 in, "
+    "No. 30, letter Q or 5.6 mm.",
+}
 _REFERENCES = {
     Kind.PRESSURE: ", gauge unless the text says abs",
     Kind.PRESSURE_ABSOLUTE: ", from a full vacuum",

@@ -1,8 +1,10 @@
 """Items, ports and joints: a plant as calculation sees it. SI units, absolute pressures."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
+from service.engineering.constants import ATMOSPHERE, CELSIUS
+from service.engineering.given import given, require_given
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.threads.catalogue import Thread
@@ -10,57 +12,64 @@ from service.engineering.threads.fit import Owner
 
 Gender = Literal["male", "female"]
 
+COLD_FEED = CELSIUS + 15
+"""Water as it comes in a workshop [K] (common practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """One screwed end or tapped hole. Lengths in metres; None where nobody has measured."""
+    """One screwed end or tapped hole; None where nobody has measured."""
 
-    name: str
-    gender: Gender
-    thread: Thread
-    length: float | None = None
-    """Length of the thread of a male, or full-thread depth of a female [m]."""
-    bore: float | None = None
-    """Bore through a male end [m]."""
-    boss: float | None = None
-    """Outside of the metal around a female [m]."""
-    drilled: float | None = None
-    """Tapping hole of a female [m]."""
-    material: str = "brass"
+    name: str = given("inlet")
+    gender: Gender = given("male")
+    thread: Thread = given("1/4 x 40 ME")
+    length: Annotated[float, "m"] | None = given("1/4 in", default=None)
+    """Length of the thread of a male, or full-thread depth of a female."""
+    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)
+    """Bore through a male end."""
+    boss: Annotated[float, "m"] | None = given("7/16 in", default=None)
+    """Outside of the metal around a female."""
+    drilled: Annotated[float, "m"] | None = given("7/32 in", default=None)
+    """Tapping hole of a female."""
+    material: str = given("bronze", default="brass")
 
 
 @dataclass(frozen=True, slots=True)
 class Boiler:
     """What is stated of a boiler."""
 
-    inspector_pressure: float
-    """The working pressure the inspector stated; the limit used everywhere [Pa absolute]."""
-    evaporation: float | None = None
-    """Stated evaporation [kg/s]."""
+    inspector_pressure: Annotated[float, "Pa"] = given("60 psi")
+    """The working pressure the inspector stated; the limit used everywhere."""
+    evaporation: Annotated[float, "kg/s"] | None = given("57 g/min", default=None)
+    """As stated."""
 
 
 @dataclass(frozen=True, slots=True)
 class SafetyValve:
     """What is stated of a safety valve."""
 
-    set_pressure: float
-    """Pressure at which it lifts [Pa absolute]."""
-    accumulation: float | None = None
+    set_pressure: Annotated[float, "Pa"] = given("55 psi")
+    """Pressure at which it lifts."""
+    accumulation: float | None = given(0.1, default=None, least=0.0, most=1.0)
     """Rise over the set pressure that the rules allow, per set gauge pressure."""
     measured: MeasuredValve | None = None
     """Seat and lift, where they were measured."""
+
+    def __post_init__(self) -> None:
+        require_given(self)
 
 
 @dataclass(frozen=True, slots=True)
 class SteamWay:
     """The way steam takes inside an item."""
 
-    bore: float
-    """[m]"""
-    length: float
-    """[m]"""
-    loss: float = 0.0
+    bore: Annotated[float, "m"] = given("1/8 in", above=0.0)
+    length: Annotated[float, "m"] = given("1 1/2 in")
+    loss: float = given(13, default=0.0, least=0.0, most=1000.0)
     """Velocity heads lost on that bore beside friction: seats, corners."""
+
+    def __post_init__(self) -> None:
+        require_given(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +101,13 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """A male end screwed into a female end. Angles in radians, clockwise from the fitting's end."""
+    """A male end screwed into a female end. Angles clockwise from the fitting's end."""
 
     key: int
     male: End
     female: End
-    points_wanted: float | None = None
-    points_found: float | None = None
+    points_wanted: Annotated[float, "rad"] | None = given("90 deg", default=None)
+    points_found: Annotated[float, "rad"] | None = given("20 deg", default=None)
 
     @property
     def label(self) -> str:
@@ -110,15 +119,13 @@ class Joint:
 class Plant:
     """One plant and the conditions it is to work under."""
 
-    name: str
-    working_pressure: float
-    """[Pa absolute]"""
-    back_pressure: float
-    """Pressure the engines exhaust against [Pa absolute]."""
-    feed_temperature: float
-    """[K]"""
-    items: tuple[Item, ...]
-    joints: tuple[Joint, ...]
+    name: str = given("Harbour launch plant")
+    working_pressure: Annotated[float, "Pa"] = given("50 psi")
+    back_pressure: Annotated[float, "Pa"] = given("0.1 bar", default=ATMOSPHERE)
+    """Pressure the engines exhaust against: the open air's."""
+    feed_temperature: Annotated[float, "K"] = given("15 degC", default=COLD_FEED)
+    items: tuple[Item, ...] = ()
+    joints: tuple[Joint, ...] = ()
 
     @property
     def engines(self) -> tuple[Engine, ...]:

@@ -2,37 +2,30 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from math import pi
-from typing import Any
+from typing import Any, TypeVar
 
-from service.engineering.errors import EngineeringError, require
+from service.engineering.errors import EngineeringError
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.fit import Owner
 from service.plant import graph
-from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread
+from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread, read_given
 from service.records.errors import Refused
 from service.records.models import Item, ItemKind, Joint, Plant, Port
 
-FREE_EXHAUST = "0 bar"
-COLD_FEED = "15 degC"
+Thing = TypeVar("Thing")
+
+CONDITIONS = ("working_pressure", "back_pressure", "feed_temperature")
+"""What a plant is to work under; left out, the dataclass says what is taken."""
 
 
 def read_plant(
     plant: Plant, *, items: Sequence[graph.Item], joints: Sequence[graph.Joint]
 ) -> graph.Plant:
     """The plant with items and joints that were read already."""
-    return graph.Plant(
-        name=plant.name,
-        working_pressure=_pressure(plant.working_pressure, "working_pressure"),
-        back_pressure=_pressure(plant.back_pressure or FREE_EXHAUST, "back_pressure"),
-        feed_temperature=parse(
-            plant.feed_temperature or COLD_FEED, Kind.TEMPERATURE, field="feed_temperature"
-        ).si,
-        items=tuple(items),
-        joints=tuple(joints),
-    )
+    written = {name: getattr(plant, name) for name in ("name", *CONDITIONS)}
+    return read_given(graph.Plant, written, items=tuple(items), joints=tuple(joints))
 
 
 def read_graph(
@@ -77,18 +70,26 @@ def read_item(item: Item, *, owner: Owner, threads: tuple[Thread, ...]) -> graph
             _read_port(port, data, f"ports.{number}", threads)
             for number, port in enumerate(item.ports)
         ),
-        engine=_read_engine(item.name, data) if item.kind is ItemKind.ENGINE else None,
-        boiler=_read_boiler(data) if item.kind is ItemKind.BOILER else None,
+        engine=(
+            _read_section(Engine, data, "engine", name=item.name)
+            if item.kind is ItemKind.ENGINE
+            else None
+        ),
+        boiler=(
+            _read_section(graph.Boiler, data, "boiler") if item.kind is ItemKind.BOILER else None
+        ),
         safety_valve=_read_safety_valve(data) if item.kind is ItemKind.SAFETY_VALVE else None,
-        steam_way=_read_steam_way(data.get("steam_way")),
+        steam_way=(
+            _read_section(graph.SteamWay, data, "steam_way") if data.get("steam_way") else None
+        ),
     )
 
 
 def read_joint_angles(joint: Joint) -> tuple[float | None, float | None]:
     """Where a joint's fitting should point and where it stops, in radians."""
     return (
-        _optional(joint.points_wanted, Kind.ANGLE, "points_wanted"),
-        _optional(joint.points_found, Kind.ANGLE, "points_found"),
+        _angle(joint.points_wanted, "points_wanted"),
+        _angle(joint.points_found, "points_found"),
     )
 
 
@@ -123,80 +124,33 @@ def _read_port(
 ) -> graph.Port:
     data = port.data
     with _within(section):
-        return graph.Port(
+        return read_given(
+            graph.Port,
+            data,
             name=port.name,
             gender=port.gender.value,
             thread=parse_thread(data["thread"], field="thread", workshop_threads=threads),
-            length=_optional(data.get("length"), Kind.LENGTH, "length"),
-            bore=_optional(data.get("bore"), Kind.LENGTH, "bore"),
-            boss=_optional(data.get("boss"), Kind.LENGTH, "boss"),
             drilled=_drill(data.get("drilled")),
             material=data.get("material") or item_data.get("material") or "brass",
         )
 
 
-def _read_engine(name: str, data: dict[str, Any]) -> Engine:
-    particulars = data["engine"]
-    with _within("engine"):
-        return Engine(
-            name=name,
-            bore=parse(particulars["bore"], Kind.LENGTH, field="bore").si,
-            stroke=parse(particulars["stroke"], Kind.LENGTH, field="stroke").si,
-            speed=parse(particulars["speed"], Kind.SPEED, field="speed").si,
-            piston_rod=_optional(particulars.get("piston_rod"), Kind.LENGTH, "piston_rod") or 0.0,
-            **{key: particulars[key] for key in _ENGINE_NUMBERS if key in particulars},
-        )
-
-
-_ENGINE_NUMBERS = (
-    "cylinders", "acting", "cut_off", "clearance", "condensation", "diagram_factor",
-    "exhaust_closure",
-)  # fmt: skip
-
-
-def _read_boiler(data: dict[str, Any]) -> graph.Boiler:
-    particulars = data["boiler"]
-    with _within("boiler"):
-        return graph.Boiler(
-            inspector_pressure=_pressure(particulars["inspector_pressure"], "inspector_pressure"),
-            evaporation=_optional(particulars.get("evaporation"), Kind.MASS_FLOW, "evaporation"),
-        )
+def _read_section(thing: type[Thing], data: dict[str, Any], section: str, **further: Any) -> Thing:
+    with _within(section):
+        return read_given(thing, data[section], **further)
 
 
 def _read_safety_valve(data: dict[str, Any]) -> graph.SafetyValve:
     particulars = data["safety_valve"]
     with _within("safety_valve"):
-        return graph.SafetyValve(
-            set_pressure=_pressure(particulars["set_pressure"], "set_pressure"),
-            accumulation=particulars.get("accumulation"),
-            measured=_read_seat(particulars),
-        )
+        return read_given(graph.SafetyValve, particulars, measured=_read_seat(particulars))
 
 
 def _read_seat(particulars: dict[str, Any]) -> MeasuredValve | None:
     """The valve's seat and lift; both are needed before anything can be reckoned."""
     if particulars.get("seat") is None or particulars.get("lift") is None:
         return None
-    angle = _optional(particulars.get("seat_angle"), Kind.ANGLE, "seat_angle")
-    return MeasuredValve(
-        seat=parse(particulars["seat"], Kind.LENGTH, field="seat").si,
-        lift=parse(particulars["lift"], Kind.LENGTH, field="lift").si,
-        seat_angle=pi if angle is None else angle,
-        discharge_coefficient=particulars["discharge_coefficient"],
-    )
-
-
-def _read_steam_way(way: dict[str, Any] | None) -> graph.SteamWay | None:
-    if way is None:
-        return None
-    with _within("steam_way"):
-        bore = parse(way["bore"], Kind.LENGTH, field="bore").si
-        require(bore > 0, "bore", "The bore must be above 0.")
-        return graph.SteamWay(
-            bore=bore,
-            length=parse(way["length"], Kind.LENGTH, field="length").si,
-            loss=way["loss"],
-        )
+    return read_given(MeasuredValve, particulars)
 
 
 def _read_joint(joint: Joint, ends: dict[int, graph.End]) -> graph.Joint:
@@ -214,8 +168,8 @@ def _pressure(text: str, field: str) -> float:
     return parse(text, Kind.PRESSURE, field=field).absolute
 
 
-def _optional(text: str | None, kind: Kind, field: str) -> float | None:
-    return None if text is None else parse(text, kind, field=field).si
+def _angle(text: str | None, field: str) -> float | None:
+    return None if text is None else parse(text, Kind.ANGLE, field=field).si
 
 
 def _drill(text: str | None) -> float | None:

@@ -12,19 +12,28 @@ from PIL import Image
 from sqlalchemy.orm import Session
 
 from service import Workshop, create_app
+from service.api.calculations import CALCULATIONS
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database
 from service.settings import Settings
-from tests.conftest import DATABASES, Caller
+from tests.conftest import ONE_DATABASE, Caller
 
 Record = dict[str, Any]
 
+EXAMPLES: dict[str, dict[str, Any]] = {
+    each.name: dict(each.example)
+    for calculation in CALCULATIONS
+    for each in (calculation, *calculation.also)
+}
+"""A question of every calculation, by its name."""
 
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """A calculation asks no table but that of the tokens: one database is enough for it."""
     asked = set(metafunc.fixturenames)
     if "calculator" in asked and asked.isdisjoint({"owner", "bench"}):
-        metafunc.parametrize("engine", DATABASES[:1], indirect=True, scope="session")
+        metafunc.definition.add_marker(ONE_DATABASE)
 
 
 @pytest.fixture(scope="session")

@@ -8,7 +8,6 @@ from xml.etree import ElementTree
 import pytest
 from iapws import IAPWS97
 
-from service.api.calculations.balances import BALANCE
 from service.engineering.findings import Band
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
@@ -20,11 +19,13 @@ from service.engineering.steam.network import (
     balance,
 )
 from service.engineering.steam.passages import Bore, Pipe, StopValve, Tee
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 ATMOSPHERE, INCH = 101_325.0, 0.0254
 PATH = "/calculations/steam-balance"
-ENGINE: dict[str, Any] = BALANCE.example["engines"][0]
+EXAMPLE = EXAMPLES["steam-balance"]
+ENGINE: dict[str, Any] = EXAMPLE["engines"][0]
 BOTH = ("port engine", "starboard engine")
 
 
@@ -43,7 +44,7 @@ HINDERED = HELD | {
 
 def ask(calculator: Caller, address: str = PATH, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = deepcopy(BALANCE.example) | changes
+    body = deepcopy(EXAMPLE) | changes
     return calculator.post(
         address, {name: value for name, value in body.items() if value is not None}
     )
@@ -57,7 +58,7 @@ def refused(answer: Any) -> list[str]:
 
 def boiler(**changes: Any) -> dict[str, Any]:
     """The example's boiler, changed."""
-    return {"boiler": BALANCE.example["boiler"] | changes}
+    return {"boiler": EXAMPLE["boiler"] | changes}
 
 
 def engine(**changes: Any) -> dict[str, Any]:
@@ -111,7 +112,7 @@ def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
             assert_band(told["speed"], settled.speed, unit=1 / 60)
             assert told["stalls"] is settled.stalls
     blown = answer.json["cases"][1]
-    assert [hole["name"] for hole in blown["holes"]] == ["whistle"]
+    assert [outlet["name"] for outlet in blown["outlets"]] == ["whistle"]
     assert blown["boiler_pressure"]["likely"]["value"] < 4
 
 
@@ -140,7 +141,7 @@ def test_propeller_turns_by_its_square_law(calculator: Caller) -> None:
 
 def test_mass_balances_over_what_runs(calculator: Caller) -> None:
     for case in ask(calculator).json["cases"]:
-        drawn = [one["steam"]["likely"]["value"] for one in (*case["engines"], *case["holes"])]
+        drawn = [one["steam"]["likely"]["value"] for one in (*case["engines"], *case["outlets"])]
         assert sum(drawn) == pytest.approx(case["steam"]["likely"]["value"], rel=1e-9)
 
 
@@ -165,7 +166,7 @@ def test_heat_that_is_a_guess_widens_the_answer(calculator: Caller) -> None:
 
 def test_without_a_feed_pump_steam_costs_less(calculator: Caller) -> None:
     fed = ask(calculator).json["cases"][0]["steam"]["likely"]["value"]
-    unfed = ask(calculator, **boiler(feed_temperature=None)).json["cases"][0]
+    unfed = ask(calculator, **boiler(fed=False)).json["cases"][0]
     assert unfed["steam"]["likely"]["value"] > fed
 
 
@@ -238,10 +239,10 @@ def test_every_kind_of_load_settles(calculator: Caller, kind: str) -> None:
         ),
         ({"trunk": [{"kind": "bore", "length": "80 mm"}]}, "trunk.0.diameter"),
         ({"trunk": [{"kind": "hose", "diameter": "3 mm"}]}, "trunk.0.kind"),
-        ({"holes": [{"name": "whistle", "area": "0 mm2"}]}, "holes.0.area"),
+        ({"outlets": [{"name": "whistle", "area": "0 mm2"}]}, "outlets.0.area"),
         (
-            {"holes": [{"name": "whistle", "area": "1 mm2", "coefficient": 2}]},
-            "holes.0.coefficient",
+            {"outlets": [{"name": "whistle", "area": "1 mm2", "coefficient": 2}]},
+            "outlets.0.coefficient",
         ),
         ({"cases": []}, "cases"),
         ({"cases": [{"name": "none", "running": []}]}, "cases.0.running"),

@@ -9,20 +9,21 @@ from xml.etree import ElementTree
 import pytest
 from ezdxf.filemanagement import read
 
-from service.api.schemas.blocks import BLOCK_EXAMPLE
 from service.engineering.block import BlockRequest, Port, RunningCase, plan_block
 from service.quantities import parse_thread
 from service.quantities.wording import word
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 PATH = "/calculations/distribution-block"
+EXAMPLE = EXAMPLES["distribution-block"]
 ATMOSPHERE, INCH, PSI = 101_325.0, 0.0254, 6894.757293168
-OUTLET: dict[str, Any] = BLOCK_EXAMPLE["outlets"][0]
+OUTLET: dict[str, Any] = EXAMPLE["outlets"][0]
 
 
 def ask(calculator: Caller, address: str = PATH, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = deepcopy(BLOCK_EXAMPLE) | changes
+    body = deepcopy(EXAMPLE) | changes
     return calculator.post(
         address, {name: value for name, value in body.items() if value is not None}
     )

@@ -6,25 +6,12 @@ from typing import Any
 import pytest
 from iapws import IAPWS97
 
-from service.api.calculations.boilers import (
-    BLOWDOWN,
-    BOILER_SUPPLY,
-    HYDRAULIC_TEST,
-    PIPE_LOSS,
-    SHELL,
-)
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 ATMOSPHERE, PSI = 101_325.0, 6894.757293168
 
-EXAMPLES: dict[str, dict[str, Any]] = {
-    "boiler-supply": BOILER_SUPPLY.example,
-    "pipe-loss": PIPE_LOSS.example,
-    "shell": SHELL.example,
-    "hydraulic-test": HYDRAULIC_TEST.example,
-    "blowdown": BLOWDOWN.example,
-}
-FIRE = BOILER_SUPPLY.example["fire"]
+FIRE = EXAMPLES["boiler-supply"]["fire"]
 WEIGHED = {"kind": "spirit_pot", "fuel": "spirit", "rate": "2.5 g/min", "carried": "150 g"}
 
 
@@ -38,7 +25,7 @@ def ask(calculator: Caller, name: str, **changes: Any) -> Any:
 
 def within(name: str, **changes: Any) -> dict[str, Any]:
     """A member of the boiler's example, itself changed."""
-    whole = BOILER_SUPPLY.example[name] | changes
+    whole = EXAMPLES["boiler-supply"][name] | changes
     return {name: {key: value for key, value in whole.items() if value is not None}}
 
 
@@ -48,7 +35,9 @@ def refused(answer: Any) -> list[str]:
     return list(answer.json["errors"])
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize(
+    "name", ["boiler-supply", "pipe-loss", "shell", "hydraulic-test", "blowdown"]
+)
 def test_example_is_answered_with_reasons(calculator: Caller, name: str) -> None:
     answer = ask(calculator, name)
     assert answer.status_code == 200, answer.get_data(as_text=True)
@@ -238,8 +227,8 @@ def test_every_regime_that_is_listed_can_be_asked(calculator: Caller) -> None:
 def test_cold_water_test_is_twice_the_working_pressure(calculator: Caller) -> None:
     # British model-engineering test code: twice, then one and a half times.
     answer = ask(calculator, "hydraulic-test").json
-    assert answer["first_pressure"]["text"] == "120 psi"
-    assert answer["repeat_pressure"]["text"] == "90 psi"
+    assert answer["first_pressure"]["value"] == pytest.approx(120 * PSI / 1e5)
+    assert answer["repeat_pressure"]["value"] == pytest.approx(90 * PSI / 1e5)
 
 
 @pytest.mark.parametrize(

@@ -123,13 +123,13 @@ def test_threads_of_every_family_are_described(calculator: Caller, thread: objec
     assert answer.json["effective_diameter"]["value"] < answer.json["major_diameter"]["value"]
 
 
-def test_a_fitting_check_gives_verdict_section_engagement_and_indexing(
+def test_a_fitting_check_gives_verdict_overlay_engagement_and_indexing(
     calculator: Caller,
 ) -> None:
     answer = ask(calculator, "fitting-check", FITTING).json
 
     assert answer["verdict"] in {"goes", "goes_with_care", "make_good", "does_not_go"}
-    assert answer["section"]["flank_angle_difference"]["value"] == pytest.approx(2.5)
+    assert answer["overlay"]["flank_angle_difference"]["value"] == pytest.approx(2.5)
     assert answer["engagement"]["shear_area_male"]["unit"] == "mm2"
     assert answer["indexing"]["thickness"]["unit"] == "mm"
 

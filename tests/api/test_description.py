@@ -1,7 +1,9 @@
 """The description of the API: valid, complete, honest, and with examples that work."""
 
 import importlib
+import json
 import pkgutil
+import re
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -108,6 +110,46 @@ def test_money_is_text_and_answers_may_grow() -> None:
             assert schema.get("additionalProperties") is False, name
         if name.endswith("Out") or name.endswith("Page"):
             assert schema.get("additionalProperties") is not False, name
+
+
+def test_every_quantity_says_how_it_is_written_and_how_it_is_shown() -> None:
+    for name, schema in DOCUMENT["components"]["schemas"].items():
+        if name.endswith("Text") and name != "DrillText":
+            assert re.search(r"with its unit, as .+; .+\. Units: .+\.", schema["description"]), name
+        if "const" in (unit := schema.get("properties", {}).get("unit", {})):
+            assert f"{name}Text" in DOCUMENT["components"]["schemas"]
+            assert unit["const"] is not None
+    pressure = DOCUMENT["components"]["schemas"]["PressureText"]["description"]
+    assert "gauge unless the text says abs" in pressure
+
+
+def test_every_word_to_choose_from_has_a_meaning() -> None:
+    """A list of words stands in the description once, each word with what it means."""
+    schemas = DOCUMENT["components"]["schemas"]
+    listed = {name: schema for name, schema in schemas.items() if "enum" in schema}
+    text = json.dumps(DOCUMENT)
+
+    assert text.count('"enum": ') == len(listed) >= 25
+    for name, schema in listed.items():
+        for word in schema["enum"]:
+            assert re.search(rf"(^|; ){re.escape(word)}: \w", schema["description"]), (name, word)
+
+
+def test_headers_are_described_where_they_come() -> None:
+    for method, path, operation in OPERATIONS:
+        for status, response in operation["responses"].items():
+            headers = resolve(response).get("headers", {})
+            told = (method, path, status)
+            assert "X-Request-Id" in headers, told
+            if status == "201" and "Idempotency-Key" in str(operation.get("parameters")):
+                assert "Location" in headers, told
+            if status == "200" and "cursor" in str(operation.get("parameters")):
+                assert "Link" in headers, told
+            if status == "409":
+                assert "Retry-After" in headers, told
+        if "/calculations/" in path and not path.endswith((".pdf", ".svg", ".dxf")):
+            headers = operation["responses"]["200"]["headers"]
+            assert {"ETag", "Vary", "Preference-Applied"} <= headers.keys(), path
 
 
 def resolve(response: dict[str, Any]) -> dict[str, Any]:

@@ -33,7 +33,7 @@ def own(settings: Settings, database: Database) -> Caller:
 def test_an_own_thread_is_known_by_its_name(own: Caller) -> None:
     answer = own.post("/calculations/thread", {"thread": OWN}).json
 
-    assert answer["major_diameter"]["text"] == "7/16 in"
+    assert answer["major_diameter"]["value"] == pytest.approx(25.4 * 7 / 16)
     assert own.get("/threads").json["items"][-1]["designation"] == OWN
 
 

@@ -137,7 +137,6 @@ NUMBERS: list[tuple[str, dict[str, Any], dict[str, Any], str]] = [
      TOKEN | {"expires_at": "3000-01-01T00:00:00+00:00"}, "expires_at"),
     ("/reports", REPORT | {"to_day": "2026-11-01"}, REPORT | {"to_day": "2026-10-31"}, "to_day"),
     (ITEMS, PIPE | {"ports": ports(24)}, PIPE | {"ports": ports(25)}, "ports"),
-    # A calculation takes twelve; what a plant may hold is what the engine itself takes.
     (ITEMS, engine(cylinders=24), engine(cylinders=25), "engine.cylinders"),
     (ITEMS, engine(cylinders=1), engine(cylinders=0), "engine.cylinders"),
     (ITEMS, valve(accumulation=1), valve(accumulation=1.001), "safety_valve.accumulation"),

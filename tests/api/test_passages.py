@@ -6,18 +6,19 @@ from typing import Any
 import pytest
 from iapws import IAPWS97
 
-from service.api.calculations.passages import PASSAGE
 from service.engineering.steam.passages import Bore, Loss, Valve, flow_through
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 ATMOSPHERE = 101_325.0
 PATH = "/calculations/passage"
+EXAMPLE = EXAMPLES["passage"]
 BORE = {"kind": "bore", "diameter": "3 mm", "length": "40 mm"}
 
 
 def ask(calculator: Caller, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = {name: value for name, value in (PASSAGE.example | changes).items() if value is not None}
+    body = {name: value for name, value in (EXAMPLE | changes).items() if value is not None}
     return calculator.post(PATH, body)
 
 
@@ -153,4 +154,4 @@ def test_fault_in_the_question_names_its_field(
 
 
 def test_only_a_token_may_ask(stranger: Caller) -> None:
-    assert stranger.post(PATH, PASSAGE.example).status_code == 401
+    assert stranger.post(PATH, EXAMPLE).status_code == 401

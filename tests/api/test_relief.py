@@ -6,18 +6,17 @@ from typing import Any
 import pytest
 from iapws import IAPWS97
 
-from service.api.calculations.safety_valves import SAFETY_VALVE
+from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
 PATH = "/calculations/safety-valve"
+EXAMPLE = EXAMPLES["safety-valve"]
 POUND, INCH, PSI, ATMOSPHERE = 0.45359237, 0.0254, 6894.757293168, 101_325.0
 
 
 def ask(calculator: Caller, **changes: Any) -> Any:
     """The example with some members changed; None takes one out."""
-    body = {
-        name: value for name, value in (SAFETY_VALVE.example | changes).items() if value is not None
-    }
+    body = {name: value for name, value in (EXAMPLE | changes).items() if value is not None}
     return calculator.post(PATH, body)
 
 

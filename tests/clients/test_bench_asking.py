@@ -17,8 +17,8 @@ ENGINE = {"bore": "3/4 in", "stroke": "3/4 in", "speed": "600 rpm", "cylinders":
 def test_a_thread_shows_its_sizes_and_the_depth_a_drill_leaves(phone: Phone) -> None:
     ran = phone.run("thread", "1/4 x 40 ME", "--drill", "7/32 in")
     assert ran.code == 0
-    assert "1/4 x 40 ME angle 55 deg pitch 0.635 mm, 40 per inch major 1/4 in" in ran.said
-    assert "Drilled 7/32 in (5.56 mm): 98 %" in ran.said  # 1/64 in a side of 0.64 P: 97.6 %
+    assert "1/4 x 40 ME angle 55 deg pitch 0.635 mm, 40 per inch major 6.35 mm" in ran.said
+    assert "Drilled 5.56 mm: 98 %" in ran.said  # 1/64 in a side of 0.64 P: 97.6 %
 
 
 def test_the_demand_of_one_engine_shows_its_band_and_the_cautions(phone: Phone) -> None:

@@ -19,8 +19,8 @@ TESTS: dict[str, tuple[str, ...]] = {
         "engineering/*thread*",
         "reference/*thread*",
         "api/*calculations*",
-        "api/test_sections.py",
-        "api/test_own_tables.py",
+        "api/test_overlays.py",
+        "api/test_kit_files.py",
     ),
     "engineering/steam": (
         "engineering/steam",

@@ -6,15 +6,17 @@ from service.api.calculations.blocks import BLOCK
 from service.api.calculations.boilers import (
     BLOWDOWN,
     BOILER_SUPPLY,
-    HYDRAULIC_TEST,
-    PIPE_LOSS,
-    SHELL,
 )
+from service.api.calculations.engagements import ENGAGEMENT
 from service.api.calculations.engines import STEAM_DEMAND
-from service.api.calculations.joints import ENGAGEMENT, FITTING_CHECK, INDEXING, THREAD_OVERLAY
+from service.api.calculations.indexing import INDEXING
+from service.api.calculations.joints import FITTING_CHECK
+from service.api.calculations.overlays import THREAD_OVERLAY
 from service.api.calculations.passages import PASSAGE
+from service.api.calculations.pipes import PIPE_LOSS
 from service.api.calculations.quantities import QUANTITY
 from service.api.calculations.safety_valves import SAFETY_VALVE
+from service.api.calculations.shells import HYDRAULIC_TEST, SHELL
 from service.api.calculations.threads import IDENTIFY, THREAD
 
 CALCULATIONS = (

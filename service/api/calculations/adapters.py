@@ -5,12 +5,13 @@ from typing import Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.calculation import Calculation, title_drawing
-from service.api.calculations.joints import StepOut
+from service.api.calculations.joint_answer import StepOut
 from service.api.fields import Text, ThreadIn, Words
 from service.api.preferences import measure
 from service.api.quantity_fields import QuantityIn, QuantityOut, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
+from service.api.vocabularies import Term
 from service.documents.adapter_drawing import draw_adapter
 from service.documents.drawing import Sheet
 from service.engineering.kit import Kit
@@ -53,7 +54,7 @@ class AdapterIn(Asked):
 class AdapterEndOut(Out):
     """One end as it is made."""
 
-    gender = Words(required=True)
+    gender = Term("Gender", required=True)
     thread = Words(required=True, attribute="thread.designation")
     thread_length = QuantityOut(Kind.LENGTH, required=True)
     length = QuantityOut(Kind.LENGTH, required=True)

@@ -2,11 +2,12 @@
 
 from marshmallow import fields
 
-from service.api.calculations.joints import StepOut
+from service.api.calculations.joint_answer import StepOut
 from service.api.fields import Words
 from service.api.quantity_fields import BandOut, QuantityOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import CalculationOut
+from service.api.vocabularies import Term
 from service.quantities import Kind
 
 
@@ -14,7 +15,7 @@ class BarOut(Out):
     """A bar as it lies in the block."""
 
     name = Words(required=True)
-    shape = Words(required=True)
+    shape = Term("BarShape", required=True)
     width = QuantityOut(Kind.LENGTH, required=True)
     height = QuantityOut(Kind.LENGTH, required=True)
     area = QuantityOut(Kind.AREA, required=True)
@@ -44,7 +45,7 @@ class BlockHoleOut(Out):
     letter = Words(required=True)
     purpose = Words(required=True)
     name = Words(required=True)
-    place = Words(required=True)
+    place = Term("BlockPlace", required=True)
     x = QuantityOut(Kind.LENGTH, required=True)
     y = QuantityOut(Kind.LENGTH, required=True)
     z = QuantityOut(Kind.LENGTH, required=True)

@@ -9,16 +9,17 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.api.calculation import Calculation, title_drawing, with_more
 from service.api.calculations.block_answer import BlockOut
-from service.api.fields import Number, Text, ThreadIn
+from service.api.derive import field_in, schema_in
+from service.api.fields import Text
 from service.api.preferences import measure
-from service.api.quantity_fields import DrillIn, QuantityIn, quantity, si
+from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import refusing
+from service.api.vocabularies import Term
 from service.documents.block_drawing import draw_block
 from service.documents.drawing import Sheet
 from service.engineering.block import (
     ENDS,
-    FACES,
     LEAST_WALL,
     MOST_CASES,
     MOST_OUTLETS,
@@ -34,8 +35,9 @@ from service.engineering.block import (
 from service.engineering.errors import EngineeringError
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
+from service.engineering.steam.network import EngineOnBranch
 from service.engineering.threads.catalogue import Drill, nearest_drill
-from service.quantities import Kind, Quantity
+from service.quantities import Kind, Quantity, read_given
 from service.quantities.units import INCH
 from service.quantities.wording import word
 
@@ -50,41 +52,24 @@ SAME_DRILL = 1e-6
 PORT_MEMBERS = {"thread", "spacing", "seat", "engagement", "pointing"}
 
 
-class BlockPortIn(Asked):
+NAME = Text(longest=60, least=0, metadata={"example": "port engine"})
+"""A hole that nothing is named for may say so."""
+
+
+class BlockPortIn(schema_in(Port, instead={"name": NAME}, makes=False)):
     """One tapped hole; `spacing` is the room along the block that body and handwheel want.
 
     `place` is a face (top, front, bottom, back) or, for inlet and end ports, left end or right end.
     `pointing` counts clockwise from the right end, seen from outside.
     """
 
-    thread = ThreadIn(required=True)
-    place = fields.String(
-        load_default=None,
-        validate=validate.OneOf([*FACES, *ENDS]),
-        metadata={"example": "top"},
-    )
-    name = Text(longest=60, least=0, load_default="", metadata={"example": "port engine"})
-    spacing = quantity(Kind.LENGTH, "5/8 in")
-    seat = quantity(Kind.LENGTH, "3/8 in")
-    engagement = quantity(Kind.LENGTH, "1/4 in")
-    pointing = quantity(Kind.ANGLE, "90 deg")
-    male_material = Text(longest=60, load_default="brass", metadata={"example": "bronze"})
-
     @post_load
     def make(self, data: dict[str, Any], **_: Any) -> Port:
-        """The port."""
+        """The port, of a metal that is known."""
+        port = read_given(Port, data)
         with refusing(material="male_material"):
-            find_material(data["male_material"])
-        return Port(
-            thread=data["thread"],
-            place=data["place"],
-            name=data["name"],
-            spacing=si(data["spacing"]),
-            seat=si(data["seat"]),
-            engagement=si(data["engagement"]),
-            pointing=si(data["pointing"]),
-            male_material=data["male_material"],
-        )
+            find_material(port.male_material)
+        return port
 
 
 class BlockFlowIn(Asked):
@@ -115,11 +100,7 @@ class BlockFlowIn(Asked):
 class BarIn(Asked):
     """A bar that the table of stock does not have; a square or a round needs its width only."""
 
-    shape = fields.String(
-        required=True,
-        validate=validate.OneOf(["square", "rectangle", "round"]),
-        metadata={"example": "rectangle"},
-    )
+    shape = Term("BarShape", required=True, metadata={"example": "rectangle"})
     width = QuantityIn(Kind.LENGTH, example="5/8 in", required=True)
     height = quantity(Kind.LENGTH, "3/4 in")
 
@@ -223,7 +204,7 @@ class BlockIn(Asked):
         validate=validate.Length(1, MOST_DRILLS),
     )
     least_wall = quantity(Kind.LENGTH, "1/16 in")
-    pulsation = Number(load_default=1.2, metadata={"example": 1.2})
+    pulsation = field_in(EngineOnBranch, "pulsation", load_default=1.2)
     title = Text(
         load_default="Distribution block",
         metadata={"example": "Launch plant, block"},

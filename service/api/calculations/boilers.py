@@ -6,8 +6,8 @@ from marshmallow import ValidationError, fields, post_load, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.calculations.passages import passage_of
-from service.api.derive import field_in, read, schema_in
-from service.api.fields import Number, Text, Words
+from service.api.derive import field_in, schema_in
+from service.api.fields import Text
 from service.api.quantity_fields import (
     BandOut,
     GaugeOut,
@@ -17,7 +17,7 @@ from service.api.quantity_fields import (
     quantity,
     si,
 )
-from service.api.schemas.base import Asked, Out
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut, refusing, standing_at
 from service.engineering.kit import Kit
 from service.engineering.steam.boiler import (
@@ -25,8 +25,6 @@ from service.engineering.steam.boiler import (
     Boiler,
     BoilerSupply,
     Firing,
-    PipeLoss,
-    PipeRun,
     Shell,
     blow_down,
     boiler_supply,
@@ -34,16 +32,8 @@ from service.engineering.steam.boiler import (
     burn_gas,
     find_water_between,
     heat_electrically,
-    pipe_loss,
 )
-from service.engineering.steam.shell import (
-    CopperCylinder,
-    HydraulicTest,
-    ShellCheck,
-    check_shell,
-    find_hydraulic_test,
-)
-from service.quantities import Kind
+from service.quantities import Kind, read_given
 
 
 class FireIn(Asked):
@@ -91,6 +81,7 @@ _FIRE_MEMBERS: dict[str, tuple[str, ...]] = {
 }
 """The ways in which a fire is known, and what goes with each."""
 
+
 ELECTRIC = "electric"
 
 
@@ -130,11 +121,17 @@ def _light(data: dict[str, Any]) -> Firing:
 class GlassIn(Asked):
     """Levels above the lowest point of the shell: the lowest safe one, and full."""
 
-    low = QuantityIn(Kind.LENGTH, example="50 mm", required=True)
-    high = QuantityIn(Kind.LENGTH, example="75 mm", required=True)
+    low = field_in(Boiler, "low_level")
+    high = field_in(Boiler, "high_level")
 
 
-class BoilerSupplyIn(Asked):
+class BoilerSupplyIn(
+    schema_in(
+        Boiler,
+        without=("firing", "shell", "low_level", "high_level", "conductivity"),
+        makes=False,
+    )
+):
     """A boiler, its fire and its water, at a pressure to be held; pressures are gauge.
 
     `pressure_limit` is what the inspector stated. Lagging is reckoned as string or felt,
@@ -148,10 +145,6 @@ class BoilerSupplyIn(Asked):
     fire = fields.Nested(FireIn, required=True)
     shell = fields.Nested(schema_in(Shell), required=True)
     glass = fields.Nested(GlassIn, required=True)
-    metal_mass = QuantityIn(Kind.MASS, example="2.5 kg", required=True)
-    heating_surface = quantity(Kind.AREA, "500 cm2")
-    lagging = quantity(Kind.LENGTH, "6 mm")
-    emissivity = field_in(PipeRun, "emissivity")
 
     @validates_schema
     def check_limit(self, data: dict[str, Any], **_: Any) -> None:
@@ -194,16 +187,13 @@ def read_boiler(asked: dict[str, Any]) -> Boiler:
     low, high = asked["glass"]["low"].si, asked["glass"]["high"].si
     with standing_at("glass"):
         find_water_between(asked["shell"], low=low, high=high)
-    emissivity = {"emissivity": asked["emissivity"]} if "emissivity" in asked else {}
-    return Boiler(
+    return read_given(
+        Boiler,
+        asked,
         firing=asked["fire"],
         shell=asked["shell"],
         low_level=low,
         high_level=high,
-        metal_mass=asked["metal_mass"].si,
-        heating_surface=si(asked["heating_surface"]),
-        lagging=si(asked["lagging"]) or 0.0,
-        **emissivity,
     )
 
 
@@ -231,152 +221,6 @@ BOILER_SUPPLY = Calculation(
         "heating_surface": "500 cm2",
         "lagging": "6 mm",
     },
-)
-
-
-class PipeLossIn(schema_in(PipeRun, without=("conductivity",), makes=False)):
-    """A run of copper steam pipe between two fittings; `flow` is the steam that passes.
-
-    Lagging is reckoned as string or felt, 0.06 W/m/K.
-    """
-
-    pressure = QuantityIn(Kind.PRESSURE, example="4 bar", required=True)
-    air_temperature = quantity(Kind.TEMPERATURE, "20 degC", default="20 degC")
-    flow = quantity(Kind.MASS_FLOW, "20 g/min")
-
-
-class PipeLossOut(CalculationOut):
-    """What a run of pipe costs; `least_lagging` null: no lagging to 50 mm beats the bare pipe."""
-
-    loss_per_metre = QuantityOut(Kind.POWER, required=True, attribute="loss_per_length")
-    bare_loss_per_metre = QuantityOut(Kind.POWER, required=True, attribute="bare_loss_per_length")
-    heat = QuantityOut(Kind.POWER, required=True)
-    condensate = QuantityOut(Kind.MASS_FLOW, required=True)
-    warming_condensate = QuantityOut(Kind.MASS, required=True)
-    critical_radius = QuantityOut(Kind.LENGTH, required=True)
-    least_lagging = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
-    share = fields.Float(required=True, allow_none=True)
-
-
-def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:
-    """What the run of pipe of a request costs."""
-    return pipe_loss(
-        read(PipeRun, asked),
-        pressure=asked["pressure"].absolute,
-        air_temperature=asked["air_temperature"].si,
-        flow=si(asked["flow"]),
-    )
-
-
-PIPE_LOSS = Calculation(
-    name="pipe-loss",
-    about="Reckon heat and water lost by a run of pipe, and whether lagging would help.",
-    takes=PipeLossIn,
-    gives=PipeLossOut,
-    reckon=reckon_pipe_loss,
-    example={
-        "pressure": "4 bar",
-        "air_temperature": "20 degC",
-        "outside_diameter": "1/4 in",
-        "bore": "3/16 in",
-        "length": "400 mm",
-        "fittings": 2,
-        "lagging": "3 mm",
-        "flow": "20 g/min",
-    },
-)
-
-
-class CopperShellIn(schema_in(CopperCylinder, makes=False)):
-    """A copper shell, tube or pipe, annealed by brazing, at the inspector's stated pressure.
-
-    `joint` is seamless or brazed_strap.
-    """
-
-    pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-
-
-class CopperShellOut(CalculationOut):
-    """Hoop stress of a plain cylinder; neither pressure is a permission."""
-
-    pressure = GaugeOut(required=True)
-    temperature = QuantityOut(Kind.TEMPERATURE, required=True)
-    joint_factor = fields.Float(required=True)
-    hoop_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    allowable_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    pressure_by_stress = GaugeOut(required=True)
-    pressure_by_strength = GaugeOut(required=True)
-
-
-def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
-    """The hoop stress of the cylinder of a request."""
-    return check_shell(read(CopperCylinder, asked), pressure=asked["pressure"].absolute)
-
-
-SHELL = Calculation(
-    name="shell",
-    about="Look at the hoop stress of a plain copper cylinder; indicative, and no permission.",
-    takes=CopperShellIn,
-    gives=CopperShellOut,
-    reckon=reckon_shell,
-    example={
-        "pressure": "60 psi",
-        "outside_diameter": "4 in",
-        "thickness": "3/32 in",
-        "joint": "brazed_strap",
-    },
-)
-
-
-class HydraulicTestIn(Asked):
-    """A regime of `/hydraulic-tests` and the inspector's stated working pressure.
-
-    Where the regime asks for it, `stress_ratio` is the allowable stress cold over hot.
-    """
-
-    regime = Text(longest=40, required=True, metadata={"example": "uk_small"})
-    working_pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-    stress_ratio = Number(load_default=None, metadata={"example": 1.2})
-
-
-class RegimeOut(Out):
-    """Factors that one set of rules asks on the working gauge pressure; repeat null: as it says."""
-
-    key = Words(required=True)
-    name = Words(required=True)
-    first = fields.Float(required=True)
-    repeat = fields.Float(required=True, allow_none=True)
-    hot_factor = fields.Float(required=True, allow_none=True)
-    asks_stress_ratio = fields.Boolean(required=True)
-    edition = Words(required=True)
-    source = Words(required=True)
-
-
-class HydraulicTestOut(CalculationOut):
-    """Cold-water test pressures; repeat null: as the rules say for the boiler."""
-
-    regime = fields.Nested(RegimeOut, required=True)
-    working_pressure = GaugeOut(required=True)
-    first_pressure = GaugeOut(required=True)
-    repeat_pressure = GaugeOut(required=True, allow_none=True)
-
-
-def reckon_hydraulic_test(asked: dict[str, Any], _: Kit) -> HydraulicTest:
-    """The test pressures of the regime of a request."""
-    return find_hydraulic_test(
-        asked["regime"],
-        working_pressure=asked["working_pressure"].absolute,
-        stress_ratio=asked["stress_ratio"],
-    )
-
-
-HYDRAULIC_TEST = Calculation(
-    name="hydraulic-test",
-    about="Give the cold-water test pressures that a named regime commonly asks.",
-    takes=HydraulicTestIn,
-    gives=HydraulicTestOut,
-    reckon=reckon_hydraulic_test,
-    example={"regime": "uk_small", "working_pressure": "60 psi"},
 )
 
 

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from typing import Any, cast
 
+from flask_smorest import Api
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import schema_in
-from service.api.fields import Number, Words
+from service.api.derive import field_in, schema_in
+from service.api.fields import Words
 from service.api.quantity_fields import (
     BandOut,
     GaugeBandOut,
@@ -19,6 +20,7 @@ from service.api.quantity_fields import (
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
+from service.engineering.steam.network import EngineOnBranch
 from service.engineering.steam.passages import (
     Bend,
     Bore,
@@ -42,7 +44,16 @@ ELEMENTS: dict[str, type[Element]] = {
     element.kind: element
     for element in (Bore, Pipe, Corner, Bend, Contraction, Tee, Loss, Valve, StopValve)
 }
-SCHEMAS: dict[str, type[Schema]] = {kind: schema_in(element) for kind, element in ELEMENTS.items()}
+"""The parts of a passage by their kind."""
+
+
+def _schema_of(element: type[Element]) -> type[Schema]:
+    """The schema of one kind of part, which bears its kind."""
+    kind = fields.String(required=True, metadata={"const": element.kind})
+    return schema_in(element, instead={"kind": kind})
+
+
+SCHEMAS: dict[str, Schema] = {kind: _schema_of(element)() for kind, element in ELEMENTS.items()}
 
 
 class ElementIn(fields.Field[Element]):
@@ -58,15 +69,30 @@ class ElementIn(fields.Field[Element]):
         kind = value.get("kind")
         if not isinstance(kind, str) or kind not in SCHEMAS:
             raise ValidationError({"kind": [f"Must be one of: {', '.join(SCHEMAS)}."]})
-        members = {name: member for name, member in value.items() if name != "kind"}
-        schema = _SCHEMAS[kind]
-        if strange := [name for name in members if name not in schema.fields]:
+        schema = SCHEMAS[kind]
+        if strange := [name for name in value if name not in schema.fields]:
             spoken = kind.replace("_", " ")
             raise ValidationError({name: [f"A {spoken} has no {name}."] for name in strange})
-        return cast(Element, schema.load(members))
+        return cast(Element, schema.load(value))
 
 
-_SCHEMAS = {kind: schema() for kind, schema in SCHEMAS.items()}
+def describe_elements(api: Api) -> None:
+    """Name the parts of a passage in the description, told apart by their kind."""
+    names = {kind: f"{element.__name__}Element" for kind, element in ELEMENTS.items()}
+    places = {kind: f"#/components/schemas/{name}" for kind, name in names.items()}
+    for kind, name in names.items():
+        api.spec.components.schema(name, schema=SCHEMAS[kind])
+    everything = {
+        "description": ElementIn.__doc__,
+        "oneOf": [{"$ref": place} for place in places.values()],
+        "discriminator": {"propertyName": "kind", "mapping": places},
+    }
+    api.spec.components.schema("Element", everything)
+    api.ma_plugin.converter.add_attribute_function(_refer_to_element)
+
+
+def _refer_to_element(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, Any]:
+    return {"$ref": "#/components/schemas/Element"} if isinstance(field, ElementIn) else {}
 
 
 def passage_of(**kwargs: Any) -> fields.List[Any]:
@@ -85,7 +111,7 @@ class PassageIn(Asked):
     outlet_pressure = quantity(Kind.PRESSURE, "3 bar")
     flow = quantity(Kind.MASS_FLOW, "20 g/min")
     elements = passage_of(required=True)
-    pulsation = Number(load_default=None, metadata={"example": 1.2})
+    pulsation = field_in(EngineOnBranch, "pulsation", load_default=None)
 
     @validates_schema
     def check_question(self, data: dict[str, Any], **_: Any) -> None:

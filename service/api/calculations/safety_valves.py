@@ -5,7 +5,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_dump, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import field_in, read, schema_in
+from service.api.derive import field_in, schema_in
 from service.api.fields import Number, Text
 from service.api.quantity_fields import GaugeOut, QuantityIn, QuantityOut, above_nothing, quantity
 from service.api.schemas.base import Out
@@ -20,7 +20,7 @@ from service.engineering.steam.safety_valve import (
     find_greatest_evaporation,
     find_relieving_pressure,
 )
-from service.quantities import Kind
+from service.quantities import Kind, read_given
 
 PROOF = "Whatever the figures say, only the accumulation test proves it."
 
@@ -126,7 +126,7 @@ def check_valve(asked: dict[str, Any], _: Kit) -> ReliefCheck:
         "rule": asked["rule"],
     }
     if asked["area"] is None:
-        return check_safety_valve(read(SafetyValve, asked), **against)
+        return check_safety_valve(read_given(SafetyValve, asked), **against)
     return check_relief_area(
         asked["area"].si, discharge_coefficient=asked["discharge_coefficient"], **against
     )

@@ -5,8 +5,9 @@ from typing import Any
 from marshmallow import ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
+from service.api.derive import field_in, schema_in
 from service.api.fields import Number, Text, ThreadIn, Words
-from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
+from service.api.quantity_fields import DrillIn, QuantityOut, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.constants import INCH
@@ -18,8 +19,7 @@ from service.engineering.threads.identify import (
     judge_candidates,
     write_workings,
 )
-from service.quantities import Kind
-from service.records.models import Gender
+from service.quantities import Kind, read_given
 
 
 class ThreadCalculationIn(Asked):
@@ -104,33 +104,17 @@ THREAD = Calculation(
 )
 
 
-class IdentifyIn(Asked):
+class IdentifyIn(schema_in(Measurement, without=("pitch_error",), makes=False)):
     """What was measured at the bench.
 
     The pitch is known by `threads_per_inch` or `pitch` from a gauge, or by a `count` of threads
     `over` a length; a taper by a second diameter measured `apart` from the first.
     """
 
-    gender = fields.Enum(
-        Gender,
-        by_value=True,
-        load_default=Gender.MALE,
-        metadata={"example": "male"},
-    )
-    diameter = QuantityIn(Kind.LENGTH, example="6.28 mm", required=True)
-    caliper_error = quantity(Kind.LENGTH, "0.03 mm")
+    gender = field_in(Measurement, "gender", load_default="male")
     threads_per_inch = Number(
-        load_default=None,
-        validate=validate.Range(3, 100),
-        metadata={"example": 40},
+        load_default=None, validate=validate.Range(3, 100), metadata={"example": 40}
     )
-    pitch = quantity(Kind.LENGTH, "0.64 mm")
-    count = Number(load_default=None, validate=validate.Range(1, 500))
-    over = quantity(Kind.LENGTH, "1/2 in")
-    included_angle = quantity(Kind.ANGLE, "55 deg")
-    second_diameter = quantity(Kind.LENGTH, "6.1 mm")
-    apart = quantity(Kind.LENGTH, "5 mm")
-    wear = quantity(Kind.LENGTH, "0.05 mm")
 
     @validates_schema
     def check_pairs(self, data: dict[str, Any], **_: Any) -> None:
@@ -173,17 +157,8 @@ def identify(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
 
 def read_measurement(asked: dict[str, Any]) -> Measurement:
     """The measurement of a request; what was not given keeps the bench's usual error."""
-    given = {name: asked[name] for name in _MEASURED if asked[name] is not None}
-    read = {name: value if name == "count" else value.si for name, value in given.items()}
-    if asked["threads_per_inch"] is not None:
-        read["pitch"] = INCH / asked["threads_per_inch"]
-    return Measurement(gender=asked["gender"].value, **read)
-
-
-_MEASURED = (
-    "diameter", "caliper_error", "pitch", "count", "over", "included_angle", "second_diameter",
-    "apart", "wear",
-)  # fmt: skip
+    per_inch = asked["threads_per_inch"]
+    return read_given(Measurement, asked, **({"pitch": INCH / per_inch} if per_inch else {}))
 
 
 IDENTIFY = Calculation(

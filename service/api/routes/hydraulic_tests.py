@@ -6,7 +6,7 @@ from flask.views import MethodView
 
 from service.api.access import reading
 from service.api.blueprint import Blueprint
-from service.api.calculations.boilers import RegimeOut
+from service.api.calculations.shells import RegimeOut
 from service.api.paging import envelope
 from service.api.schemas.base import page_of
 from service.engineering.steam.shell import list_regimes

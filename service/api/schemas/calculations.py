@@ -9,6 +9,7 @@ from marshmallow import ValidationError, fields, post_dump
 from service.api.fields import Words
 from service.api.preferences import measure
 from service.api.schemas.base import Out, page_of
+from service.api.vocabularies import Term
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding, Working
 from service.engineering.threads.joint import CAUTIONS
@@ -27,7 +28,7 @@ class FigureOut(Out):
 class FindingOut(Out):
     """One judgement, worst first among its fellows."""
 
-    level = fields.String(required=True, metadata={"enum": ["ok", "caution", "fail"]})
+    level = Term("Level", required=True)
     code = Words(required=True)
     text = Words(required=True)
     value = fields.Float()
@@ -39,6 +40,12 @@ class FindingOut(Out):
         metadata={"description": "the figures of the text by name"},
     )
     source = Words()
+
+
+class JudgedFindingOut(FindingOut):
+    """A finding of a whole plant, with the part of it that it is about."""
+
+    subject = Words(required=True)
 
 
 class WorkingOut(Out):
@@ -73,6 +80,8 @@ class FindingField(fields.Field[Any]):
 
 
 FINDINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Finding"}}
+FINDING_OR_NONE = {"anyOf": [FINDINGS["items"], {"type": "null"}]}
+JUDGED = {"type": "array", "items": {"$ref": "#/components/schemas/JudgedFinding"}}
 WORKINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Working"}}
 
 
@@ -93,6 +102,10 @@ class CalculationOut(Out):
 _REASONS = ("findings", "workings", "cautions")
 
 
+ANY_MEMBERS = {"additionalProperties": True}
+"""What the description says of an object whose members another schema describes."""
+
+
 class CalculationListed(Out):
     """What can be calculated, where, and what a question looks like."""
 
@@ -102,7 +115,7 @@ class CalculationListed(Out):
     address = fields.String(required=True)
     pictures = fields.List(fields.String(), required=True)
     drawings = fields.List(fields.String(), required=True)
-    example = fields.Dict(keys=fields.String(), required=True)
+    example = fields.Dict(required=True, metadata=ANY_MEMBERS)
 
 
 CalculationPage = page_of(CalculationListed, "CalculationPage")

@@ -5,9 +5,9 @@ from typing import Any
 from flask import g
 from marshmallow import fields, validate
 
-from service.api.calculations.balances import CaseOut
+from service.api.calculations.balance_answer import CaseOut
 from service.api.calculations.engines import SteamDemandOut
-from service.api.calculations.joints import (
+from service.api.calculations.joint_answer import (
     EngagementOut,
     IndexingOut,
     OverlayOut,
@@ -20,15 +20,15 @@ from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import (
     FINDINGS,
+    JUDGED,
     WORKINGS,
     FindingsField,
     WorkingsField,
     show_finding,
 )
+from service.api.vocabularies import Term
 from service.engineering.findings import Finding
 from service.quantities import Kind
-
-LEVEL = {"enum": ["ok", "caution", "fail"]}
 
 
 class CheckQuery(In):
@@ -71,7 +71,7 @@ def _show_once(finding: Finding) -> dict[str, Any]:
 class JointRemedyOut(RemedyOut):
     """One way to make a joint good; `doubts` are those of its checks that are not ok."""
 
-    level = fields.String(required=True, metadata=LEVEL)
+    level = Term("Level", required=True)
     doubts = FindingsField(required=True, metadata=FINDINGS)
     steps = fields.List(fields.Nested(StepOut))
     metal_checks = FindingsField(metadata=FINDINGS)
@@ -85,8 +85,8 @@ class JointCheckOut(Out):
     joint = Words(required=True, attribute="joint.label")
     male = Words(required=True, attribute="joint.male.port.thread.designation")
     female = Words(required=True, attribute="joint.female.port.thread.designation")
-    level = fields.String(required=True, metadata=LEVEL)
-    verdict = Words(required=True, attribute="fitting.verdict")
+    level = Term("Level", required=True)
+    verdict = Term("Verdict", required=True, attribute="fitting.verdict")
     overlay = fields.Nested(OverlayOut, attribute="fitting.overlay")
     engagement = fields.Nested(EngagementOut, attribute="fitting.engagement")
     remedies = fields.List(
@@ -99,13 +99,13 @@ class JointCheckOut(Out):
 class PlantCheckOut(Out):
     """The check of a plant: joints and findings worst first."""
 
-    level = fields.String(required=True, metadata=LEVEL)
+    level = Term("Level", required=True)
     name = Words(required=True, attribute="plant.name")
     joints = fields.List(fields.Nested(JointCheckOut), required=True)
     demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
     running = fields.Nested(CaseOut, required=True, allow_none=True)
     evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
-    findings = JudgedField(required=True, attribute="judged", metadata=FINDINGS)
+    findings = JudgedField(required=True, attribute="judged", metadata=JUDGED)
     workings = WorkingsField(required=True, metadata=WORKINGS)
     cautions = fields.List(Words(), required=True)
 

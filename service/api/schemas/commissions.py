@@ -6,7 +6,7 @@ from marshmallow import fields, validate
 
 from service.api.fields import Day, Hours, LongText, Money, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
 from service.api.schemas.progress import ProgressOut
 from service.records.models import PriceBasis, Stage
 
@@ -47,7 +47,7 @@ class CommissionPatch(In):
     private_notes = LongText(allow_none=True)
 
 
-class CommissionIn(CommissionPatch):
+class CommissionIn(Asked, CommissionPatch):
     """A new commission; without a reference it takes the next of the year."""
 
     customer_id = record_id(required=True, metadata={"example": 1})

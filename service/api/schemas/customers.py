@@ -3,15 +3,15 @@
 from marshmallow import validate
 
 from service.api.fields import LongText, Text, Words
-from service.api.schemas.base import In, RecordOut, page_of
+from service.api.schemas.base import Asked, In, RecordOut, page_of
 
 EMAIL = r"^[^@\s]+@[^@\s]+$"
 
 
-class CustomerIn(In):
-    """A new customer."""
+class CustomerPatch(In):
+    """Changes to a customer."""
 
-    name = Text(required=True, metadata={"example": "R. Fenwick"})
+    name = Text(metadata={"example": "R. Fenwick"})
     email = Text(
         allow_none=True,
         validate=validate.Regexp(EMAIL, error="Write an e-mail address such as name@example.org."),
@@ -24,10 +24,10 @@ class CustomerIn(In):
     private_notes = LongText(allow_none=True)
 
 
-class CustomerPatch(CustomerIn):
-    """Changes to a customer."""
+class CustomerIn(Asked, CustomerPatch):
+    """A new customer."""
 
-    name = Text()
+    name = Text(required=True, metadata={"example": "R. Fenwick"})
 
 
 class CustomerOut(RecordOut):

@@ -4,7 +4,7 @@ from marshmallow import fields
 
 from service.api.fields import Day, LongText, Minutes, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
 from service.records.models import Operation
 from service.records.models.labour import LONGEST_ENTRY
 
@@ -19,7 +19,7 @@ class LabourPatch(In):
     billable = YesOrNo(metadata={"example": True})
 
 
-class LabourIn(LabourPatch):
+class LabourIn(Asked, LabourPatch):
     """New minutes at the bench; the day is today's unless it is given."""
 
     commission_id = record_id(required=True, metadata={"example": 1})

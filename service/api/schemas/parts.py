@@ -4,8 +4,8 @@ from marshmallow import fields, validate
 
 from service.api.fields import LongText, Moment, Text, Whole, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
-from service.api.schemas.ports import PortIn
+from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
+from service.api.schemas.ports import PortIn, PortWrittenOut
 from service.records.models import Owner, PartState
 
 MOST_PIECES = 100_000
@@ -28,7 +28,7 @@ class PartPatch(In):
     private_notes = LongText(allow_none=True)
 
 
-class PartIn(PartPatch):
+class PartIn(Asked, PartPatch):
     """A part line, expected or received."""
 
     commission_id = record_id(required=True, metadata={"example": 1})
@@ -59,7 +59,7 @@ class PartOut(RecordOut):
     condition = Words(required=True, allow_none=True)
     place = Words(required=True, allow_none=True)
     state = fields.Enum(PartState, by_value=True, required=True)
-    ports = fields.List(fields.Dict(), required=True)
+    ports = fields.List(fields.Nested(PortWrittenOut), required=True)
     private_notes = Words(required=True, allow_none=True)
 
 
@@ -74,7 +74,7 @@ class PartQuery(PageQuery):
     owner = fields.Enum(Owner, by_value=True, load_default=None)
 
 
-class MovementIn(In):
+class MovementIn(Asked):
     """A movement of a part line, or of some of it."""
 
     to_state = fields.Enum(

@@ -4,11 +4,13 @@ from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import LongText, Number, Text, Whole, Words
-from service.api.quantity_fields import QuantityOut, QuantityText
-from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.derive import field_in, fields_out, schema_out, schema_stored
+from service.api.fields import LongText, Text, Words
+from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn, PortOut
-from service.quantities import Kind
+from service.engineering.steam.engine import Engine
+from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
+from service.plant import graph
 from service.records.models import ItemKind
 
 MOST_PORTS = 24
@@ -18,92 +20,47 @@ class PlantPatch(In):
     """Changes to a plant."""
 
     name = Text(metadata={"example": "Harbour launch plant"})
-    working_pressure = QuantityText(Kind.PRESSURE, example="50 psi")
-    back_pressure = QuantityText(Kind.PRESSURE, example="0.1 bar", allow_none=True)
-    feed_temperature = QuantityText(Kind.TEMPERATURE, example="15 degC", allow_none=True)
+    working_pressure = field_in(graph.Plant, "working_pressure", stored=True, required=False)
+    back_pressure = field_in(graph.Plant, "back_pressure", stored=True, allow_none=True)
+    feed_temperature = field_in(graph.Plant, "feed_temperature", stored=True, allow_none=True)
     notes = LongText(allow_none=True)
 
 
-class PlantIn(PlantPatch):
+class PlantIn(Asked, PlantPatch):
     """A new plant; pressures are gauge."""
 
     name = Text(required=True, metadata={"example": "Harbour launch plant"})
-    working_pressure = QuantityText(Kind.PRESSURE, example="50 psi", required=True)
+    working_pressure = field_in(graph.Plant, "working_pressure", stored=True)
 
 
-class PlantOut(RecordOut):
+CONDITIONS = ("name", "working_pressure", "back_pressure", "feed_temperature")
+
+
+class PlantOut(RecordOut, schema_out(graph.Plant, CONDITIONS, stored=True)):
     """A plant."""
 
     commission_id = fields.Integer(required=True)
-    name = Words(required=True)
-    working_pressure = QuantityOut(Kind.PRESSURE, required=True)
-    back_pressure = QuantityOut(Kind.PRESSURE, required=True, allow_none=True)
-    feed_temperature = QuantityOut(Kind.TEMPERATURE, required=True, allow_none=True)
     notes = Words(required=True, allow_none=True)
 
 
 PlantPage = page_of(PlantOut, "PlantPage")
 
 
-class EngineDataIn(In):
-    """What makes an engine's demand; `condensation` null takes the band for its size."""
+SEAT = ("seat", "lift", "seat_angle", "discharge_coefficient")
 
-    bore = QuantityText(Kind.LENGTH, example="3/4 in", required=True)
-    stroke = QuantityText(Kind.LENGTH, example="3/4 in", required=True)
-    cylinders = Whole(load_default=1, metadata={"example": 2})
-    acting = fields.String(
-        load_default="double",
-        validate=validate.OneOf(["single", "double"]),
-        metadata={"example": "double"},
-    )
-    speed = QuantityText(Kind.SPEED, example="600 rpm", required=True)
-    cut_off = Number(load_default=0.75, metadata={"example": 0.75})
-    clearance = Number(load_default=0.10, metadata={"example": 0.1})
-    condensation = Number(load_default=None, allow_none=True, metadata={"example": None})
-    piston_rod = QuantityText(Kind.LENGTH, example="1/8 in", allow_none=True, load_default=None)
-    diagram_factor = Number(load_default=None, allow_none=True)
-    exhaust_closure = Number(load_default=0.0, metadata={"example": 0.0})
-
-
-class BoilerDataIn(In):
-    """What is stated of a boiler. The inspector's pressure is the limit everywhere."""
-
-    inspector_pressure = QuantityText(Kind.PRESSURE, example="60 psi", required=True)
-    evaporation = QuantityText(
-        Kind.MASS_FLOW, example="57 g/min", allow_none=True, load_default=None
-    )
-
-
-class SafetyValveDataIn(In):
-    """What is stated of a safety valve."""
-
-    set_pressure = QuantityText(Kind.PRESSURE, example="55 psi", required=True)
-    accumulation = fields.Float(
-        load_default=None,
-        allow_none=True,
-        validate=validate.Range(0, 1),
-        metadata={"description": "Rise the rules allow, as 0.1 for 10 %.", "example": 0.1},
-    )
-    seat = QuantityText(Kind.LENGTH, example="4 mm", load_default=None, allow_none=True)
-    lift = QuantityText(Kind.LENGTH, example="0.3 mm", load_default=None, allow_none=True)
-    seat_angle = QuantityText(Kind.ANGLE, example="90 deg", load_default=None, allow_none=True)
-    discharge_coefficient = fields.Float(load_default=0.6, metadata={"example": 0.6})
-
-
-class SteamWayIn(In):
-    """The way steam takes inside an item, so that its drop can be reckoned."""
-
-    bore = QuantityText(Kind.LENGTH, example="1/8 in", required=True)
-    length = QuantityText(Kind.LENGTH, example="1 1/2 in", required=True)
-    loss = fields.Float(
-        load_default=0.0,
-        validate=validate.Range(0, 1000),
-        metadata={
-            "description": "Velocity heads lost beside friction: about 13 for a stop valve, 1.2 "
-            "for a drilled corner.",
-            "example": 13,
+EngineDataIn = schema_stored(Engine, without=("name",))
+BoilerDataIn = schema_stored(graph.Boiler)
+SafetyValveDataIn = schema_stored(
+    graph.SafetyValve,
+    without=("measured",),
+    instead={
+        **{
+            name: field_in(MeasuredValve, name, stored=True, load_default=None) for name in SEAT[:3]
         },
-    )
+        "discharge_coefficient": field_in(MeasuredValve, "discharge_coefficient", stored=True),
+    },
+)
+SteamWayIn = schema_stored(graph.SteamWay)
 
 
 SECTIONS = tuple(kind.section for kind in ItemKind if kind.section)
@@ -131,7 +88,7 @@ class ItemPatch(In):
         return {**data, "data": sections}
 
 
-class ItemIn(ItemPatch):
+class ItemIn(Asked, ItemPatch):
     """A new item."""
 
     EXAMPLE: ClassVar[dict[str, Any]] = {
@@ -164,46 +121,22 @@ class ItemIn(ItemPatch):
                 raise ValidationError(f"A {data['kind'].value} has none of these.", section)
 
 
-class EngineDataOut(Out):
-    """An engine's data."""
-
-    bore = QuantityOut(Kind.LENGTH, required=True)
-    stroke = QuantityOut(Kind.LENGTH, required=True)
-    cylinders = fields.Integer(required=True)
-    acting = Words(required=True)
-    speed = QuantityOut(Kind.SPEED, required=True)
-    cut_off = fields.Float(required=True)
-    clearance = fields.Float(required=True)
-    condensation = fields.Float(required=True, allow_none=True)
-    piston_rod = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
-    diagram_factor = fields.Float(required=True, allow_none=True)
-    exhaust_closure = fields.Float(required=True)
-
-
-class BoilerDataOut(Out):
-    """A boiler's data."""
-
-    inspector_pressure = QuantityOut(Kind.PRESSURE, required=True)
-    evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
-
-
-class SafetyValveDataOut(Out):
-    """A safety valve's data."""
-
-    set_pressure = QuantityOut(Kind.PRESSURE, required=True)
-    accumulation = fields.Float(allow_none=True)
-    seat = QuantityOut(Kind.LENGTH, allow_none=True)
-    lift = QuantityOut(Kind.LENGTH, allow_none=True)
-    seat_angle = QuantityOut(Kind.ANGLE, allow_none=True)
-    discharge_coefficient = fields.Float()
-
-
-class SteamWayOut(Out):
-    """The way steam takes inside an item."""
-
-    bore = QuantityOut(Kind.LENGTH, required=True)
-    length = QuantityOut(Kind.LENGTH, required=True)
-    loss = fields.Float(required=True)
+EngineDataOut = schema_out(
+    Engine,
+    (
+        "bore", "stroke", "cylinders", "acting", "speed", "cut_off", "clearance", "condensation",
+        "piston_rod", "diagram_factor", "exhaust_closure",
+    ),
+    stored=True,
+)  # fmt: skip
+BoilerDataOut = schema_out(graph.Boiler, ("inspector_pressure", "evaporation"), stored=True)
+SafetyValveDataOut = schema_out(
+    graph.SafetyValve,
+    ("set_pressure", "accumulation"),
+    stored=True,
+    instead=fields_out(MeasuredValve, SEAT, stored=True),
+)
+SteamWayOut = schema_out(graph.SteamWay, ("bore", "length", "loss"), stored=True)
 
 
 class ItemOut(RecordOut):
@@ -227,26 +160,24 @@ ItemPage = page_of(ItemOut, "ItemPage")
 class JointPatch(In):
     """How a joint points; angles clockwise seen from the fitting's end."""
 
-    points_wanted = QuantityText(Kind.ANGLE, example="90 deg", allow_none=True)
-    points_found = QuantityText(Kind.ANGLE, example="20 deg", allow_none=True)
+    points_wanted = field_in(graph.Joint, "points_wanted", stored=True, allow_none=True)
+    points_found = field_in(graph.Joint, "points_found", stored=True, allow_none=True)
     notes = LongText(allow_none=True)
 
 
-class JointIn(JointPatch):
+class JointIn(Asked, JointPatch):
     """A male port joined to a female port of the same plant."""
 
     male_port_id = record_id(required=True, metadata={"example": 7})
     female_port_id = record_id(required=True, metadata={"example": 1})
 
 
-class JointOut(RecordOut):
+class JointOut(RecordOut, schema_out(graph.Joint, ("points_wanted", "points_found"), stored=True)):
     """A joint."""
 
     plant_id = fields.Integer(required=True)
     male_port_id = fields.Integer(required=True)
     female_port_id = fields.Integer(required=True)
-    points_wanted = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
-    points_found = QuantityOut(Kind.ANGLE, required=True, allow_none=True)
     notes = Words(required=True, allow_none=True)
 
 

@@ -2,36 +2,36 @@
 
 from typing import Any, ClassVar
 
-from marshmallow import ValidationError, fields, validates_schema
+from marshmallow import ValidationError, fields, pre_dump, validates_schema
 
+from service.api.derive import schema_stored
 from service.api.fields import Text, ThreadText, Words
-from service.api.quantity_fields import DrillText, QuantityText
-from service.api.schemas.base import In, Out
-from service.quantities import Kind
-from service.records.models import Gender
+from service.api.quantity_fields import DrillText
+from service.api.schemas.base import Out
+from service.api.vocabularies import Term
+from service.plant import graph
+from service.records.models import Gender, Port
 
 
-def size(example: str) -> QuantityText:
-    """A length of a port, when somebody has measured it."""
-    return QuantityText(Kind.LENGTH, example=example)
-
-
-class PortIn(In):
-    """One screwed end or tapped hole."""
+class PortIn(
+    schema_stored(
+        graph.Port,
+        instead={
+            "name": Text(longest=60, required=True, metadata={"example": "inlet"}),
+            "gender": fields.Enum(
+                Gender, by_value=True, required=True, metadata={"example": "male"}
+            ),
+            "drilled": DrillText(),
+            "material": Text(longest=60, metadata={"example": "bronze"}),
+        },
+    )
+):
+    """One screwed end or tapped hole; left out, its material is the item's."""
 
     EXAMPLE: ClassVar[dict[str, Any]] = {
         "name": "inlet", "gender": "male", "thread": "1/4 x 40 ME", "length": "1/4 in",
         "bore": "1/8 in", "material": "bronze",
     }  # fmt: skip
-
-    name = Text(longest=60, required=True, metadata={"example": "inlet"})
-    gender = fields.Enum(Gender, by_value=True, required=True, metadata={"example": "male"})
-    thread = ThreadText(required=True)
-    length = size("1/4 in")
-    bore = size("1/8 in")
-    boss = size("7/16 in")
-    drilled = DrillText()
-    material = Text(longest=60, metadata={"example": "bronze"})
 
     @validates_schema
     def check_gender(self, data: dict[str, Any], **_: Any) -> None:
@@ -42,15 +42,25 @@ class PortIn(In):
                 raise ValidationError(f"A {data['gender']} port has no {name}.", name)
 
 
-class PortOut(Out):
-    """A port; `thread` and the lengths are as they were written."""
+class PortWrittenOut(Out):
+    """A port of a part; `thread` and the sizes are as they were written."""
+
+    name = Words(required=True)
+    gender = Term("Gender", required=True)
+    thread = ThreadText(required=True)
+    length = Words()
+    bore = Words()
+    boss = Words()
+    drilled = Words()
+    material = Words()
+
+
+class PortOut(PortWrittenOut):
+    """A port of an item; `thread` and the sizes are as they were written."""
 
     id = fields.Integer(required=True)
-    name = Words(required=True)
-    gender = fields.Enum(Gender, by_value=True, required=True)
-    thread = fields.Raw(required=True, attribute="data.thread")
-    length = Words(attribute="data.length")
-    bore = Words(attribute="data.bore")
-    boss = Words(attribute="data.boss")
-    drilled = Words(attribute="data.drilled")
-    material = Words(attribute="data.material")
+
+    @pre_dump
+    def spread(self, port: Port, **_: Any) -> dict[str, Any]:
+        """The sizes stand in one column."""
+        return {"id": port.id, "name": port.name, "gender": port.gender, **port.data}

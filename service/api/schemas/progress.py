@@ -4,7 +4,7 @@ from marshmallow import fields, validate
 
 from service.api.fields import Day, LongText, Moment, Text, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
 from service.records.models.progress import MOST_PICTURES
 
 
@@ -44,7 +44,7 @@ class ProgressPatch(In):
     )
 
 
-class ProgressIn(In):
+class ProgressIn(Asked):
     """A new note; private unless it says that it is for the customer."""
 
     commission_id = record_id(required=True, metadata={"example": 1})

@@ -6,7 +6,7 @@ from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.fields import Day, LongText, Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
 from service.records.models import ReportState
 
 
@@ -25,7 +25,7 @@ class ReportPatch(In):
             raise ValidationError("The span ends before it begins.", "to_day")
 
 
-class ReportIn(ReportPatch):
+class ReportIn(Asked, ReportPatch):
     """A new draft over a span of days."""
 
     commission_id = record_id(required=True, metadata={"example": 1})

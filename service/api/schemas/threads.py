@@ -1,22 +1,18 @@
 """The catalogue of threads on the wire."""
 
-from marshmallow import fields, validate
+from marshmallow import fields
 
 from service.api.fields import Words
 from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import In, Out
-from service.engineering.threads.catalogue import families
+from service.api.vocabularies import Term
 from service.quantities import Kind
 
 
 class CatalogueQuery(In):
     """Which family of threads."""
 
-    family = fields.String(
-        load_default=None,
-        validate=validate.OneOf([family.key for family in families()]),
-        metadata={"example": "ME"},
-    )
+    family = Term("ThreadFamily", load_default=None, metadata={"example": "ME"})
 
 
 class FamilyOut(Out):

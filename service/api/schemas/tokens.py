@@ -4,11 +4,12 @@ from marshmallow import fields
 
 from service.api.fields import Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import In, Out, page_of
+from service.api.schemas.base import Asked, Out, page_of
+from service.api.schemas.calculations import ANY_MEMBERS
 from service.records.models import Scope
 
 
-class TokenIn(In):
+class TokenIn(Asked):
     """A new token for one person or device."""
 
     name = Text(required=True, metadata={"example": "bench phone"})
@@ -45,8 +46,8 @@ class AuditOut(Out):
     action = Words(required=True)
     noun = Words(required=True)
     record_id = fields.Integer(required=True)
-    before = fields.Dict(required=True, allow_none=True)
-    after = fields.Dict(required=True, allow_none=True)
+    before = fields.Dict(required=True, allow_none=True, metadata=ANY_MEMBERS)
+    after = fields.Dict(required=True, allow_none=True, metadata=ANY_MEMBERS)
 
 
 AuditPage = page_of(AuditOut, "AuditPage")

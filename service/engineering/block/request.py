@@ -6,10 +6,11 @@ the corner of the three is the datum from which everything is set out.
 
 from dataclasses import dataclass, replace
 from math import pi
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import Unsuitable, require
+from service.engineering.given import given, require_given
 from service.engineering.saturation import LOWEST_PRESSURE, require_pressure
 from service.engineering.saying import Figure, count, fine, flow, length, name, say
 from service.engineering.steam.passages import require_pulsation
@@ -49,22 +50,24 @@ SHOULDER_SHARE = 1.5
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """One tapped hole that is wanted; lengths in metres."""
+    """One tapped hole that is wanted."""
 
     thread: Thread
-    place: Place | None = None
+    place: Place | None = given("top", default=None)
     """Face or end; None: the top for an outlet, the left end for the inlet, a free end else."""
-    name: str = ""
+    name: str = given("port engine", default="")
     """What is screwed in: `port engine`, `whistle`; blank for none."""
-    spacing: float | None = None
+    spacing: Annotated[float, "m"] | None = given("5/8 in", default=None, above=0.0, most=0.5)
     """Room along the block that the valve's body and handwheel want; None: only the thread's."""
-    seat: float | None = None
+    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=0.1)
     """Flat wanted for the shoulder or washer, across; None: one and a half diameters."""
-    engagement: float | None = None
+    engagement: Annotated[float, "m"] | None = given("1/4 in", default=None, above=0.0, most=0.05)
     """Full thread wanted; None: five turns, or more where strength asks for it."""
-    pointing: float | None = None
-    """Where the fitting is to point [rad], clockwise from the right end, seen from outside."""
-    male_material: str = "brass"
+    pointing: Annotated[float, "rad"] | None = given(
+        "90 deg", default=None, least=-2 * pi, most=2 * pi
+    )
+    """Where the fitting is to point, clockwise from the right end, seen from outside."""
+    male_material: str = given("bronze", default="brass")
 
     @property
     def radius(self) -> float:
@@ -203,22 +206,7 @@ def _check_port(port: Port) -> None:
             field="thread",
         )
     _check_thread(port, thread)
-    spacing = say("Spacing is up to ", length(MOST_SPACING, "most"), ".")
-    require(port.spacing is None or 0 < port.spacing <= MOST_SPACING, "spacing", spacing)
-    engagement = say(
-        "The engagement wanted must be above 0 and at most ",
-        *(length(MOST_ENGAGEMENT, "most"), "."),
-    )
-    require(
-        port.engagement is None or 0 < port.engagement <= MOST_ENGAGEMENT,
-        "engagement",
-        engagement,
-    )
-    require(
-        port.pointing is None or -2 * pi <= port.pointing <= 2 * pi,
-        "pointing",
-        "The way a fitting points lies within one turn.",
-    )
+    require_given(port)
 
 
 def _check_thread(port: Port, thread: Figure) -> None:

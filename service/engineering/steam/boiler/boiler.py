@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from math import log, pi
+from typing import Annotated
 
-from service.engineering.errors import NoSolution, require_within
+from service.engineering.errors import NoSolution
 from service.engineering.findings import Band, Finding, Working, worst_first
+from service.engineering.given import given, require_given
 from service.engineering.saturation import Saturation, saturation
-from service.engineering.saying import area, mass, power, say
+from service.engineering.saying import power, say
 from service.engineering.steam.boiler.boiler_findings import (
     find_endurance_faults,
     find_holding_faults,
@@ -39,25 +41,25 @@ class Boiler:
 
     firing: Firing
     shell: Shell
-    low_level: float
-    """Lowest safe level above the shell's lowest point [m]: the bottom nut of the glass."""
-    high_level: float
-    """Level when full, above the shell's lowest point [m]."""
-    metal_mass: float
-    """Mass of copper to be warmed [kg], 0 to 500 kg."""
-    heating_surface: float | None = None
-    """Wetted surface that fire touches [m2]; only a cross-check."""
-    lagging: float = 0.0
-    """Thickness of the lagging [m]; 0 for a bare shell."""
+    low_level: Annotated[float, "m"] = given("50 mm")
+    """Lowest safe level above the shell's lowest point: the bottom nut of the glass."""
+    high_level: Annotated[float, "m"] = given("75 mm")
+    """Level when full, above the shell's lowest point."""
+    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)
+    """Of the copper to be warmed."""
+    heating_surface: Annotated[float, "m2"] | None = given(
+        "500 cm2", default=None, above=0.0, most=20.0
+    )
+    """Wetted surface that fire touches; only a cross-check."""
+    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)
+    """Thickness of the lagging; 0 for a bare shell."""
     conductivity: float = STRING_CONDUCTIVITY
     """Thermal conductivity of the lagging [W/m/K]."""
-    emissivity: float = OXIDISED_EMISSIVITY
-    """Emissivity of the bare shell."""
+    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
+    """Of the bare shell."""
 
     def __post_init__(self) -> None:
-        require_within("metal_mass", self.metal_mass, 0, 500, mass, above=True)
-        if self.heating_surface is not None:
-            require_within("heating_surface", self.heating_surface, 0, 20, area, above=True)
+        require_given(self)
         find_water_between(self.shell, low=self.low_level, high=self.high_level)
 
 

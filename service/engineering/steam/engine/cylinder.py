@@ -35,7 +35,7 @@ class Engine:
     """Cylinder bore."""
     stroke: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=2.0)
     """Piston stroke."""
-    cylinders: int = given(2, default=1, least=1, most=12)
+    cylinders: int = given(2, default=1, least=1, most=24)
     """Number of cylinders that take boiler steam."""
     acting: Acting = given("double", default="double")
     """Whether one side of the piston takes steam or both."""

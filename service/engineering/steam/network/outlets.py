@@ -7,16 +7,16 @@ chest pressure = start + part² (reference - start).
 
 from dataclasses import dataclass
 from math import inf, pi
-from typing import Literal
+from typing import Annotated, Literal
 
-from service.engineering.errors import NoSolution, OutOfRange, require, require_within
+from service.engineering.errors import NoSolution, OutOfRange, require
+from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
-from service.engineering.saying import area, drop, listed, say
+from service.engineering.saying import listed, say
 from service.engineering.saying import name as called
 from service.engineering.saying import pressure as gauge
-from service.engineering.saying import speed as turning
 from service.engineering.steam.engine import Engine, find_engine_pressure
-from service.engineering.steam.passages import Element, find_pulsation, require_pulsation
+from service.engineering.steam.passages import Element, find_pulsation
 
 LoadKind = Literal["governed", "propeller", "fixed torque"]
 LOAD_KINDS: tuple[LoadKind, ...] = ("governed", "propeller", "fixed torque")
@@ -55,15 +55,14 @@ class Load:
     """
 
     kind: LoadKind
-    speed: float
-    """Speed at the reference pressure [1/s], above 0, to 200."""
-    at_pressure: float | None
+    speed: Annotated[float, "1/s"] = given("500 rpm", above=0.0, most=200.0)
+    """At the reference pressure."""
+    at_pressure: Annotated[float, "Pa"] | None = given("4 bar", default=None)
     """Reference: absolute chest pressure that gives that speed [Pa]; None for an engine held at its
     speed by other means, its throttle wide open (not for a propeller)."""
 
     def __post_init__(self) -> None:
-        require(self.kind in LOAD_KINDS, "kind", KNOWN_LOADS)
-        require_within("speed", self.speed, 0, 200, turning, above=True)
+        require_given(self)
         if self.at_pressure is not None:
             require_pressure(self.at_pressure, field="at_pressure")
         require(
@@ -86,18 +85,18 @@ class EngineOnBranch:
     load: Load
     passages: tuple[Element, ...] = ()
     """In the order steam meets them; none for an engine fed without loss."""
-    back_pressure: float = EXHAUST_PRESSURE
-    """Absolute pressure of the exhaust [Pa]."""
-    friction: float = FRICTION_PRESSURE
-    """Mean pressure spent on friction in the engine [Pa difference], 0 to 5 bar."""
-    pulsation: float | None = None
+    back_pressure: Annotated[float, "Pa"] = given("0.1 bar", default=EXHAUST_PRESSURE)
+    """Of the exhaust, absolute."""
+    friction: Annotated[float, "Pa difference"] = given(
+        "0.3 bar", default=FRICTION_PRESSURE, least=0.0, most=5e5
+    )
+    """Mean pressure spent on friction in the engine."""
+    pulsation: float | None = given(1.2, default=None, least=1.0, most=10.0)
     """Mean square over square of mean flow; None: by cylinders and acting."""
 
     def __post_init__(self) -> None:
+        require_given(self)
         require_pressure(self.back_pressure, field="back_pressure")
-        require_within("friction", self.friction, 0, 5e5, drop)
-        if self.pulsation is not None:
-            require_pulsation(self.pulsation)
         reference = self.load.at_pressure
         if reference is not None and reference <= self.start_pressure:
             raise OutOfRange(
@@ -145,16 +144,15 @@ class EngineOnBranch:
 class Leaf:
     """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
 
-    name: str
-    area: float
-    """Area of the hole [m2], above 0, to 1000 mm2."""
+    name: str = given("whistle")
+    area: Annotated[float, "m2"] = given("2 mm2", above=0.0, most=1e-3)
+    """Of the hole."""
     passages: tuple[Element, ...] = ()
-    coefficient: float = NOZZLE_COEFFICIENT
-    """Discharge coefficient, above 0, to 1."""
+    coefficient: float = given(NOZZLE_COEFFICIENT, default=NOZZLE_COEFFICIENT, above=0.0, most=1.0)
+    """Of discharge."""
 
     def __post_init__(self) -> None:
-        require_within("area", self.area, 0, 1e-3, area, above=True)
-        require_within("coefficient", self.coefficient, 0, 1, above=True)
+        require_given(self)
 
     @classmethod
     def of_diameter(cls, name: str, diameter: float) -> "Leaf":

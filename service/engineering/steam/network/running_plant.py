@@ -7,11 +7,12 @@ and what the small passages cost. A `Softness` says at which end each is taken.
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from typing import Literal, NamedTuple
+from typing import Annotated, Literal, NamedTuple
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import UnknownName, require
 from service.engineering.findings import Band
+from service.engineering.given import given
 from service.engineering.saturation import require_pressure
 from service.engineering.saying import name as called
 from service.engineering.saying import power, say
@@ -43,10 +44,10 @@ class BoilerSupply:
 
     net_heat: float | Band
     """Heat into the water, losses taken off [W], above 0, to 10 MW; a band where it is a guess."""
-    pressure_limit: float
-    """Absolute pressure at which burner or safety valve holds it [Pa]; the inspector's at most."""
-    feed_temperature: float | None
-    """Temperature of the feed [K]; None while no feed pump runs, when steam costs latent heat."""
+    pressure_limit: Annotated[float, "Pa"] = given("4 bar")
+    """Absolute pressure at which burner or safety valve holds it; the inspector's at most."""
+    feed_temperature: Annotated[float, "K"] | None = given("15 degC")
+    """Of the feed; None while no feed pump runs, when steam costs latent heat."""
 
     def __post_init__(self) -> None:
         require_pressure(self.pressure_limit, field="pressure_limit")

@@ -19,7 +19,8 @@ ADAPTER = {
 
 
 def test_a_60_degree_male_fouls_a_55_degree_female(calculator: Caller) -> None:
-    answer = calculator.post("/calculations/thread-section", PAIR).json
+    preferring = {"Prefer": "pictures"}
+    answer = calculator.post("/calculations/thread-overlay", PAIR, headers=preferring).json
 
     # 0.040 P on diameter at 40 tpi: geometry of the two forms, worked by hand.
     assert answer["diametral_interference"]["value"] == pytest.approx(0.0253, abs=0.0005)
@@ -30,7 +31,7 @@ def test_a_60_degree_male_fouls_a_55_degree_female(calculator: Caller) -> None:
 def test_the_loosest_fit_plays_more_than_the_tightest(calculator: Caller) -> None:
     same = {**PAIR, "male": "1/4 x 40 ME"}
     plays = [
-        calculator.post("/calculations/thread-section", {**same, "fit": fit}).json["play"]["value"]
+        calculator.post("/calculations/thread-overlay", {**same, "fit": fit}).json["play"]["value"]
         for fit in ("tightest", "middle", "loosest")
     ]
 
@@ -38,8 +39,8 @@ def test_the_loosest_fit_plays_more_than_the_tightest(calculator: Caller) -> Non
     assert plays[0] < plays[-1]
 
 
-def test_the_section_is_drawn(calculator: Caller) -> None:
-    answer = calculator.post("/calculations/thread-section/picture.svg", PAIR)
+def test_the_overlay_is_drawn(calculator: Caller) -> None:
+    answer = calculator.post("/calculations/thread-overlay/picture.svg", PAIR)
 
     assert answer.mimetype == "image/svg+xml"
     assert ElementTree.fromstring(answer.data).tag.endswith("svg")
@@ -70,9 +71,9 @@ def test_an_adapter_is_worked_out_and_drawn(calculator: Caller) -> None:
 @pytest.mark.parametrize(
     ("path", "body", "field"),
     [
-        ("thread-section", {**PAIR, "fit": "snug"}, "fit"),
-        ("thread-section", {**PAIR, "male": "1/4 x 41 ME"}, "male"),
-        ("thread-section", {**PAIR, "engaged_length": "5"}, "engaged_length"),
+        ("thread-overlay", {**PAIR, "fit": "snug"}, "fit"),
+        ("thread-overlay", {**PAIR, "male": "1/4 x 41 ME"}, "male"),
+        ("thread-overlay", {**PAIR, "engaged_length": "5"}, "engaged_length"),
         ("engagement", {**JOINT, "male_material": "cheese"}, "male_material"),
         ("engagement", {**JOINT, "length": "0 mm"}, "length"),
         ("adapter", {**ADAPTER, "bore": "0 mm"}, "bore"),

@@ -1,0 +1,118 @@
+"""The shell's stress, and the cold-water test; neither is a permission."""
+
+from typing import Any
+
+from marshmallow import fields
+
+from service.api.calculation import Calculation
+from service.api.derive import schema_in
+from service.api.fields import Number, Text, Words
+from service.api.quantity_fields import (
+    GaugeOut,
+    QuantityIn,
+    QuantityOut,
+)
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut
+from service.engineering.kit import Kit
+from service.engineering.steam.shell import (
+    CopperCylinder,
+    HydraulicTest,
+    ShellCheck,
+    check_shell,
+    find_hydraulic_test,
+)
+from service.quantities import Kind, read_given
+
+
+class CopperShellIn(schema_in(CopperCylinder, makes=False)):
+    """A copper shell, tube or pipe, annealed by brazing, at the inspector's stated pressure.
+
+    `joint` is seamless or brazed_strap.
+    """
+
+    pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
+
+
+class CopperShellOut(CalculationOut):
+    """Hoop stress of a plain cylinder; neither pressure is a permission."""
+
+    pressure = GaugeOut(required=True)
+    temperature = QuantityOut(Kind.TEMPERATURE, required=True)
+    joint_factor = fields.Float(required=True)
+    hoop_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
+    allowable_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
+    pressure_by_stress = GaugeOut(required=True)
+    pressure_by_strength = GaugeOut(required=True)
+
+
+def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
+    """The hoop stress of the cylinder of a request."""
+    return check_shell(read_given(CopperCylinder, asked), pressure=asked["pressure"].absolute)
+
+
+SHELL = Calculation(
+    name="shell",
+    about="Look at the hoop stress of a plain copper cylinder; indicative, and no permission.",
+    takes=CopperShellIn,
+    gives=CopperShellOut,
+    reckon=reckon_shell,
+    example={
+        "pressure": "60 psi",
+        "outside_diameter": "4 in",
+        "thickness": "3/32 in",
+        "joint": "brazed_strap",
+    },
+)
+
+
+class HydraulicTestIn(Asked):
+    """A regime of `/hydraulic-tests` and the inspector's stated working pressure.
+
+    Where the regime asks for it, `stress_ratio` is the allowable stress cold over hot.
+    """
+
+    regime = Text(longest=40, required=True, metadata={"example": "uk_small"})
+    working_pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
+    stress_ratio = Number(load_default=None, metadata={"example": 1.2})
+
+
+class RegimeOut(Out):
+    """Factors that one set of rules asks on the working gauge pressure; repeat null: as it says."""
+
+    key = Words(required=True)
+    name = Words(required=True)
+    first = fields.Float(required=True)
+    repeat = fields.Float(required=True, allow_none=True)
+    hot_factor = fields.Float(required=True, allow_none=True)
+    asks_stress_ratio = fields.Boolean(required=True)
+    edition = Words(required=True)
+    source = Words(required=True)
+
+
+class HydraulicTestOut(CalculationOut):
+    """Cold-water test pressures; repeat null: as the rules say for the boiler."""
+
+    regime = fields.Nested(RegimeOut, required=True)
+    working_pressure = GaugeOut(required=True)
+    first_pressure = GaugeOut(required=True)
+    repeat_pressure = GaugeOut(required=True, allow_none=True)
+
+
+def reckon_hydraulic_test(asked: dict[str, Any], _: Kit) -> HydraulicTest:
+    """The test pressures of the regime of a request."""
+    return find_hydraulic_test(
+        asked["regime"],
+        working_pressure=asked["working_pressure"].absolute,
+        stress_ratio=asked["stress_ratio"],
+    )
+
+
+HYDRAULIC_TEST = Calculation(
+    name="hydraulic-test",
+    about="Give the cold-water test pressures that a named regime commonly asks.",
+    takes=HydraulicTestIn,
+    gives=HydraulicTestOut,
+    reckon=reckon_hydraulic_test,
+    example={"regime": "uk_small", "working_pressure": "60 psi"},
+)

@@ -1,0 +1,32 @@
+"""The headers of answers, as the description tells of them: each is described once."""
+
+from typing import Any
+
+from flask_smorest import Api
+
+HEADERS: dict[str, str] = {
+    "ETag": "The version of what was read: send it as If-Match, or as If-None-Match.",
+    "Idempotency-Replayed": "true where this is the first answer again.",
+    "Link": 'The relative address of the next page, with rel="next"; not on the last.',
+    "Location": "The address of the new record.",
+    "Preference-Applied": "Which preferences were followed.",
+    "Retry-After": "After how many seconds to try again.",
+    "Vary": "The headers of the request on which the answer depends.",
+    "WWW-Authenticate": "How a token is sent, and which scope is needed.",
+    "X-Request-Id": "The name of the request: the caller's own where it is a short plain token.",
+}
+
+ALWAYS = ("X-Request-Id", "Vary", "Preference-Applied")
+"""Headers that an answer of any kind may bear."""
+
+
+def describe_headers(api: Api) -> None:
+    """Name each header in the description."""
+    for name, description in HEADERS.items():
+        header = {"description": description, "schema": {"type": "string"}}
+        api.spec.components.header(name, header)
+
+
+def refer_to_headers(*names: str) -> dict[str, Any]:
+    """The headers of an answer in the description."""
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
