@@ -3,7 +3,7 @@
 from typing import Any
 
 from flask import g
-from marshmallow import fields, validate
+from marshmallow import fields
 
 from service.api.calculations.balance_answer import CaseOut
 from service.api.calculations.engines import SteamDemandOut
@@ -34,16 +34,7 @@ from service.quantities import Kind
 class CheckQuery(In):
     """How much is told of each joint."""
 
-    joints = fields.String(
-        load_default="summary",
-        validate=validate.OneOf(["summary", "full"]),
-        metadata={
-            "example": "full",
-            "description": "summary: verdict, findings, and each remedy with its minutes and "
-            "doubts; full: the overlay, the engagement, and every step and check of each remedy "
-            "too",
-        },
-    )
+    joints = Term("CheckDetail", load_default="summary", metadata={"example": "full"})
 
 
 class JointFindingsField(fields.Field[Any]):

@@ -7,7 +7,7 @@ from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.network.balance_findings import find_case_faults, write_case_workings
 from service.engineering.steam.network.case_balance import CaseBalance, settle_case
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -33,7 +33,7 @@ def balance(
     *,
     cases: Iterable[RunningCase],
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
 ) -> Balance:
     """Find the pressures, speeds and flows at which a plant settles in each running case.
 
@@ -47,7 +47,7 @@ def balance(
         What runs at once; at least one case.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
 
     Returns
@@ -69,7 +69,7 @@ def balance(
     Mass balance at the block, energy balance of the boiler (IAPWS-IF97), torque balance of engine
     and load, isothermal flow with losses (textbook of gas dynamics), valves by IEC 60534-2-1.
     """
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     cases = require_known(plant, cases)
     settled = [settle_case(plant, case) for case in cases]
     return Balance(

@@ -15,7 +15,7 @@ from service.engineering.findings import Finding, worst_first
 from service.engineering.saying import Said, drop, fine, length, name, say
 from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.plant_pressures import climb_stations
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
@@ -112,7 +112,7 @@ def advise(
     *,
     cases: Iterable[RunningCase],
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
     budget: float | None = None,
 ) -> Advice:
     """Say which passage costs most on each way, and the smallest bore at each place that would do.
@@ -127,7 +127,7 @@ def advise(
         What runs at once; at least one case.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like; one that runs blows at the pressure limit.
     budget : float | None
         What the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the gauge
@@ -151,7 +151,7 @@ def advise(
     allowance of a tenth by common practice.
     """
     require(budget is None or budget > 0, "budget", "The budget must be above 0.")
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     share = LARGEST_DROP * (supply.pressure_limit - ATMOSPHERE) if budget is None else budget
     paths = [
         _advise_path(plant, outlet, case, share)
@@ -239,7 +239,7 @@ def _lay_way(
     limit = plant.supply.pressure_limit
     chests = {
         engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
-    } | {leaf.name: limit for leaf in plant.leaves}
+    } | {open_outlet.name: limit for open_outlet in plant.open_outlets}
     flows = {}
     for running in case.running:
         curve = plant.outlets[running].curves["likely"]

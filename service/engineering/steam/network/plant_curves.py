@@ -9,7 +9,7 @@ from service.engineering.findings import Band
 from service.engineering.steam.network.case_balance import settle_case
 from service.engineering.steam.network.network import settle
 from service.engineering.steam.network.network_tree import Network
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -52,7 +52,7 @@ def trace_supply_and_demand(
     *,
     case: RunningCase,
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
     points: int = 41,
 ) -> SupplyAndDemand:
     """Supply and demand of one running case against boiler pressure, up to its limit.
@@ -67,7 +67,7 @@ def trace_supply_and_demand(
         What runs at once.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
     points : int
         Pressures to look at, 3 to 1000.
@@ -91,7 +91,7 @@ def trace_supply_and_demand(
     As `network.settle`, once with heat that never runs short.
     """
     require(3 <= points <= 1000, "points", "Give 3 to 1000 points.")
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     require_known(plant, [case])
     settled, _ = settle_case(plant, case)
     span = supply.pressure_limit - ATMOSPHERE

@@ -6,7 +6,7 @@ from math import sqrt
 
 from service.engineering.steam.network.network import settle
 from service.engineering.steam.network.network_tree import Settled
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -52,7 +52,7 @@ def trace_pressure_lines(
     *,
     case: RunningCase,
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
 ) -> tuple[PressureLine, ...]:
     """Follow the pressure from the boiler to everything that runs, in the likely answer.
 
@@ -66,7 +66,7 @@ def trace_pressure_lines(
         What runs at once.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
 
     Returns
@@ -87,7 +87,7 @@ def trace_pressure_lines(
     ------
     As `network.settle` and `expansion.pass_up`.
     """
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     require_known(plant, [case])
     network = plant.network(case)
     settled = settle(network)
@@ -115,7 +115,7 @@ Place = tuple[str, int, tuple[Element, ...], float]
 
 def _places(plant: RunningPlant, case: RunningCase) -> list[Place]:
     passages = {outlet.name: outlet.passages for outlet in plant.engines}
-    passages |= {leaf.name: leaf.passages for leaf in plant.leaves}
+    passages |= {open_outlet.name: open_outlet.passages for open_outlet in plant.open_outlets}
     return [
         (name, place, tuple(passages[name]), plant.outlets[name].pulsation)
         for place, name in enumerate(case.running)
