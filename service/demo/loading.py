@@ -9,7 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS
+from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS, WORKSHOP
 from service.documents.photographs import clean_photograph
 from service.documents.report import ReportContent, typeset_report
 from service.records.blobs import BlobStore
@@ -34,6 +34,7 @@ from service.records.operations.plants import create_item, create_joint, create_
 from service.records.operations.progress import post_progress
 from service.records.operations.report_contents import gather_report
 from service.records.operations.reports import draft_report, issue_report, relink_report
+from service.records.operations.workshop import get_workshop, update_workshop
 from service.settings import Settings
 
 REFERENCE = "26-014"
@@ -64,6 +65,7 @@ def load_demo(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None
     pictures = [clean_photograph(read_picture(name)) for name in PICTURES]
     signed = Signature(person="demo", now=now)
     with database.writing() as session:
+        _name_workshop(session, signed)
         commission = _open_commission(session, signed)
         parts = _receive_parts(session, commission, signed)
         _plan_plant(session, commission, parts, signed)
@@ -88,7 +90,6 @@ def issue_demo_report(
         content = gather_report(
             session,
             report,
-            workshop=settings.workshop,
             zone=settings.time_zone,
             issued_on=now.astimezone(settings.time_zone).date(),
         )
@@ -143,6 +144,12 @@ def write_paper(settings: Settings, paper: bytes) -> Path:
     target = settings.data / f"{REFERENCE}-progress-report.pdf"
     target.write_bytes(paper)
     return target
+
+
+def _name_workshop(session: Session, signed: Signature) -> None:
+    """A workshop that has a name of its own keeps it."""
+    if get_workshop(session).version == 1:
+        update_workshop(session, version=None, signed=signed, **WORKSHOP)
 
 
 def _open_commission(session: Session, signed: Signature) -> Commission:

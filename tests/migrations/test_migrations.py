@@ -132,7 +132,7 @@ def test_up_down_and_up_again_leaves_the_newest_schema(filled: sa.Engine) -> Non
     with filled.connect() as connection:
         upgrade(connection)
         assert current_revision(connection) == newest_revision()
-    assert set(rows(filled).values()) == {0}
+    assert {name for name, count in rows(filled).items() if count} == {"workshop"}
 
 
 @pytest.mark.parametrize("below", REVISIONS[:-1] or ["none yet"])
@@ -255,7 +255,10 @@ def test_a_revision_imports_nothing_that_may_change_under_it(script: Path) -> No
             imported |= {name.name for name in node.names}
         elif isinstance(node, ast.ImportFrom):
             imported |= {f"{node.module}.{name.name}" for name in node.names}
-    allowed = {"sqlalchemy", "alembic.op", "service.records.columns"}
+    allowed = {
+        *("sqlalchemy", "alembic.op", "service.records.columns"),
+        *("datetime", "typing.Any"),
+    }
 
     assert {name for name in imported if name not in allowed} == set()
 
