@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from typing import Any, TypeVar
 
@@ -22,9 +23,10 @@ from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.errors import Stale
 from service.records.history import Signature
+from service.records.kit_files import kit_of
 from service.records.models import Scope
 from service.records.operations.tokens import Asker, find_asker
-from service.records.operations.workshop import Custom
+from service.records.operations.workshop import Custom, whole_shelf
 from service.settings import Settings
 
 __all__ = [
@@ -143,8 +145,11 @@ def prepared() -> Any:
 
 
 def kit() -> Kit:
-    """The workshop's own threads, drills, shims and times."""
-    return database().kit
+    """What the workshop has, the same for all of this request, its shelf as the record has it."""
+    if "kit" not in g:
+        g.kit = replace(kit_of(session()), shelf=whole_shelf(custom().shelf))
+    found: Kit = g.kit
+    return found
 
 
 def blobs() -> BlobStore:

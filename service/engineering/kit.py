@@ -2,9 +2,57 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
 
-from service.engineering.threads.catalogue import Drill, Thread, extended_catalogue
-from service.engineering.threads.joint import USUAL_SHIMS
+from service.engineering.threads.catalogue import Drill, Thread, extended_catalogue, families
+
+USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
+"""Shims that a workshop has on hand (common practice) [m]."""
+
+BarShape = Literal["square", "rectangle", "round", "hexagon"]
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadTools:
+    """What there is to cut one thread with."""
+
+    thread: Thread
+    tap: bool
+    die: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A bar on the rack; lengths in metres."""
+
+    name: str
+    shape: BarShape
+    width: float
+    """From front to back; the diameter of a round; across the flats of a hexagon."""
+    height: float
+    unit: Literal["in", "mm"]
+    """What it is sized in."""
+    metal: str
+    length: float
+    """What is left of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a bought fitting costs."""
+
+    name: str
+    threads: tuple[str, ...]
+    """Designations of its threads; none where it has none, or its kind says enough."""
+    kind: str
+    amount: Decimal
+    currency: str
+    supplier: str = ""
+
+
+def _usual_shelf() -> tuple[str, ...]:
+    return tuple(family.key for family in families())
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,12 +63,36 @@ class Kit:
     """Threads beside the catalogue's."""
     drills: tuple[Drill, ...] | None = None
     """Drills on hand; None: every drill there is."""
+    taps_and_dies: tuple[ThreadTools, ...] | None = None
+    """Taps and dies on hand; None: it was not said, and no thread is refused for want of one."""
     shims: tuple[float, ...] = USUAL_SHIMS
     """Thicknesses on hand [m]."""
+    stock: tuple[Bar, ...] | None = None
+    """Bars on the rack; None: whatever the trade keeps."""
+    prices: tuple[Price, ...] = ()
+    """What bought fittings cost."""
     times: Mapping[str, float] = field(default_factory=dict)
     """The workshop's own minutes by operation [min]."""
+    shelf: tuple[str, ...] = field(default_factory=_usual_shelf)
+    """Keys of the thread families, in the order in which the workshop takes them."""
 
     @property
     def catalogue(self) -> tuple[Thread, ...] | None:
         """The catalogue with the workshop's own threads; None when it has none."""
         return extended_catalogue(self.threads) if self.threads else None
+
+    def lacks_tap(self, thread: Thread) -> bool:
+        """Whether a list of taps is kept and none on it cuts this thread."""
+        return self._lacks(thread, "tap")
+
+    def lacks_die(self, thread: Thread) -> bool:
+        """Whether a list of dies is kept and none on it cuts this thread."""
+        return self._lacks(thread, "die")
+
+    def _lacks(self, thread: Thread, tool: Literal["tap", "die"]) -> bool:
+        if self.taps_and_dies is None:
+            return False
+        name = thread.designation
+        return not any(
+            getattr(one, tool) for one in self.taps_and_dies if one.thread.designation == name
+        )

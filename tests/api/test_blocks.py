@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 
 import pytest
 from ezdxf.filemanagement import read
-
 from service.api.schemas.blocks import BLOCK_EXAMPLE
+
 from service.engineering.block import BlockRequest, Port, RunningCase, plan_block
 from service.quantities import parse_thread
 from service.quantities.wording import word

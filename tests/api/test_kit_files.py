@@ -4,7 +4,7 @@ import pytest
 
 from service import create_app
 from service.records.database import Database
-from service.records.kit_files import read_kit
+from service.records.kit_files import KitFiles
 from service.records.models import Scope
 from service.settings import Settings
 from tests.conftest import Caller, make_caller
@@ -26,14 +26,13 @@ def own(settings: Settings, database: Database) -> Caller:
     (folder / "times.csv").write_text(
         "operation,minutes\nchase male thread,41\nchase female thread,41\n"
     )
-    database.kit = read_kit(folder)
     return make_caller(create_app(settings, database), Scope.OWNER)
 
 
 def test_an_own_thread_is_known_by_its_name(own: Caller) -> None:
     answer = own.post("/calculations/thread", {"thread": OWN}).json
 
-    assert answer["major_diameter"]["text"] == "7/16 in"
+    assert answer["major_diameter"]["text"] == "11.11 mm"
     assert own.get("/threads").json["items"][-1]["designation"] == OWN
 
 
@@ -85,3 +84,33 @@ def test_a_plant_may_name_an_own_thread(own: Caller) -> None:
 
     assert item["ports"][0]["thread"] == OWN
     assert own.get(f"/plants/{plant['id']}/check").status_code == 200
+
+
+def test_a_wrong_file_is_a_warning_of_health_and_the_service_stays_ready(
+    own: Caller, settings: Settings, database: Database
+) -> None:
+    assert own.get("/health").json["warnings"] == []
+    (settings.data / "tables" / "shims.csv").write_text("thickness\nthin\n")
+    database.kit_files = KitFiles(settings.data / "tables")
+
+    answer = own.get("/health")
+
+    assert (answer.status_code, answer.json["ready"]) == (200, True)
+    (warning,) = answer.json["warnings"]
+    assert warning.startswith("shims.csv, line 2, column thickness: ")
+
+
+def test_a_changed_file_is_seen_by_the_next_request(
+    own: Caller, settings: Settings, database: Database
+) -> None:
+    folder = settings.data / "tables"
+    database.kit_files = KitFiles(folder, look_every=0.0)
+    asked = {"thread": "1/4 x 40 ME", "found": "170 deg", "wanted": "0 deg"}
+    assert [one["text"] for one in own.post("/calculations/indexing", asked).json["stack"]] == [
+        "0.3 mm"
+    ]
+
+    (folder / "shims.csv").write_text("thickness\n0.1 mm\n")
+
+    stack = own.post("/calculations/indexing", asked).json["stack"]
+    assert {one["text"] for one in stack} == {"0.1 mm"}

@@ -3,11 +3,11 @@
 from typing import Any
 
 import pytest
-
 from service.api.schemas.balances import STEAM_BALANCE_EXAMPLE
 from service.api.schemas.blocks import BLOCK_EXAMPLE
 from service.api.schemas.relief import RELIEF_EXAMPLE
 from service.api.schemas.sheets import list_entries
+
 from tests.conftest import Caller
 
 STEAM_DEMAND = {

@@ -1,15 +1,17 @@
 """The workshop's own record: read by every paper, amended by its owner."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy.orm import Session
 
+from service.engineering.kit import Kit
 from service.engineering.threads.catalogue import families
 from service.quantities.wording import Measure
 from service.records.errors import Refused
 from service.records.history import Signature, amend, check_version
+from service.records.kit_files import kit_of
 from service.records.models import Workshop
 from service.records.models.workshop import THE_ONE
 from service.records.operations.lookup import get
@@ -39,6 +41,11 @@ def update_workshop(
         _check_shelf(changes["shelf"])
     amend(session, workshop, changes, signed=signed)
     return workshop
+
+
+def find_kit(session: Session) -> Kit:
+    """What the workshop has, its shelf as the record has it."""
+    return replace(kit_of(session), shelf=whole_shelf(get_workshop(session).shelf))
 
 
 def whole_shelf(keys: Iterable[str]) -> tuple[str, ...]:

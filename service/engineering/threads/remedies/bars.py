@@ -21,7 +21,7 @@ class HexagonBar:
 def choose_hexagon(least: float) -> HexagonBar:
     """The smallest hexagon bar of the table that is large enough."""
     require(least > 0, "least", "The bar must be above 0 across flats.")
-    for bar in _read_hexagons():
+    for bar in hexagon_bars():
         if bar.size >= least - 1e-6:
             return bar
     raise NoSolution(say("No hexagon bar of the table is ", length(least), " across flats."))
@@ -59,7 +59,18 @@ def density_of(material: str) -> float:
 
 
 @cache
-def _read_hexagons() -> tuple[HexagonBar, ...]:
+def hexagon_bars() -> tuple[HexagonBar, ...]:
+    """Every hexagon bar of the table.
+
+    Returns
+    -------
+    tuple of HexagonBar
+        By rising size across flats [m].
+
+    Source
+    ------
+    Each row of `hexagon_bars.csv` names its own.
+    """
     bars = (
         HexagonBar(row["name"], need_number(row, "size", scale=read_unit(row)), row["source"])
         for row in read_table("hexagon_bars.csv")
