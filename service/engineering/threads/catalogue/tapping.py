@@ -10,6 +10,7 @@ from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
 from service.engineering.saying import Said, fine, listed, name, say, share
 from service.engineering.threads.catalogue.drills import Drill, Series, all_drills
+from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
 
 FOREIGN_DRILL_PENALTY = 10.0
@@ -21,12 +22,10 @@ DEEPER_COUNTS = 2.0
 DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3
 """How many drills are offered, within practice and where none is."""
 
-INCH_FAMILIES = frozenset({"UNC", "UNF", "UNEF", "UNS", "NPT"})
-METRIC_FAMILIES = frozenset({"metric", "metric fine", "BA", "BSP", "BSPT"})
-"""Families whose standards give tapping drills in one system; Whitworth threads take either."""
-
 METRIC_DRILLS: frozenset[Series] = frozenset({"metric"})
 INCH_DRILLS: frozenset[Series] = frozenset({"fraction", "number", "letter"})
+FOREIGN_DRILLS = {"in": METRIC_DRILLS, "mm": INCH_DRILLS}
+"""To a family whose standard gives drills in one system; Whitworth threads take either."""
 
 ROUNDING = 1e-12
 """Difference of diameter that is arithmetic [m]."""
@@ -293,9 +292,8 @@ def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) ->
 
 def _foreign_series(thread: Thread) -> frozenset[Series]:
     """The series of drills of the other system of units."""
-    if thread.family in INCH_FAMILIES:
-        return METRIC_DRILLS
-    return INCH_DRILLS if thread.family in METRIC_FAMILIES else frozenset()
+    family = find_family(thread.family)
+    return FOREIGN_DRILLS.get(family.drills, frozenset()) if family else frozenset()
 
 
 def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float]:
