@@ -111,7 +111,7 @@ def _fit(male: MaleEnd, female: FemaleEnd, pressure: float, kit: Kit) -> Fitting
         female,
         pressure=pressure,
         steam_temperature=saturation_temperature(pressure),
-        table_of_times=kit.times,
+        kit=kit,
     )
 
 

@@ -20,6 +20,7 @@ from service.engineering.threads.catalogue.tapping import (
     TappingDrill,
     diameter_of_percent,
     judge_drill,
+    judge_stand,
     tapping_drills,
 )
 from service.engineering.threads.catalogue.thread_data import ThreadDescription, describe_thread
@@ -43,6 +44,7 @@ __all__ = [
     "find_drill",
     "find_family",
     "judge_drill",
+    "judge_stand",
     "limits_of",
     "load_series",
     "nearest_drill",

@@ -191,6 +191,56 @@ def tapping_drills(
     return _describe_drills(thread, chosen, practice)
 
 
+def judge_stand(
+    thread: Thread, *, material: str = "brass", drills: Iterable[Drill] | None = None
+) -> tuple[Finding, ...]:
+    """Say whether any drill on hand lies in the range of practice for tapping a thread.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread to be tapped.
+    material : str
+        What it is tapped in.
+    drills : iterable of Drill | None
+        The drills on hand; None for every size there is.
+
+    Returns
+    -------
+    tuple of Finding
+        None where one does; else one that names the nearest on hand and the one wanted.
+
+    Raises
+    ------
+    UnknownMaterial
+        A material that is not in the table.
+    OutOfRange
+        No drills to choose from.
+
+    Source
+    ------
+    `find_practice`.
+    """
+    if drills is None:
+        return ()
+    nearest = tapping_drills(thread, material=material, drills=drills)[0]
+    least, most = _holes_of_practice(thread, find_practice(thread, material=material))
+    if least <= nearest.drill.diameter <= most:
+        return ()
+    wanted = tapping_drills(thread, material=material)[0].drill
+    found, depth = nearest.drill, nearest.depth_percent / 100
+    kept = say(share(depth, "depth"), " of full depth") if depth > 0 else say("no thread at all")
+    text = say(
+        "No drill on hand is near enough to tap ", name(thread.designation), ": ",
+        name(wanted.name, "wanted"), " is wanted; the nearest on hand is ",
+        name(found.name, "nearest"), ", which leaves ", kept, ".",
+    )  # fmt: skip
+    size = found.diameter
+    return (
+        Finding("caution", "no-drill-near", text, size, wanted.diameter, "m", "the drills on hand"),
+    )
+
+
 def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """Say what a hole of a given size means for the thread.
 
