@@ -23,6 +23,7 @@ from service.quantities import Kind, QuantityError, parse, parse_drill
 from service.quantities.designations import parse_thread
 from service.quantities.wording import word
 from service.records.kit_bars import read_bar
+from service.settings import SettingsError
 
 Value = TypeVar("Value")
 
@@ -47,7 +48,7 @@ CUTS = {"tap": (True, False), "die": (False, True), "both": (True, True)}
 METALS = tuple(material.name for material in materials())
 
 
-class TableError(ValueError):
+class TableError(SettingsError):
     """A table of the workshop's own that cannot be read; the message says where and why."""
 
 
@@ -70,6 +71,8 @@ def told_at(place: str) -> Iterator[None]:
     """Turn a refusal into one that says where it stood."""
     try:
         yield
+    except TableError:
+        raise  # it says where already
     except (EngineeringError, QuantityError) as problem:
         raise TableError(f"{place}: {word(problem.message)}") from None
     except ValueError as problem:

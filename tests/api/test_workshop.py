@@ -210,3 +210,12 @@ def test_a_draft_follows_the_workshop_and_is_not_issued_under_a_name_nobody_read
     assert owner.get(f"/r/{link}/logo").status_code == 404
     stale = owner.post(f"/reports/{report['id']}/issue", headers={"If-Match": read})
     assert stale.status_code == 412
+
+
+def test_families_are_listed_in_the_order_of_the_shelf(owner: Caller, bench: Caller) -> None:
+    shelf = amend(owner, shelf=["metric", "NPT"])["shelf"]
+
+    listed = [family["key"] for family in bench.get("/threads").json["families"]]
+
+    assert listed == shelf
+    assert listed[:2] == ["metric", "NPT"]

@@ -265,3 +265,43 @@ def test_a_revision_imports_nothing_that_may_change_under_it(script: Path) -> No
 
 def test_there_is_one_line_of_revisions() -> None:
     assert ScriptDirectory.from_config(configuration()).get_heads() == [newest_revision()]
+
+
+def test_a_report_issued_before_there_was_a_letterhead_is_given_the_one_it_had(
+    filled: sa.Engine,
+) -> None:
+    reports = Base.metadata.tables["reports"]
+    old = {"workshop": "Old Name", "number": 1, "title": "As issued"}
+    with filled.connect() as connection:
+        downgrade(connection, "8b1f0c6d27a4")
+        connection.rollback()
+        with connection.begin():
+            connection.execute(
+                sa.insert(reports).values(
+                    commission_id=1, number=77, from_day=NOW.date(), to_day=NOW.date(),
+                    state="issued", content=old, views=0, version=3, created_at=NOW,
+                    updated_at=NOW,
+                )
+            )  # fmt: skip
+        upgrade(connection)
+        connection.rollback()
+        asked = sa.select(reports.c.content, reports.c.version).where(reports.c.number == 77)
+        content, version = connection.execute(asked).one()
+        assert version == 3
+        head = dict.fromkeys(("address", "email", "phone", "logo"))
+        assert content == {**old, **head, "measure": "metric"}
+        connection.rollback()
+        downgrade(connection, "8b1f0c6d27a4")
+        connection.rollback()
+        assert connection.scalar(sa.select(reports.c.content).where(reports.c.number == 77)) == old
+
+
+def test_the_workshops_own_name_survives_the_step_that_makes_its_row(filled: sa.Engine) -> None:
+    workshop = Base.metadata.tables["workshop"]
+    with filled.connect() as connection:
+        named = connection.scalar(sa.select(workshop.c.name))
+        connection.rollback()
+        downgrade(connection, "8b1f0c6d27a4")
+        upgrade(connection)
+        connection.rollback()
+        assert connection.scalar(sa.select(workshop.c.name)) == named != "The workshop"
