@@ -25,14 +25,11 @@ class Workshop:
 
 
 def open_database(settings: "Settings") -> "Database":
-    """The database that the settings name, knowing the workshop's own tables."""
+    """The database that the settings name, knowing the files of the workshop's kit."""
     from service.records.database import Database
-    from service.records.kit_files import read_kit
 
     settings.data.mkdir(parents=True, exist_ok=True)
-    database = Database(settings.database_address)
-    database.kit = read_kit(settings.data / "tables")
-    return database
+    return _with_kit(Database(settings.database_address), settings)
 
 
 def create_app(settings: "Settings", database: "Database | None" = None) -> "Flask":
@@ -52,7 +49,7 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.extensions["clackbox"] = Workshop(
         settings=settings,
-        database=database or open_database(settings),
+        database=_with_kit(database, settings) if database else open_database(settings),
         blobs=BlobStore(settings.data / "blobs"),
     )
     register_api(app)
@@ -65,3 +62,10 @@ def _keep_what_is_loaded() -> None:
     """What the first application loads stays for good: no request waits while it is searched."""
     if not gc.get_freeze_count():
         gc.freeze()
+
+
+def _with_kit(database: "Database", settings: "Settings") -> "Database":
+    from service.records.kit_files import KitFiles
+
+    database.kit_files = database.kit_files or KitFiles(settings.data / "tables")
+    return database

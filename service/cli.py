@@ -12,7 +12,6 @@ import click
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
-    from service.plant.check import OnHand
     from service.records.database import Database
     from service.records.history import Signature
 
@@ -122,6 +121,7 @@ def demo(settings: Settings) -> None:
     from service.plant.check import check_plant
     from service.records.blobs import BlobStore
     from service.records.operations.checking import load_plant
+    from service.records.operations.workshop import find_kit, get_workshop
 
     database, blobs = _database(settings), BlobStore(settings.data / "blobs")
     now = dt.datetime.now(dt.UTC)
@@ -130,7 +130,8 @@ def demo(settings: Settings) -> None:
         plant = find_demo(session)
         if plant is None:
             raise click.ClickException("The demo was not loaded: its reference is taken.")
-        click.echo(show_check(check_plant(load_plant(session, plant.id), _on_hand(database))))
+        found = check_plant(load_plant(session, plant.id), find_kit(session))
+        click.echo(show_check(found, measure=get_workshop(session).measure))
     link, paper = issue_demo_report(database, blobs, settings, now=now)
     click.echo(f"\nprogress report  {write_paper(settings, paper)}")
     click.echo(f"as the customer sees it  {link}")
@@ -146,12 +147,14 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
     from service.plant.check import check_plant
     from service.records.errors import NotFound
     from service.records.operations.checking import load_plant
+    from service.records.operations.workshop import find_kit, get_workshop
 
     try:
         database = _database(settings)
         with database.reading() as session:
-            found = check_plant(load_plant(session, plant_id), _on_hand(database))
-        click.echo(show_check(found, width=width))
+            found = check_plant(load_plant(session, plant_id), find_kit(session))
+            measure = get_workshop(session).measure
+        click.echo(show_check(found, width=width, measure=measure))
     except NotFound as problem:
         raise click.ClickException(problem.message) from None
 
@@ -209,18 +212,8 @@ def openapi(settings: Settings) -> None:
 
 def _database(settings: Settings) -> "Database":
     from service import open_database
-    from service.records.kit_files import TableError
 
-    try:
-        return open_database(settings)
-    except TableError as problem:
-        raise click.ClickException(str(problem)) from None
-
-
-def _on_hand(database: "Database") -> "OnHand":
-    from service.plant.check import OnHand
-
-    return OnHand(database.kit.shims, database.kit.times)
+    return open_database(settings)
 
 
 def _signature() -> "Signature":

@@ -10,7 +10,6 @@ from waitress.server import create_server
 
 from service import create_app
 from service.records.database import Database
-from service.records.kit_files import TableError
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
 from service.records.schema import current_revision, newest_revision
@@ -23,10 +22,7 @@ def run(settings: Settings) -> None:
     """Serve until told to stop; refuse a database that is not at this release's schema."""
     settings.data.mkdir(parents=True, exist_ok=True)
     logging.basicConfig(level=logging.WARNING)
-    try:
-        app = create_app(settings)
-    except TableError as problem:
-        raise click.ClickException(str(problem)) from None
+    app = create_app(settings)
     database: Database = app.extensions["clackbox"].database
     _check_schema(database)
     with database.writing() as session:

@@ -26,8 +26,6 @@ class Settings:
     """Address under which customers reach the service; empty means the loopback address."""
     trusted_hosts: tuple[str, ...] = ()
     """Host names that are answered; empty answers any."""
-    workshop: str = "The workshop"
-    """Name that stands at the head of a report."""
     time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))
     """Where the workshop's days begin and end."""
     largest_upload: int = 20_000_000

@@ -23,7 +23,7 @@ from sqlalchemy.orm import Session
 from service import create_app
 from service.records.database import Database, make_engine
 from service.records.history import Signature
-from service.records.models import Scope
+from service.records.models import Scope, Workshop
 from service.records.operations.tokens import create_token
 from service.records.schema import upgrade
 from service.settings import Settings
@@ -87,6 +87,8 @@ def engine(
     engine = make_engine(address)
     with engine.connect() as connection:
         upgrade(connection)
+        with connection.begin():
+            connection.execute(sa.update(Workshop.__table__).values(name="Tidewater Works"))
     yield engine
     engine.dispose()
 
@@ -116,7 +118,7 @@ def signed() -> Signature:
 @pytest.fixture
 def settings(tmp_path: Path) -> Settings:
     """Settings with a data folder of the test's own."""
-    return Settings(data=tmp_path / "data", workshop="Tidewater Works")
+    return Settings(data=tmp_path / "data")
 
 
 @pytest.fixture

@@ -65,10 +65,11 @@ def _blueprints() -> Iterator[Blueprint]:
         reports,
         threads,
         tokens,
+        workshop,
     )
 
     for module in (
-        customers, commissions, plants, parts, labour, progress, reports, threads,
+        workshop, customers, commissions, plants, parts, labour, progress, reports, threads,
         hydraulic_tests, calculations, tokens,
     ):  # fmt: skip
         yield module.blp

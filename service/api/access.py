@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from typing import Any, TypeVar
 
@@ -23,12 +24,15 @@ from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.errors import Stale
 from service.records.history import Signature
+from service.records.kit_files import kit_of
 from service.records.models import Scope
 from service.records.operations.tokens import Asker, find_asker
+from service.records.operations.workshop import Custom, whole_shelf
 from service.settings import Settings
 
 __all__ = [
-    "Asker", "blobs", "calculating", "content_named", "database", "keep_no_secret", "kit", "now",
+    "Asker", "asker", "blobs", "calculating", "content_named", "custom", "database",
+    "keep_no_secret", "kit", "now",
     "prepared", "reading", "session", "settings", "show_version", "signed", "today",
     "version_named", "writing",
 ]  # fmt: skip
@@ -77,11 +81,11 @@ def writing(
                 _check_content_type(takes)
                 g.prepared = prepare(**kwargs)
             with database().writing() as session:
-                asker = _admit(session, scope)
+                sender = _admit(session, scope).name
                 _check_content_type(takes)
                 response = answer_once(
                     session,
-                    sender=asker.name,
+                    sender=sender,
                     now=now(),
                     answer=lambda: _close(_tag(make_response(view(*args, **kwargs)))),
                 )
@@ -125,14 +129,28 @@ def session() -> Session:
     return current
 
 
+def asker() -> Asker:
+    """Who asks, once their token was checked."""
+    found: Asker = g.asker
+    return found
+
+
+def custom() -> Custom:
+    """The workshop's name, measure and shelf, as the token's query found them."""
+    return asker().custom
+
+
 def prepared() -> Any:
     """What this request's `prepare` returned."""
     return g.prepared
 
 
 def kit() -> Kit:
-    """The workshop's own threads, drills, shims and times."""
-    return database().kit
+    """What the workshop has, the same for all of this request, its shelf as the record has it."""
+    if "kit" not in g:
+        g.kit = replace(kit_of(session()), shelf=whole_shelf(custom().shelf))
+    found: Kit = g.kit
+    return found
 
 
 def blobs() -> BlobStore:
@@ -143,8 +161,7 @@ def blobs() -> BlobStore:
 
 def signed() -> Signature:
     """The hand that signs what this request writes."""
-    asker: Asker = g.asker
-    return Signature(person=asker.name, now=now())
+    return Signature(person=asker().name, now=now())
 
 
 def database() -> Database:
@@ -195,13 +212,13 @@ def _read_tag() -> re.Match[str]:
 
 def _admit(session: Session, scope: Scope) -> Asker:
     scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
-    asker = find_asker(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
-    if asker is None:
+    found = find_asker(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
+    if found is None:
         raise NotRecognised
-    if not asker.scope.allows(scope):
+    if not found.scope.allows(scope):
         raise NotPermitted(scope.value)
-    g.session, g.asker = session, asker
-    return asker
+    g.session, g.asker = session, found
+    return found
 
 
 def _check_content_type(takes: str | None) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from flask import Response, current_app, make_response, request
 from marshmallow import Schema
 
-from service.api.access import calculating, kit, reading, settings, today
+from service.api.access import calculating, custom, kit, reading, today
 from service.api.blueprint import PLAIN, Blueprint, Manner
 from service.api.fields import Text
 from service.api.plain import REASONS, list_figures, write_plain
@@ -85,7 +85,7 @@ def title_drawing(asked: dict[str, Any]) -> DrawingTitle:
     """The title block of a request with title, number and reference."""
     return DrawingTitle(
         title=asked["title"],
-        workshop=settings().workshop,
+        workshop=custom().name,
         number=asked["number"],
         reference=asked["reference"],
         drawn_on=today(),
@@ -227,7 +227,7 @@ def _print(calculation: Calculation, found: Any, shown: dict[str, Any], *, refer
     return typeset_sheet(
         CalculationSheet(
             title=calculation.title,
-            workshop=settings().workshop,
+            workshop=custom().name,
             reference=reference,
             made_on=today(),
             inputs=tuple(Entry(*figure) for figure in list_figures(request.get_json())),

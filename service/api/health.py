@@ -11,9 +11,15 @@ blp = Blueprint("health", __name__)
 
 @blp.get("/health")
 def health() -> tuple[dict[str, object], int]:
-    """Live, and ready when the database answers and its schema is this release's."""
+    """Live, and ready when the database answers and its schema is this release's.
+
+    A wrong file of the workshop's kit is a warning: what was last read well of it is in force.
+    """
     faults = find_faults()
-    return {"live": True, "ready": not faults, "faults": faults}, 503 if faults else 200
+    files = database().kit_files
+    warnings = list(files.problems) if files else []
+    shown = {"live": True, "ready": not faults, "faults": faults, "warnings": warnings}
+    return shown, 503 if faults else 200
 
 
 @blp.get("/health/live")

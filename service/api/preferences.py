@@ -10,7 +10,7 @@ PREFERRED = "Prefer"
 def measure() -> Measure:
     """The measure that texts are written in: the one asked for, else the workshop's."""
     if "measure" not in g:
-        g.measure = asked_measure() or Measure.METRIC
+        g.measure = asked_measure() or _workshop_measure()
     found: Measure = g.measure
     return found
 
@@ -35,6 +35,11 @@ def say_what_was_preferred(app: Flask) -> None:
         if followed:
             response.headers["Preference-Applied"] = ", ".join(followed)
         return response
+
+
+def _workshop_measure() -> Measure:
+    """Metric for whoever was not let in: a refusal is all that they read."""
+    return g.asker.custom.measure if "asker" in g else Measure.METRIC
 
 
 def asked_measure() -> Measure | None:

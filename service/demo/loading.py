@@ -9,8 +9,8 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS
-from service.documents.photographs import clean_photograph
+from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS, WORKSHOP
+from service.documents.photographs import CleanPicture, clean_photograph
 from service.documents.report import ReportContent, typeset_report
 from service.records.blobs import BlobStore
 from service.records.database import Database
@@ -34,6 +34,7 @@ from service.records.operations.plants import create_item, create_joint, create_
 from service.records.operations.progress import post_progress
 from service.records.operations.report_contents import gather_report
 from service.records.operations.reports import draft_report, issue_report, relink_report
+from service.records.operations.workshop import get_workshop, update_workshop
 from service.settings import Settings
 
 REFERENCE = "26-014"
@@ -52,7 +53,7 @@ def find_demo(session: Session) -> Plant | None:
 
 
 def read_picture(name: str) -> bytes:
-    """One of the drawn pictures that stand for photographs."""
+    """One of the drawn pictures: two that stand for photographs, and the logo."""
     return (files("service.demo") / "pictures" / f"{name}.jpg").read_bytes()
 
 
@@ -62,8 +63,10 @@ def load_demo(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None
         if find_demo(session) is not None:
             return
     pictures = [clean_photograph(read_picture(name)) for name in PICTURES]
+    logo = clean_photograph(read_picture("logo"))
     signed = Signature(person="demo", now=now)
     with database.writing() as session:
+        _name_workshop(session, logo, blobs, signed)
         commission = _open_commission(session, signed)
         parts = _receive_parts(session, commission, signed)
         _plan_plant(session, commission, parts, signed)
@@ -88,7 +91,6 @@ def issue_demo_report(
         content = gather_report(
             session,
             report,
-            workshop=settings.workshop,
             zone=settings.time_zone,
             issued_on=now.astimezone(settings.time_zone).date(),
         )
@@ -143,6 +145,21 @@ def write_paper(settings: Settings, paper: bytes) -> Path:
     target = settings.data / f"{REFERENCE}-progress-report.pdf"
     target.write_bytes(paper)
     return target
+
+
+def _name_workshop(
+    session: Session, logo: CleanPicture, blobs: BlobStore, signed: Signature
+) -> None:
+    """A workshop that has a name of its own keeps it."""
+    if get_workshop(session).version > 1:
+        return
+    kept = {
+        "sha256": blobs.put(logo.data),
+        "media_type": logo.media_type,
+        "width": logo.width,
+        "height": logo.height,
+    }
+    update_workshop(session, version=None, signed=signed, logo=kept, **WORKSHOP)
 
 
 def _open_commission(session: Session, signed: Signature) -> Commission:

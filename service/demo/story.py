@@ -2,7 +2,16 @@
 
 from typing import Any
 
+from service.quantities.wording import Measure
 from service.records.models import Gender, ItemKind, Operation, Owner
+
+WORKSHOP: dict[str, Any] = {
+    "name": "Gull Yard Works",
+    "address": "Gull Yard, Northwold",
+    "email": "works@example.org",
+    "phone": "01632 960 140",
+    "measure": Measure.IMPERIAL,
+}
 
 PARTS: tuple[tuple[str, Owner, int, str, str], ...] = (
     ("Vertical boiler, copper, 4 in", Owner.CUSTOMER, 1, "Clean; papers seen", "shelf 1"),

@@ -45,12 +45,12 @@ class CleanPicture:
     """[pixel]"""
 
 
-def clean_photograph(data: bytes) -> CleanPicture:
-    """The picture upright, in sRGB on white, at most 2048 pixels long, with all metadata dropped.
+def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPicture:
+    """The picture upright, in sRGB on white, at most `longest` pixels long, all metadata dropped.
 
     Raises `UnusablePicture` for anything but a whole, still JPEG, PNG or WebP of 60 megapixels.
     """
-    return _redraw(data, LONGEST_SIDE)
+    return _redraw(data, longest)
 
 
 def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:

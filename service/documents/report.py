@@ -6,6 +6,7 @@ from typing import Any
 
 from service.documents.report_content import (
     Hours,
+    Logo,
     Note,
     ReportContent,
     ReportPicture,
@@ -29,6 +30,10 @@ GAP = 4.0
 TALLEST = 76.0
 """Height of a picture [mm]."""
 MOST_IN_ROW = 3
+LOGO = "logo.jpg"
+"""Pictures are kept as JPEG, whatever was sent."""
+LOGO_WIDTH, LOGO_HEIGHT = 80.0, 16.0
+"""At the most [mm]."""
 
 _LONG_WORD = re.compile(r"\S{25,}")
 _RUN = re.compile(r"\S{12}(?=\S)")
@@ -38,11 +43,10 @@ def typeset_report(content: ReportContent, *, read_picture: Callable[[str], byte
     """The report as a PDF; `read_picture` gives the bytes of a picture by its SHA-256."""
     wanted = {picture.sha256: None for note in content.notes for picture in note.pictures}
     files = {sha256: f"picture-{place}.jpg" for place, sha256 in enumerate(wanted, 1)}
-    return typeset(
-        "report.typ",
-        data=_breakable(_lay_out(content, files)),
-        pictures={name: read_picture(sha256) for sha256, name in files.items()},
-    )
+    pictures = {name: read_picture(sha256) for sha256, name in files.items()}
+    if content.logo is not None:
+        pictures[LOGO] = read_picture(content.logo.sha256)
+    return typeset("report.typ", data=_breakable(_lay_out(content, files)), pictures=pictures)
 
 
 def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]:
@@ -50,6 +54,8 @@ def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]
     issued = content.issued_on
     return {
         "workshop": content.workshop,
+        "contact": list(content.contact),
+        "logo": _lay_out_logo(content.logo) if content.logo else None,
         "name": f"Progress report {content.number}",
         "reference": content.reference,
         "title": content.title,
@@ -78,6 +84,10 @@ def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]
         "hours": _lay_out_hours(content.hours) if content.hours else None,
         "next_steps": split_paragraphs(content.next_steps),
     }
+
+
+def _lay_out_logo(logo: Logo) -> dict[str, Any]:
+    return {"file": LOGO, "width": min(LOGO_WIDTH, LOGO_HEIGHT * logo.width / logo.height)}
 
 
 def _facts(content: ReportContent) -> Iterator[tuple[str, str]]:

@@ -16,6 +16,11 @@ class ReportContent:
     """All that a report says. `issued_on` is None for a draft, `hours` where they are not shown."""
 
     workshop: str
+    contact: tuple[str, ...]
+    """Lines of address, e-mail and telephone."""
+    logo: Logo | None
+    measure: str
+    """That in which the report was written."""
     number: int
     reference: str
     title: str
@@ -39,6 +44,9 @@ class ReportContent:
         """Read the content back from its frozen form; a missing part is a `KeyError`."""
         return cls(
             workshop=plain["workshop"],
+            contact=tuple(_contact(plain)),
+            logo=None if plain["logo"] is None else Logo(**plain["logo"]),
+            measure=plain["measure"],
             number=plain["number"],
             reference=plain["reference"],
             title=plain["title"],
@@ -69,6 +77,16 @@ class ReportContent:
             if waiting == 1
             else f"{waiting} questions wait for your answer."
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Logo:
+    """The workshop's own picture, its measures in pixels."""
+
+    sha256: str
+    media_type: str
+    width: int
+    height: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +214,11 @@ def list_sums(hours: Hours) -> Iterator[tuple[str, str]]:
         yield "Labour to date", show_money(hours.labour_to_date, hours.currency)
     if hours.estimate_value is not None:
         yield "Labour as estimated", show_money(hours.estimate_value, hours.currency)
+
+
+def _contact(plain: Mapping[str, Any]) -> Iterator[str]:
+    for name in ("address", "email", "phone"):
+        yield from (plain[name] or "").splitlines()
 
 
 def _day_if_any(text: str | None) -> dt.date | None:

@@ -50,6 +50,7 @@ def show_report(secret: str) -> Response:
         picture_address=lambda picture: url_for(
             ".show_picture", secret=secret, sha256=picture.sha256
         ),
+        logo_address=url_for(".show_logo", secret=secret),
         document_address=url_for(".fetch_document", secret=secret),
     )
     return _close(Response(page))
@@ -82,6 +83,16 @@ def show_picture(secret: str, sha256: str) -> Response:
     abort(404)
 
 
+@blp.get("/<secret>/logo")
+def show_logo(secret: str) -> Response:
+    """The logo that this report was issued with."""
+    with database().reading() as session:
+        logo = open_report(session, secret).content.logo
+    if logo is None:
+        abort(404)
+    return _close(Response(blobs().read(logo.sha256), mimetype=logo.media_type))
+
+
 @blp.errorhandler(HTTPException)
 def refuse(error: HTTPException) -> tuple[Response, int]:
     """One page for every refusal: it must not tell a wrong link from a revoked one."""
@@ -94,7 +105,7 @@ def open_report(session: Session, secret: str) -> Opened:
     if report is None or report.state is ReportState.REVOKED:
         abort(404)
     content = report.content or gather_report(
-        session, report, workshop=settings().workshop, zone=settings().time_zone, issued_on=None
+        session, report, zone=settings().time_zone, issued_on=None
     )
     return Opened(report.id, ReportContent.from_plain(content), report.document_sha256)
 

@@ -1,11 +1,12 @@
 """The check of a plant: every joint, the engines together against the boiler, worst first."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import SEVERITY, Finding, Level, Working, worst_level
+from service.engineering.kit import Kit
 from service.engineering.saturation import saturation_temperature
 from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
 from service.engineering.steam.engine import PlantDemand, plant_demand
@@ -14,7 +15,6 @@ from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.joint import CAUTIONS as THREAD_CAUTIONS
 from service.engineering.threads.joint import (
     POINTING_TOLERANCE,
-    USUAL_SHIMS,
     FittingCheck,
     Indexing,
     check_fitting,
@@ -72,20 +72,10 @@ class PlantCheck:
         return worst_level(one.finding for one in self.judged)
 
 
-@dataclass(frozen=True, slots=True)
-class OnHand:
-    """What the workshop has of its own: its shims [m] and its times [min]."""
-
-    shims: Sequence[float] = USUAL_SHIMS
-    times: Mapping[str, float] = field(default_factory=dict)
-
-
-def check_plant(plant: Plant, on_hand: OnHand | None = None) -> PlantCheck:
+def check_plant(plant: Plant, kit: Kit | None = None) -> PlantCheck:
     """Check every joint of a plant, and its engines together against its boilers and valves."""
-    own = on_hand or OnHand()
-    joints = tuple(
-        check_joint(joint, plant.working_pressure, on_hand=own) for joint in plant.joints
-    )
+    own = kit or Kit()
+    joints = tuple(check_joint(joint, plant.working_pressure, kit=own) for joint in plant.joints)
     demand = _reckon_demand(plant)
     supply = check_supply(plant, demand)
     judged = [*_judge_joints(joints), *_judge_engines(demand)]
@@ -105,26 +95,23 @@ def check_plant(plant: Plant, on_hand: OnHand | None = None) -> PlantCheck:
     )
 
 
-def check_joint(joint: Joint, working_pressure: float, *, on_hand: OnHand) -> JointCheck:
+def check_joint(joint: Joint, working_pressure: float, *, kit: Kit) -> JointCheck:
     """Check one joint at a working pressure [Pa absolute]."""
-    times = tuple(sorted(on_hand.times.items()))
-    fitting = _fit(_male_end(joint), _female_end(joint), working_pressure, times)
-    indexing, refusal = _index(joint, on_hand.shims)
+    fitting = _fit(_male_end(joint), _female_end(joint), working_pressure, kit)
+    indexing, refusal = _index(joint, kit.shims)
     findings = (*fitting.findings, *(indexing.findings if indexing else ()), *refusal)
     return JointCheck(joint=joint, fitting=fitting, indexing=indexing, findings=findings)
 
 
 @lru_cache(maxsize=KEPT)
-def _fit(
-    male: MaleEnd, female: FemaleEnd, pressure: float, times: tuple[tuple[str, float], ...]
-) -> FittingCheck:
+def _fit(male: MaleEnd, female: FemaleEnd, pressure: float, kit: Kit) -> FittingCheck:
     """Kept by all that it depends on: of a plant checked again most joints are as they were."""
     return check_fitting(
         male,
         female,
         pressure=pressure,
         steam_temperature=saturation_temperature(pressure),
-        table_of_times=dict(times),
+        kit=kit,
     )
 
 

@@ -9,7 +9,8 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from math import isclose
 
-from service.engineering.threads.catalogue import Thread, catalogue
+from service.engineering.constants import INCH
+from service.engineering.threads.catalogue import Family, Thread, catalogue, find_family
 from service.quantities.characters import make_plain
 from service.quantities.errors import QuantityError, naming
 from service.quantities.measured_threads import (
@@ -18,7 +19,7 @@ from service.quantities.measured_threads import (
     read_measured_text,
 )
 from service.quantities.numbers import A_NUMBER, value_of
-from service.quantities.thread_words import METRIC, UNIFIED, WANTED, Reading, read_designation
+from service.quantities.thread_words import WANTED, Reading, name_words, read_designation
 
 
 def parse_thread(
@@ -47,16 +48,16 @@ def _find_exactly(plain: str, workshop_threads: tuple[Thread, ...]) -> Thread | 
 def _read_thread(plain: str, workshop_threads: tuple[Thread, ...]) -> Thread:
     if measured := read_measured_text(plain):
         return measured
-    reading = read_designation(plain)
+    reading = read_designation(plain, _words_of(workshop_threads))
     sized = [
         thread for thread in _threads_of(reading.size, workshop_threads) if _suits(thread, reading)
     ]
-    if not reading.families:
+    if not reading.words:
         return _choose_without_family(reading, sized)
-    family = [thread for thread in sized if thread.family in reading.families]
+    family = [thread for thread in sized if _is_named(thread, reading)]
     found = [thread for thread in family if _has_step(thread, reading)]
-    if reading.families == METRIC and len(found) > 1:
-        found = [thread for thread in found if thread.family == "metric"] or found
+    if reading.step is None and len(found) > 1:
+        found = [thread for thread in found if _is_meant_by_size(thread)] or found
     if len(found) > 1:
         raise QuantityError(f"'{reading.text}' may be {_list(found, 'or')}: write which.")
     if not found:
@@ -69,13 +70,31 @@ def _choose_without_family(reading: Reading, sized: list[Thread]) -> Thread:
     if reading.step is None:
         raise QuantityError(f"'{reading.text}' is only a size, not a thread: {WANTED}.")
     found = [thread for thread in sized if _has_step(thread, reading)]
-    if len(found) == 1 and _is_numbered(found[0]):
+    if len(found) == 1 and _goes_by_number(found[0]):
         return found[0]
     if not found:
         raise QuantityError(_name_nearest(reading, [], sized or _neighbours(reading)))
     raise QuantityError(
         f"'{reading.text}' does not say which family of threads: write {_list(found, 'or')}."
     )
+
+
+def _is_named(thread: Thread, reading: Reading) -> bool:
+    """Whether the words name its family, or of the workshop's own the thread itself."""
+    if thread.family in reading.families:
+        return True
+    return reading.words in name_words(thread.designation, thread.family)
+
+
+def _is_meant_by_size(thread: Thread) -> bool:
+    family = find_family(thread.family)
+    return family is not None and family.size_alone
+
+
+@lru_cache(maxsize=64)
+def _words_of(workshop_threads: tuple[Thread, ...]) -> frozenset[str]:
+    named = (name_words(thread.designation, thread.family) for thread in workshop_threads)
+    return frozenset(word for sets in named for words in sets for word in words)
 
 
 def _suits(thread: Thread, reading: Reading) -> bool:
@@ -89,24 +108,34 @@ def _suits(thread: Thread, reading: Reading) -> bool:
 
 
 def _named_by(thread: Thread) -> str:
-    if thread.family in METRIC:
-        return "mm"
-    return "number" if thread.family == "BA" or _is_numbered(thread) else "inch"
+    family = find_family(thread.family)
+    if family is None:
+        return "inch" if thread.threads_per_inch else "mm"
+    if family.size == "number or in":
+        return "number" if _is_numbered(thread, family) else "inch"
+    return {"mm": "mm", "in": "inch", "number": "number"}[family.size]
 
 
 def _has_step(thread: Thread, reading: Reading) -> bool:
     if reading.step is None:
         return True
-    if thread.threads_per_inch is None and "tpi" in reading.marks:
+    family = find_family(thread.family)
+    counts_threads = family.pitch == "tpi" if family else thread.threads_per_inch is not None
+    if "tpi" in reading.marks and not counts_threads:
         return False
-    step = thread.threads_per_inch or thread.pitch * 1000
+    step = INCH / thread.pitch if counts_threads else thread.pitch * 1000
     return isclose(step, reading.step, rel_tol=1e-6)
 
 
-def _is_numbered(thread: Thread) -> bool:
+def _goes_by_number(thread: Thread) -> bool:
+    family = find_family(thread.family)
+    return family is not None and _is_numbered(thread, family)
+
+
+def _is_numbered(thread: Thread, family: Family) -> bool:
     """Whether this is a Unified number size: 0.060 in and 0.013 in more for each number."""
     size = _size_of(thread.designation)
-    if thread.family not in UNIFIED or size is None:
+    if family.size != "number or in" or size is None:
         return False
     return isclose(thread.major_diameter, 0.0254 * (0.060 + 0.013 * float(size)), abs_tol=1e-6)
 

@@ -16,7 +16,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from service.records import models  # noqa: F401  (fills the metadata)
+from service.records import models
 from service.records.blobs import BlobStore
 from service.records.columns import ExactDecimal, UtcDateTime
 from service.records.database import Base, Database
@@ -78,6 +78,8 @@ def restore(
             _make_empty(connection, overwrite=overwrite)
             upgrade(connection, manifest["revision"])
             with connection.begin():
+                for name in manifest["tables"]:  # a migration has rows of its own to enter
+                    connection.execute(sa.delete(sa.table(name)))
                 counts = {
                     name: _read_table(connection, archive, name, types)
                     for name, types in manifest["tables"].items()
@@ -192,8 +194,13 @@ def _make_empty(connection: sa.Connection, *, overwrite: bool) -> None:
 
 def _holds_rows(connection: sa.Connection) -> bool:
     present = set(sa.inspect(connection).get_table_names())
+    workshop = models.Workshop.__table__
+    # The workshop's row comes with the schema; it is a record once somebody has written in it.
+    held = sa.select(sa.literal(1)).limit(1)
     return any(
-        connection.execute(sa.select(sa.literal(1)).select_from(table).limit(1)).first()
+        connection.execute(
+            held.where(workshop.c.version > 1) if table is workshop else held.select_from(table)
+        ).first()
         for table in Base.metadata.sorted_tables
         if table.name in present
     )

@@ -25,6 +25,7 @@ from sqlalchemy.orm.exc import StaleDataError
 from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
 from service.records.errors import Conflict, Stale
+from service.records.kit_files import KitFiles
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -59,13 +60,13 @@ class Versioned:
 class Database:
     """One database, opened by address or upon a connection whose transaction is somebody else's.
 
-    `kit` is what the workshop has; every session carries them, so that a thread that only this
+    `kit` is what the workshop has; every session carries it, so that a thread that only this
     workshop knows can be read back from a record.
     """
 
     def __init__(self, bind: str | sa.Engine | sa.Connection) -> None:
         self.bind = make_engine(bind) if isinstance(bind, str) else bind
-        self.kit = Kit()
+        self.kit_files: KitFiles | None = None
         reader = (
             self.bind.execution_options(readonly=True)
             if isinstance(self.bind, sa.Engine)
@@ -96,6 +97,11 @@ class Database:
                     "Somebody else wrote at the same moment. Read again, then repeat the change.",
                     code="overtaken",
                 ) from None
+
+    @property
+    def kit(self) -> Kit:
+        """What the workshop has, as its files now stand."""
+        return self.kit_files.kit if self.kit_files is not None else Kit()
 
     def dispose(self) -> None:
         """Close every pooled connection."""

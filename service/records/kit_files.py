@@ -1,44 +1,41 @@
-"""The workshop's own tables: threads, drills, shims and times, edited as plain files.
+"""The workshop's kit in plain files, watched: a file that was changed is seen at the next request.
 
 They lie in the folder `tables` of the data folder. A file that is not there means the project's
-own: no threads beside the catalogue, every drill there is, the usual shims, the standard times.
+own. One that is half saved or wrong leaves in force what was last read well, and is told of.
 """
 
-import csv
+import logging
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from threading import Lock
+from time import monotonic
+from typing import Any
 
 from sqlalchemy.orm import Session
 
-from service.engineering.errors import EngineeringError
 from service.engineering.kit import Kit
-from service.engineering.threads.catalogue import (
-    Drill,
-    Thread,
-    extended_catalogue,
-    load_series,
-    nearest_drill,
+from service.records.kit_tables import (
+    HEADINGS,
+    TableError,
+    TableRow,
+    read_drills,
+    read_prices,
+    read_rows,
+    read_shims,
+    read_stock,
+    read_thread_tools,
+    read_threads,
+    read_times,
 )
-from service.engineering.threads.joint import USUAL_SHIMS
-from service.engineering.threads.remedies import check_table_of_times
-from service.quantities import Kind, QuantityError, parse, parse_drill
-from service.quantities.wording import word
-from service.settings import SettingsError
 
-Result = TypeVar("Result")
+LOOK_EVERY = 1.0
+"""Seconds for which the files are taken to be as they were."""
 
-HEADINGS = {
-    "threads.csv": "designation,family,form,diameter,unit,pitch,threads_per_inch,source",
-    "drills.csv": "drill",
-    "shims.csv": "thickness",
-    "times.csv": "operation,minutes",
-}
-"""The files, and the heading line of each."""
+_log = logging.getLogger(__name__)
 
-
-class TableError(SettingsError):
-    """A table of the workshop's own that cannot be read; the message names the file."""
+Mark = tuple[int, int, int]
+"""What changes when a file is saved: its number on the disk, its time and its size."""
 
 
 def kit_of(session: Session) -> Kit:
@@ -47,72 +44,106 @@ def kit_of(session: Session) -> Kit:
     return kit
 
 
-def read_kit(folder: Path) -> Kit:
-    """Read whatever tables the folder holds; raise `TableError` for one that cannot be read."""
-    return Kit(
-        threads=_read(folder / "threads.csv", _read_threads, ()),
-        drills=_read(folder / "drills.csv", _read_drills, None),
-        shims=_read(folder / "shims.csv", _read_shims, USUAL_SHIMS),
-        times=_read(folder / "times.csv", _read_times, {}),
-    )
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """What one look at the files gave."""
+
+    kit: Kit = field(default_factory=Kit)
+    parts: dict[str, Any] = field(default_factory=dict)
+    """By file, what was last read well of it."""
+    problems: tuple[str, ...] = ()
+    marks: dict[str, Mark | None] = field(default_factory=dict)
 
 
-def _read(path: Path, reader: Callable[[str], Result], default: Result) -> Result:
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        return default
-    except (OSError, UnicodeDecodeError) as problem:
-        raise TableError(f"{path.name} cannot be read: {problem}") from None
-    try:
-        return reader(text)
-    except (EngineeringError, QuantityError) as problem:
-        raise TableError(f"{path.name}: {word(problem.message)}") from None
+class KitFiles:
+    """The files of one folder, and the kit they make."""
 
+    def __init__(self, folder: Path, *, look_every: float = LOOK_EVERY) -> None:
+        self._folder = folder
+        self._look_every = look_every
+        self._looking = Lock()
+        self._reading = _Reading()
+        self._looked_at = float("-inf")
 
-def _read_threads(text: str) -> tuple[Thread, ...]:
-    threads = load_series(text)
-    extended_catalogue(threads)  # a designation that is taken is refused at the start
-    return threads
+    @property
+    def kit(self) -> Kit:
+        """The kit as the files now stand, or as each was last read well."""
+        self._look()
+        return self._reading.kit
 
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What is wrong with the files: file, line, column, and what would be right."""
+        self._look()
+        return self._reading.problems
 
-def _read_drills(text: str) -> tuple[Drill, ...]:
-    written = [parse_drill(row["drill"]) for row in _rows(text, "drills.csv")]
-    drills = tuple(nearest_drill(drill.si) for drill in written)
-    return drills or _refuse_empty("drills.csv")
-
-
-def _read_shims(text: str) -> tuple[float, ...]:
-    rows = _rows(text, "shims.csv")
-    shims = tuple(parse(row["thickness"], Kind.LENGTH).si for row in rows)
-    return shims or _refuse_empty("shims.csv")
-
-
-def _read_times(text: str) -> dict[str, float]:
-    times = {}
-    for row in _rows(text, "times.csv"):
+    def _look(self) -> None:
+        """Look whether a file was changed, unless it was just done or another thread is at it."""
+        if monotonic() - self._looked_at < self._look_every:
+            return
+        # Whoever comes first waits for the first reading; later ones may use the last.
+        if not self._looking.acquire(blocking=not self._reading.marks):
+            return
         try:
-            times[row["operation"]] = float(row["minutes"])
-        except ValueError:
-            raise TableError(f"times.csv: {row['minutes']!r} is no number of minutes.") from None
-    check_table_of_times(times)
-    return times
+            self._looked_at = monotonic()
+            marks = {name: _mark(self._folder / name) for name in HEADINGS}
+            if marks != self._reading.marks:
+                self._reading = self._read(marks)
+        finally:
+            self._looking.release()
+
+    def _read(self, marks: dict[str, Mark | None]) -> _Reading:
+        before = self._reading
+        parts: dict[str, Any] = {}
+        problems = []
+        for name, reader in _READERS.items():
+            if marks[name] is None:
+                continue
+            try:
+                parts[name] = reader(self._rows(name), parts.get("threads.csv", ()))
+            except TableError as problem:
+                problems.append(_tell(str(problem), kept=name in before.parts))
+                if name in before.parts:
+                    parts[name] = before.parts[name]
+        for told in problems:
+            if told not in before.problems:
+                _log.warning(told)
+        kit = Kit(**{_PARTS[name]: part for name, part in parts.items()})
+        return _Reading(kit, parts, tuple(problems), marks)
+
+    def _rows(self, name: str) -> list[TableRow]:
+        try:
+            text = (self._folder / name).read_text(encoding="utf-8-sig")
+        except UnicodeDecodeError:
+            raise TableError(f"{name} is not written in UTF-8.") from None
+        except OSError as problem:
+            raise TableError(f"{name} cannot be read: {problem.strerror}.") from None
+        return read_rows(text, name)
 
 
-def _rows(text: str, name: str) -> list[dict[str, str]]:
-    """The rows under the heading; lines that start with # are remarks."""
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    wanted = HEADINGS[name].split(",")
-    reader = csv.DictReader(lines)
-    if reader.fieldnames is None or list(reader.fieldnames) != wanted:
-        raise TableError(f"{name} must begin with the line {HEADINGS[name]}")
-    rows = []
-    for row in reader:
-        if None in row or None in row.values():
-            raise TableError(f"{name}: line {reader.line_num} has not {len(wanted)} columns.")
-        rows.append({column: value.strip() for column, value in row.items()})
-    return rows
+def _mark(path: Path) -> Mark | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_ino, found.st_mtime_ns, found.st_size
 
 
-def _refuse_empty(name: str) -> tuple[()]:
-    raise TableError(f"{name} has no rows; take the file away to use the project's own.")
+def _tell(problem: str, *, kept: bool) -> str:
+    meanwhile = "What was last read well of it" if kept else "The project's own"
+    return f"{problem} {meanwhile} is in force."
+
+
+_READERS: dict[str, Callable[[list[TableRow], Any], Any]] = {
+    "threads.csv": lambda rows, _: read_threads(rows),
+    "drills.csv": lambda rows, _: read_drills(rows),
+    "taps-and-dies.csv": read_thread_tools,
+    "shims.csv": lambda rows, _: read_shims(rows),
+    "stock.csv": lambda rows, _: read_stock(rows),
+    "prices.csv": read_prices,
+    "times.csv": lambda rows, _: read_times(rows),
+}
+"""The threads come first: the others may name one of them."""
+
+_PARTS = {name: name.removesuffix(".csv").replace("-", "_") for name in HEADINGS}
+"""The member of the kit that each file makes."""

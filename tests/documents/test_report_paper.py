@@ -38,6 +38,11 @@ def picture(width=80, height=60, caption=None):
 PICTURES: dict[str, bytes] = {}
 PLAIN = {
     "workshop": "Riverside Works",
+    "address": "2 Weir Lane\nNorthwold",
+    "email": None,
+    "phone": None,
+    "logo": None,
+    "measure": "metric",
     "number": 3,
     "reference": "26-014",
     "title": "Plant for the launch Heron",

@@ -22,7 +22,7 @@ PHONE = {"width": 390, "height": 844}
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str]]:
     """The service with the demo, and the link of its report."""
-    settings = Settings(data=tmp_path_factory.mktemp("pages"), workshop="Tidewater Works")
+    settings = Settings(data=tmp_path_factory.mktemp("pages"))
     database, blobs = Database(settings.database_address), BlobStore(settings.data / "blobs")
     with database.bind.connect() as connection:  # type: ignore[union-attr]
         upgrade(connection)

@@ -13,6 +13,11 @@ from service.pages.filters import FILTERS
 
 PLAIN = {
     "workshop": "Riverside Works",
+    "address": "2 Weir Lane",
+    "email": None,
+    "phone": None,
+    "logo": None,
+    "measure": "metric",
     "number": 3,
     "reference": "26-014",
     "title": "Plant for the launch Heron",

@@ -6,11 +6,12 @@ from math import log, pi
 import pytest
 
 from service.engineering.errors import NoSolution, OutOfRange
+from service.engineering.kit import Kit
 from service.engineering.saturation import saturation
 from service.engineering.steam.engine import Engine, steam_demand
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
-from service.plant.check import OnHand, PlantCheck, check_plant
+from service.plant.check import PlantCheck, check_plant
 from service.plant.graph import (
     Boiler,
     End,
@@ -301,7 +302,7 @@ def test_a_joint_is_reckoned_anew_when_anything_it_depends_on_changes() -> None:
         fitting = Item("valve", "valve", "workshop", (end,))
         block = Item("block", "fitting", "workshop", (bush,))
         joint = Joint(1, End(fitting, end), End(block, bush))
-        kept = OnHand(times=times)
+        kept = Kit(times=times)
         (checked,) = check_plant(plant(fitting, block, joints=(joint,)), kept).joints
         return sum(remedy.minutes for remedy in checked.fitting.remedies)
 

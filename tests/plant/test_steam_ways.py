@@ -5,10 +5,11 @@ from itertools import pairwise
 
 import pytest
 
+from service.engineering.kit import Kit
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.passages import Bore, Loss
 from service.engineering.threads.catalogue.series import find_thread
-from service.plant.check import OnHand, check_plant
+from service.plant.check import check_plant
 from service.plant.graph import Boiler, End, Item, Joint, Plant, Port, SteamWay
 from service.plant.ways import trace_ways
 
@@ -182,7 +183,7 @@ def test_a_joint_is_shimmed_with_what_the_workshop_has() -> None:
     turned = replace(joint, points_wanted=1.5, points_found=0.3)
     asked = plant([turned], source, last)
 
-    usual, none = (check_plant(asked, hand).joints[0] for hand in (None, OnHand(shims=())))
+    usual, none = (check_plant(asked, hand).joints[0] for hand in (None, Kit(shims=())))
 
     assert usual.indexing is not None
     assert usual.indexing != none.indexing

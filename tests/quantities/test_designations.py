@@ -117,6 +117,47 @@ def test_workshop_threads_are_known_beside_the_catalogue():
     assert parse_thread("3/16 x 50 WORKS", workshop_threads=(own,)) is own
 
 
+OWN = tuple(
+    custom_thread(name, diameter=0.00635, pitch=pitch, included_angle=pi / 3, threads_per_inch=tpi)
+    for name, pitch, tpi in [
+        ("1/4 x 50 Gull Yard", 0.000508, 50),
+        ("1/4 x 60 Gull Yard", 0.0254 / 60, 60),
+        ("gauge cock 1/4", 0.0007, None),
+    ]
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "designation"),
+    [
+        ("1/4x50 gull yard", "1/4 x 50 Gull Yard"), ("¼-50 GULL YARD", "1/4 x 50 Gull Yard"),
+        ("gull yard 1/4 50 tpi", "1/4 x 50 Gull Yard"), ("1/4 in x 60 Gull yard",
+        "1/4 x 60 Gull Yard"), ("Gauge  Cock 1/4", "gauge cock 1/4"),
+        ("1/4 x 0.7 mm gauge cock", "gauge cock 1/4"), ("1/4x40 me", "1/4 x 40 ME"),
+    ],
+)  # fmt: skip
+def test_own_threads_are_read_as_freely_as_the_catalogues(text, designation):
+    assert parse_thread(text, workshop_threads=OWN).designation == designation
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("1/4 gull yard", ["1/4 x 50 Gull Yard or 1/4 x 60 Gull Yard"]),
+        ("1/4 x 55 gull yard", ["nearest", "1/4 x 50 Gull Yard"]),
+        ("1/4 x 50 gull", ["nearest"]),
+        ("1/4 x 50 herring", ["'herring'"]),
+        ("1/4 x 50 gull yard ME", ["no thread"]),
+    ],
+)
+def test_what_names_none_of_the_own_threads_is_refused(text, words):
+    with pytest.raises(QuantityError) as refusal:
+        parse_thread(text, workshop_threads=OWN)
+
+    for part in words:
+        assert part in word(refusal.value.message)
+
+
 MEASURED = [
     ("6.3 mm x 0.6 mm 60 deg", 6.3, 0.6, 60, 0),
     ("6.3mm x 0.6mm, 60°", 6.3, 0.6, 60, 0),

@@ -16,7 +16,7 @@ from service.records.blobs import BlobStore
 from service.records.database import Base, Database
 from service.records.errors import NotFound, Refused, Stale
 from service.records.history import Signature, check_version
-from service.records.kit_files import read_kit
+from service.records.kit_files import KitFiles
 from service.records.models import (
     Commission,
     Customer,
@@ -308,6 +308,8 @@ CHECKS = [
     ("parts", "quantity", 1, 0),
     ("commissions", "estimate_minutes", 0, -1),
     ("commissions", "hourly_rate", Decimal(0), Decimal("-0.01")),
+    ("workshop", "tax_rate", Decimal(0), Decimal("-0.01")),
+    ("workshop", "id", 1, 2),
 ]
 
 
@@ -367,7 +369,7 @@ def test_remarks_and_empty_lines_of_a_table_are_passed_over(tmp_path: Path) -> N
     (tmp_path / "shims.csv").write_text(
         "\ufeff# ours\n\nthickness\n# thin\n0.05 mm\n\n 2 thou \n", encoding="utf-8"
     )
-    assert read_kit(tmp_path).shims == pytest.approx((5e-5, 5.08e-5))
+    assert KitFiles(tmp_path).kit.shims == pytest.approx((5e-5, 5.08e-5))
 
 
 def test_a_commission_of_nobody_is_not_opened(session: Session, signed: Signature) -> None:

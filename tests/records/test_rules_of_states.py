@@ -264,7 +264,7 @@ ZONE = ZoneInfo("Europe/London")
 
 
 def said(session: Session, report: Report, zone: ZoneInfo = ZONE) -> dict[str, Any]:
-    return gather_report(session, report, workshop="W", zone=zone, issued_on=None)
+    return gather_report(session, report, zone=zone, issued_on=None)
 
 
 def note(

@@ -188,7 +188,10 @@ def test_a_whistle_behind_a_narrow_way_takes_the_choked_flow_of_the_fluids_libra
     expected = isothermal_gas(rho=density, fd=0.02, P1=5e5, P2=exit_pressure, L=length, D=bore)
 
     answer = balance(
-        BoilerSupply(1e5, 5e5, FEED), [], open_outlets=[open_outlet], cases=[RunningCase("blow", ("whistle",))]
+        BoilerSupply(1e5, 5e5, FEED),
+        [],
+        open_outlets=[open_outlet],
+        cases=[RunningCase("blow", ("whistle",))],
     )
 
     (case,) = answer.cases

@@ -86,7 +86,7 @@ class AdapterOut(CalculationOut):
     wall_least = QuantityOut(Kind.LENGTH, fine=True, required=True)
 
 
-def plan(asked: dict[str, Any], _: Kit) -> AdapterPlan:
+def plan(asked: dict[str, Any], kit: Kit) -> AdapterPlan:
     """The adapter that a request asks for."""
     material = asked["material"]
     return plan_adapter(
@@ -94,6 +94,7 @@ def plan(asked: dict[str, Any], _: Kit) -> AdapterPlan:
         _read_end(asked["b"], material),
         bore=asked["bore"].si,
         material=material,
+        kit=kit,
     )
 
 

@@ -213,7 +213,7 @@ class BlockIn(Asked):
     reference = Text(longest=60, least=0, load_default="", metadata={"example": "2026-014"})
 
 
-def read_block_request(data: dict[str, Any], kit: Kit) -> BlockRequest:
+def read_block_request(data: dict[str, Any]) -> BlockRequest:
     """The block of a request."""
     drills: list[Drill] | None = data["drills"]
     return BlockRequest(
@@ -226,7 +226,7 @@ def read_block_request(data: dict[str, Any], kit: Kit) -> BlockRequest:
         material=data["material"],
         least_wall=LEAST_WALL if data["least_wall"] is None else data["least_wall"].si,
         pulsation=data["pulsation"],
-        drills=kit.drills if drills is None else tuple(drills),
+        drills=None if drills is None else tuple(drills),
     )
 
 
@@ -266,9 +266,9 @@ def _find_refused_port(request: BlockRequest) -> str:
 
 def plan(asked: dict[str, Any], kit: Kit) -> BlockPlan:
     """The block that a request asks for."""
-    request = read_block_request(asked, kit)
+    request = read_block_request(asked)
     with standing_at_port(request):
-        return plan_block(request, sections=asked["sections"])
+        return plan_block(request, sections=asked["sections"], kit=kit)
 
 
 def show_block(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:

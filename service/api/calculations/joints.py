@@ -86,7 +86,7 @@ def check_joint(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
         read_female(asked["female"]),
         pressure=pressure,
         steam_temperature=None if pressure is None else saturation_temperature(pressure),
-        table_of_times=kit.times,
+        kit=kit,
     )
     return with_more(
         check,

@@ -22,7 +22,7 @@ from service.api.schemas.plants import (
     PlantOut,
     PlantPatch,
 )
-from service.plant.check import OnHand, check_plant
+from service.plant.check import check_plant
 from service.records.models import Item, Joint, Plant, Scope
 from service.records.operations.checking import load_plant
 from service.records.operations.lookup import get
@@ -73,8 +73,7 @@ class CheckOfPlant(MethodView):
     @blp.response(200, PlantCheckOut)
     def get(self, query: dict[str, Any], plant_id: int) -> Response:
         """Check every joint, and the engines together against the boiler, worst first."""
-        own = kit()
-        found = check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
+        found = check_plant(load_plant(session(), plant_id), kit())
         return jsonify(CHECKS[query["joints"]].dump(found))
 
 

@@ -61,7 +61,6 @@ def gather(session: Session, report: Report, *, issued_on: dt.date | None) -> di
     return gather_report(
         session,
         report,
-        workshop=settings().workshop,
         zone=settings().time_zone,
         issued_on=issued_on,
     )

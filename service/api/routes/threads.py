@@ -22,13 +22,13 @@ class Catalogue(MethodView):
     @blp.arguments(CatalogueQuery, location="query")
     @blp.response(200, CatalogueOut)
     def get(self, query: dict[str, Any]) -> dict[str, Any]:
-        """List the threads of the catalogue, or of one family, and where sources disagree."""
+        """List the threads, or those of one family, the families in the order of the shelf."""
         family = query["family"]
-        own = kit().threads
+        own, shelf = kit().threads, kit().shelf
         listed = (*catalogue(), *own) if family is None else threads_of(family)
         names = {thread.designation for thread in listed}
         return {
-            "families": families(),
+            "families": sorted(families(), key=lambda one: shelf.index(one.key)),
             "items": listed,
             "disagreements": [one for one in disagreements() if one.thread.designation in names],
         }

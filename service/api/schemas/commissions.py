@@ -61,7 +61,6 @@ class CommissionIn(Asked, CommissionPatch):
         load_default=PriceBasis.ESTIMATE,
         metadata={"example": "estimate"},
     )
-    currency = currency_code(load_default="GBP")
 
 
 class CommissionOut(RecordOut):

@@ -7,7 +7,7 @@ from typing import Literal
 from service.engineering.block.layout import ROUNDING, Layout
 from service.engineering.block.paths import Path
 from service.engineering.block.request import ENDS, BlockRequest
-from service.engineering.block.stock import Section
+from service.engineering.block.stock import FACING_ALLOWANCE, Section
 from service.engineering.block.ways import Tapping, Way
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.materials import find_material
@@ -86,7 +86,12 @@ class Demand:
 
     def refuse(self, bar: Section) -> Refusal | None:
         """The first figure that refuses a bar; None if it will do."""
-        return self._refuse_ports(bar) or self._refuse_bore(bar) or self._refuse_ends(bar)
+        return (
+            self._refuse_ports(bar)
+            or self._refuse_bore(bar)
+            or self._refuse_ends(bar)
+            or self._refuse_length(bar)
+        )
 
     def _refuse_ports(self, bar: Section) -> Refusal | None:
         for port in self.ports:
@@ -141,6 +146,16 @@ class Demand:
                 return Refusal(bar, "block-end-face", text, breadth, port.shoulder)
         widest = max(port.radius for port in self.ends)
         return self._refuse_stress(bar, widest, reach - widest)
+
+    def _refuse_length(self, bar: Section) -> Refusal | None:
+        wanted = self.boring.layout.length + FACING_ALLOWANCE
+        if bar.left is None or bar.left >= wanted - ROUNDING:
+            return None
+        text = say(
+            *("Only ", length(bar.left, "left"), " of the bar is left; "),
+            *(length(wanted, "wanted"), " is wanted."),
+        )
+        return Refusal(bar, "block-length", text, bar.left, wanted)
 
     def _refuse_stress(self, bar: Section, radius: float, wall: float) -> Refusal | None:
         """Hoop stress at the wall of a hole, as in a thick tube with that wall (Lame)."""

@@ -3,12 +3,11 @@
 from service.engineering.block.request import ENDS
 from service.engineering.block.setting_out import Hole
 from service.engineering.block.sizing import Fit
+from service.engineering.block.stock import FACING_ALLOWANCE
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.remedies import JobSheet, Step
-
-FACING_ALLOWANCE = 0.002
-"""Left on the length for facing both ends [m]; common practice."""
 
 PILOT_FROM = 0.005
 """Holes from this size are piloted [m]; common practice."""
@@ -26,13 +25,18 @@ BREAK_CHIPS = 4.0
 
 
 def order_operations(
-    fit: Fit, holes: tuple[Hole, ...], *, material: str, bore_drills: tuple[Drill, ...]
+    fit: Fit,
+    holes: tuple[Hole, ...],
+    *,
+    material: str,
+    bore_drills: tuple[Drill, ...],
+    kit: Kit = USUAL_KIT,
 ) -> tuple[Step, ...]:
     """What to do, in order, to make a block.
 
     The cross holes go into solid metal first; the bore, drilled last, cleans their ends.
     """
-    bench = _Bench(fit, JobSheet(material), bore_drills)
+    bench = _Bench(fit, JobSheet(material, kit), bore_drills)
     bench.square_up(material)
     bench.mark_out(holes)
     for place in dict.fromkeys(hole.place for hole in holes if hole.place not in ENDS):

@@ -9,13 +9,20 @@ from dataclasses import dataclass
 from service.engineering.block.block_findings import judge_block, write_workings
 from service.engineering.block.demand import Refusal
 from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
+from service.engineering.block.on_hand import (
+    judge_bar,
+    judge_tools,
+    search_rack,
+    with_own_drills,
+)
 from service.engineering.block.operations import order_operations
 from service.engineering.block.request import BlockRequest, settle_request
 from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
 from service.engineering.block.sizing import Fit, Search, search_sections
-from service.engineering.block.stock import Section, sections_in
+from service.engineering.block.stock import Section
 from service.engineering.errors import NoSolution, require
-from service.engineering.findings import Band, Finding, Working
+from service.engineering.findings import Band, Finding, Working, worst_first
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.saying import (
     Said,
     count,
@@ -100,7 +107,9 @@ class BlockPlan:
     cautions: tuple[str, ...] = BLOCK_CAUTIONS
 
 
-def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = None) -> BlockPlan:
+def plan_block(
+    request: BlockRequest, *, sections: Iterable[Section] | None = None, kit: Kit | None = None
+) -> BlockPlan:
     """Plan the smallest distribution block that has thread enough and bore enough.
 
     Parameters
@@ -108,7 +117,10 @@ def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = No
     request : BlockRequest
         Ports, steam, pressure [Pa] and budget [Pa]; the limits stand with its fields.
     sections : iterable of Section | None
-        Bars on hand, at most 500; None: those that the metal is commonly kept in.
+        Bars to choose from, at most 500; None: those of the kit, or where it names none or none
+        of them does, those that the metal is commonly kept in.
+    kit : Kit | None
+        What the workshop has; None: it has not said, and every drill, tap and bar may be named.
 
     Returns
     -------
@@ -131,14 +143,25 @@ def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = No
     Thread: ASME B1.1 shear areas and five turns (common practice). Drop: p v constant flow with
     losses. Walls: common practice. The least area of section wins.
     """
-    settled = settle_request(request)
-    bars = tuple(sections_in(settled.material) if sections is None else sections)
-    most = say("Give 1 to ", count(MOST_SECTIONS, "most"), " bars.")
-    require(0 < len(bars) <= MOST_SECTIONS, "sections", most)
-    search = search_sections(settled, bars)
+    own = kit or USUAL_KIT
+    settled = settle_request(with_own_drills(request, own))
+    search, is_on_rack = _search(settled, sections, own)
     if not search.fits:
         raise NoSolution(_name_nearest_miss(search), field="sections")
-    return _describe(search)
+    lacking = (*judge_bar(search, is_on_rack=is_on_rack), *judge_tools(search, own))
+    return _describe(search, own, lacking)
+
+
+def _search(
+    request: BlockRequest, sections: Iterable[Section] | None, kit: Kit
+) -> tuple[Search, bool]:
+    """What was found, and whether no bar need be bought that the workshop has not named."""
+    if sections is None:
+        return search_rack(request, kit)
+    bars = tuple(sections)
+    most = say("Give 1 to ", count(MOST_SECTIONS, "most"), " bars.")
+    require(0 < len(bars) <= MOST_SECTIONS, "sections", most)
+    return search_sections(request, bars), True
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +179,7 @@ class _Made:
         return min(hole.full_thread for hole in self.holes if hole.thread)
 
 
-def _describe(search: Search) -> BlockPlan:
+def _describe(search: Search, kit: Kit, lacking: tuple[Finding, ...]) -> BlockPlan:
     request, fit = search.request, search.fits[0]
     boring = fit.boring
     drops = find_drops(request, boring.paths, steam=search.steam)
@@ -168,7 +191,9 @@ def _describe(search: Search) -> BlockPlan:
         holes,
         material=request.material,
         bore_drills=drills if request.drills is None else request.drills,
+        kit=kit,
     )
+    judged = judge_block(search, made.fit, holes, walls=made.walls, worst=made.worst)
     return BlockPlan(
         request=request,
         section=made.fit.section,
@@ -189,7 +214,7 @@ def _describe(search: Search) -> BlockPlan:
         operations=operations,
         alternatives=_list_alternatives(search, made),
         refused=tuple(reversed(search.refused))[:REFUSALS],
-        findings=judge_block(search, made.fit, holes, walls=made.walls, worst=made.worst),
+        findings=worst_first((*judged, *lacking)),
         workings=write_workings(search, made.fit, holes, walls=made.walls, worst=made.worst),
     )
 

@@ -13,6 +13,9 @@ from service.engineering.saying import length, say
 
 Shape = Literal["square", "rectangle", "round"]
 
+FACING_ALLOWANCE = 0.002
+"""Left on the length for facing both ends [m]; common practice."""
+
 LEAST_BAR, LARGEST_BAR = 0.003, 0.2
 """Bars that a block is planned in, across [m]."""
 
@@ -34,6 +37,8 @@ class Section:
     materials: tuple[str, ...] = ()
     """Metals it is commonly kept in; none named: whatever is asked for."""
     source: str = "as given"
+    left: float | None = None
+    """What is left of the bar; None: as much as is wanted."""
 
     def __post_init__(self) -> None:
         for field, size in (("width", self.width), ("height", self.height)):

@@ -14,7 +14,13 @@ from service.engineering.block.request import Port
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
 from service.engineering.saying import fine, say
-from service.engineering.threads.catalogue import Drill, TappingDrill, Thread, tapping_drills
+from service.engineering.threads.catalogue import (
+    Drill,
+    TappingDrill,
+    Thread,
+    judge_stand,
+    tapping_drills,
+)
 from service.engineering.threads.strength import (
     PRESSURE_FACTOR,
     SPANNER_FACTOR,
@@ -96,6 +102,9 @@ def ask_tapping(
     practice).
     """
     chosen = _choose_drill(port.thread, material, drills)
+    if chosen.depth_percent <= 0:
+        told = judge_stand(port.thread, material=material, drills=drills)
+        raise NoSolution(told[0].text, field="drills")
     load = max(
         PRESSURE_FACTOR * end_load(port.thread, pressure - ATMOSPHERE),
         SPANNER_FACTOR * spanner_load(port.thread.major_diameter),

@@ -11,6 +11,7 @@ from service.records.models.plants import Gender, Item, ItemKind, Joint, Plant, 
 from service.records.models.progress import ProgressNote, ProgressPicture
 from service.records.models.reports import Report, ReportState
 from service.records.models.tokens import Scope, Token
+from service.records.models.workshop import Workshop
 
 __all__ = [
     "AuditLine",
@@ -38,4 +39,5 @@ __all__ = [
     "Scope",
     "Stage",
     "Token",
+    "Workshop",
 ]

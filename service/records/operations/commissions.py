@@ -13,6 +13,7 @@ from service.records.errors import Conflict
 from service.records.history import Signature, amend, check_version, enter
 from service.records.models import Commission, Customer, LabourEntry, Part
 from service.records.operations.lookup import get, require_named
+from service.records.operations.workshop import get_workshop
 from service.records.plain_columns import plain, plain_hours
 
 REFERENCE_TRIES = 20
@@ -55,10 +56,15 @@ def create_commission(
     customer_id: int,
     signed: Signature,
     reference: str | None = None,
+    currency: str | None = None,
     **particulars: Any,
 ) -> Commission:
-    """Enter a commission; without a reference it takes the next one of the year, as `26-014`."""
+    """Enter a commission; without a reference it takes the next one of the year, as `26-014`.
+
+    Without a currency it is reckoned in the workshop's own.
+    """
     require_named(session, Customer, customer_id, field="customer_id")
+    particulars["currency"] = currency or get_workshop(session).currency
     if reference is not None:
         return _enter(session, reference, signed, customer_id=customer_id, **particulars)
     for _ in range(REFERENCE_TRIES):  # another writer may take the same number first

@@ -23,10 +23,11 @@ from service.records.models import (
 from service.records.operations.lookup import get
 from service.records.operations.progress import notes_for_customer, open_decisions
 from service.records.operations.summaries import Summary, summarise
+from service.records.operations.workshop import get_workshop
 
 
 def gather_report(
-    session: Session, report: Report, *, workshop: str, zone: ZoneInfo, issued_on: dt.date | None
+    session: Session, report: Report, *, zone: ZoneInfo, issued_on: dt.date | None
 ) -> dict[str, Any]:
     """The content of a report as it stands now; `issued_on` is None for a draft."""
     summary = summarise(session, report.commission_id)
@@ -35,7 +36,7 @@ def gather_report(
         session, commission.id, from_day=report.from_day, to_day=report.to_day
     )
     return {
-        "workshop": workshop,
+        **_letterhead(session),
         "number": report.number,
         "replaces": report.replaces,
         "reference": commission.reference,
@@ -53,6 +54,19 @@ def gather_report(
         "decisions": [_show_question(note) for note in open_decisions(session, commission.id)],
         "answers": _answers(session, report, zone),
         "hours": _hours(session, report, summary) if commission.price_basis.shows_hours else None,
+    }
+
+
+def _letterhead(session: Session) -> dict[str, Any]:
+    """Who writes, and in which measure; kept with the report, for both may change later."""
+    workshop = get_workshop(session)
+    return {
+        "workshop": workshop.name,
+        "address": workshop.address,
+        "email": workshop.email,
+        "phone": workshop.phone,
+        "logo": workshop.logo,
+        "measure": workshop.measure.value,
     }
 
 

@@ -10,8 +10,10 @@ from sqlalchemy.orm import Session
 
 from service.records.errors import Refused
 from service.records.history import Signature, write_line
-from service.records.models import Scope, Token
+from service.records.models import Scope, Token, Workshop
+from service.records.models.workshop import THE_ONE
 from service.records.operations.lookup import get, page
+from service.records.operations.workshop import Custom
 
 PREFIX = "cbx_"
 
@@ -61,9 +63,20 @@ def revoke_token(session: Session, token_id: int, *, signed: Signature) -> Token
 
 
 tokens = Token.__table__
-_live = sa.select(tokens.c.id, tokens.c.name, tokens.c.scope, tokens.c.expires_at).where(
-    tokens.c.hash == sa.bindparam("hash"), tokens.c.revoked_at.is_(None)
-)  # built once, as every request asks it
+workshops = Workshop.__table__
+_live = (  # built once, as every request asks it; the workshop's custom is read with it
+    sa.select(
+        tokens.c.id,
+        tokens.c.name,
+        tokens.c.scope,
+        tokens.c.expires_at,
+        workshops.c.name.label("workshop"),
+        workshops.c.measure,
+        workshops.c.shelf,
+    )
+    .join(workshops, workshops.c.id == THE_ONE)
+    .where(tokens.c.hash == sa.bindparam("hash"), tokens.c.revoked_at.is_(None))
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +86,8 @@ class Asker:
     token_id: int
     name: str
     scope: Scope
+    custom: Custom
+    """The workshop's, as it is at this moment."""
 
 
 def find_asker(session: Session, secret: str, *, now: dt.datetime) -> Asker | None:
@@ -80,7 +95,8 @@ def find_asker(session: Session, secret: str, *, now: dt.datetime) -> Asker | No
     row = session.connection().execute(_live, {"hash": digest(secret)}).first()
     if row is None or (row.expires_at is not None and row.expires_at <= now):
         return None
-    return Asker(token_id=row.id, name=row.name, scope=row.scope)
+    custom = Custom(name=row.workshop, measure=row.measure, shelf=tuple(row.shelf))
+    return Asker(token_id=row.id, name=row.name, scope=row.scope, custom=custom)
 
 
 def digest(secret: str) -> str:

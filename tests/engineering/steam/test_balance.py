@@ -258,7 +258,9 @@ def test_pressure_falls_along_every_way_and_ends_at_the_chest() -> None:
     lines = trace_pressure_lines(
         supply, (PORT, STARBOARD), case=case, trunk=TRUNK, open_outlets=(WHISTLE,)
     )
-    settled = only(balance(supply, (PORT, STARBOARD), cases=[case], trunk=TRUNK, open_outlets=(WHISTLE,)))
+    settled = only(
+        balance(supply, (PORT, STARBOARD), cases=[case], trunk=TRUNK, open_outlets=(WHISTLE,))
+    )
 
     assert [line.outlet for line in lines] == list(case.running)
     for line in lines:

@@ -116,9 +116,9 @@ def test_part_larger_than_any_bar_is_refused() -> None:
 
 
 def test_hexagon_is_the_smallest_that_holds() -> None:
-    assert choose_hexagon(9.5 * MILLIMETRE).name == "3/8 in hexagon"
-    assert choose_hexagon(9.525 * MILLIMETRE).name == "3/8 in hexagon"
-    assert choose_hexagon(9.6 * MILLIMETRE).name == "7/16 in hexagon"
+    assert choose_hexagon(9.5 * MILLIMETRE)[0].name == "3/8 in hexagon"
+    assert choose_hexagon(9.525 * MILLIMETRE)[0].name == "3/8 in hexagon"
+    assert choose_hexagon(9.6 * MILLIMETRE)[0].name == "7/16 in hexagon"
 
 
 def test_bronze_is_heavier_than_brass() -> None:

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import OutOfRange, UnknownMaterial, Unsuitable
+from service.engineering.kit import Kit
 from service.engineering.saturation import saturation_temperature
 from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread
@@ -209,7 +210,7 @@ def test_unknown_operation_in_the_workshops_table_is_refused() -> None:
         check_fitting(
             MaleEnd(find_thread("0 BA")),
             FemaleEnd(find_thread("M6")),
-            table_of_times={"polish": 3.0},
+            kit=Kit(times={"polish": 3.0}),
         )
 
 

@@ -6,6 +6,7 @@ from math import pi, sqrt
 import pytest
 
 from service.engineering.errors import OutOfRange
+from service.engineering.kit import Kit
 from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
@@ -271,4 +272,4 @@ def test_workings_carry_the_figures_of_the_plan() -> None:
 
 def test_own_times_are_used() -> None:
     """Two facing cuts of two minutes become two of twelve."""
-    assert nipple(table_of_times={"face": 12.0}).minutes - nipple().minutes == pytest.approx(20)
+    assert nipple(kit=Kit(times={"face": 12.0})).minutes - nipple().minutes == pytest.approx(20)

@@ -6,6 +6,7 @@ from math import pi
 import pytest
 
 from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial, Unsuitable
+from service.engineering.kit import Kit
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import Remedy, Step, density_of, find_remedies
@@ -81,9 +82,9 @@ def test_every_operation_of_the_table_is_looked_at_before_any_work_is_planned() 
     ends = MaleEnd(QUARTER, LENGTH), FemaleEnd(LARGE, LENGTH)
 
     with pytest.raises(Unsuitable):
-        find_remedies(*ends, table_of_times={"face": 2.0, "polish": 1.0})
+        find_remedies(*ends, kit=Kit(times={"face": 2.0, "polish": 1.0}))
     with pytest.raises(OutOfRange):
-        find_remedies(*ends, table_of_times={"counterbore": 601.0})
+        find_remedies(*ends, kit=Kit(times={"counterbore": 601.0}))
 
 
 def test_male_is_turned_undercut_chamfered_and_threaded_for_its_length() -> None:
@@ -171,7 +172,7 @@ def test_chasing_takes_six_minutes_and_skims_only_a_crest_that_stands_out() -> N
     ],
 )
 def test_smallest_hexagon_that_is_large_enough_is_taken(least: float, bar: str) -> None:
-    assert choose_hexagon(least).name == bar
+    assert choose_hexagon(least)[0].name == bar
 
 
 def test_hexagon_of_nothing_or_beyond_the_table_is_refused() -> None:

@@ -4,6 +4,7 @@ import pytest
 
 from service.engineering.constants import CELSIUS
 from service.engineering.errors import OutOfRange
+from service.engineering.kit import Kit
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import Remedy, find_remedies
@@ -190,7 +191,7 @@ def test_steps_are_numbered_and_their_minutes_add_up() -> None:
 
 def test_workshops_own_times_take_the_place_of_the_standard_ones() -> None:
     (standard,) = of_kind("replace", remedies("0 BA", "M6"))
-    (own,) = of_kind("replace", remedies("0 BA", "M6", table_of_times={"order": 100.0}))
+    (own,) = of_kind("replace", remedies("0 BA", "M6", kit=Kit(times={"order": 100.0})))
 
     assert own.minutes - standard.minutes == pytest.approx(
         100 - find_standard_time("order").minutes
@@ -207,7 +208,7 @@ def test_every_standard_time_is_sourced_and_sound() -> None:
 @pytest.mark.parametrize("minutes", [-1.0, 601.0, float("nan")])
 def test_unsound_time_is_refused(minutes: float) -> None:
     with pytest.raises(OutOfRange, match="order"):
-        remedies("0 BA", "M6", table_of_times={"order": minutes})
+        remedies("0 BA", "M6", kit=Kit(times={"order": minutes}))
 
 
 @pytest.mark.parametrize(

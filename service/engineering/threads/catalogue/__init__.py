@@ -6,13 +6,13 @@ from service.engineering.threads.catalogue.drills import (
     find_drill,
     nearest_drill,
 )
+from service.engineering.threads.catalogue.families import Family, families, find_family
 from service.engineering.threads.catalogue.forms import UNIFIED, Thread, custom_thread
 from service.engineering.threads.catalogue.limits import Range, limits_of
 from service.engineering.threads.catalogue.series import (
     catalogue,
     disagreements,
     extended_catalogue,
-    families,
     load_series,
     threads_of,
 )
@@ -20,6 +20,7 @@ from service.engineering.threads.catalogue.tapping import (
     TappingDrill,
     diameter_of_percent,
     judge_drill,
+    judge_stand,
     tapping_drills,
 )
 from service.engineering.threads.catalogue.thread_data import ThreadDescription, describe_thread
@@ -27,6 +28,7 @@ from service.engineering.threads.catalogue.thread_data import ThreadDescription,
 __all__ = [
     "UNIFIED",
     "Drill",
+    "Family",
     "Range",
     "TappingDrill",
     "Thread",
@@ -40,7 +42,9 @@ __all__ = [
     "extended_catalogue",
     "families",
     "find_drill",
+    "find_family",
     "judge_drill",
+    "judge_stand",
     "limits_of",
     "load_series",
     "nearest_drill",

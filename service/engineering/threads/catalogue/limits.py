@@ -13,6 +13,7 @@ from service.engineering.constants import INCH
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable
 from service.engineering.saying import listed, name, say
+from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
 
 Range = tuple[float, float]
@@ -106,9 +107,9 @@ class _System:
 def _choose_system(thread: Thread) -> _System:
     if thread.is_taper:
         return _SYSTEMS["taper"]
-    if thread.family == "BSP":
-        return _SYSTEMS["BSP"]
-    return _SYSTEMS.get(thread.form.name, _SYSTEMS["Whitworth"])
+    family = find_family(thread.family)
+    name = family.limits if family else thread.form.name
+    return _SYSTEMS.get(name, _SYSTEMS["Whitworth"])
 
 
 def _choose_class(
@@ -192,9 +193,11 @@ def _association_tolerances(thread: Thread, male_class: str, female_class: str) 
 
 
 def _unified_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
-    """ASME B1.1 in inches; length of engagement D for UNC and UNF, 9 P for the others."""
+    """ASME B1.1 in inches; length of engagement D for the usual series, 9 P for the others."""
     diameter, pitch = thread.major_diameter / INCH, thread.pitch / INCH
-    engagement = diameter if thread.family in ("UNC", "UNF") else 9 * pitch
+    family = find_family(thread.family)
+    is_usual = family is not None and family.limits_length == "diameter"
+    engagement = diameter if is_usual else 9 * pitch
     class_2a = 0.0015 * (diameter ** (1 / 3) + sqrt(engagement)) + 0.015 * pitch ** (2 / 3)
     male = {"1A": 1.5, "2A": 1.0, "3A": 0.75}[male_class] * class_2a
     female = {"1B": 1.95, "2B": 1.3, "3B": 0.975}[female_class] * class_2a

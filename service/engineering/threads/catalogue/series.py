@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from math import isclose, radians
+from math import isclose
 
 from service.engineering.constants import INCH
 from service.engineering.data_files import (
@@ -18,28 +18,11 @@ from service.engineering.data_files import (
 )
 from service.engineering.errors import UnknownThread, Unsuitable, require
 from service.engineering.saying import Part, fine, name, say
-from service.engineering.threads.catalogue.forms import FORMS, Form, Thread, form_of_angle
+from service.engineering.threads.catalogue.families import read_form
+from service.engineering.threads.catalogue.forms import Thread
 
 LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.5
 """What a thread of a table may measure [m]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Family:
-    """A family of threads: one form and one custom of naming."""
-
-    key: str
-    name: str
-    form: Form
-    description: str
-    commonness: float
-    """How much likelier than others in a box of steam fittings: judgement, near 1."""
-    source: str
-
-    @property
-    def included_angle(self) -> float:
-        """Angle between the flanks [rad]."""
-        return self.form.included_angle
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,32 +63,6 @@ def catalogue() -> tuple[Thread, ...]:
     Each row of `thread_series.csv` names its own.
     """
     return tuple(row.thread for row in series_rows())
-
-
-@cache
-def families() -> tuple[Family, ...]:
-    """The thread families, in the order of the tables.
-
-    Returns
-    -------
-    tuple of Family
-        Key, name, form and description of each.
-
-    Source
-    ------
-    Each row of `thread_families.csv` names its own.
-    """
-    return tuple(
-        Family(
-            key=row["key"],
-            name=row["name"],
-            form=FORMS[row["form"]],
-            description=row["description"],
-            commonness=need_number(row, "commonness"),
-            source=row["source"],
-        )
-        for row in read_table("thread_families.csv")
-    )
 
 
 def threads_of(family: str) -> tuple[Thread, ...]:
@@ -239,7 +196,7 @@ def _read_series_row(row: Row) -> SeriesRow:
     thread = Thread(
         designation=row["designation"],
         family=row["family"],
-        form=_read_form(row),
+        form=read_form(row),
         major_diameter=need_number(row, "diameter", scale=unit),
         pitch=_read_pitch(row, unit),
         source=row["source"],
@@ -255,12 +212,6 @@ def _read_series_row(row: Row) -> SeriesRow:
         printed_core=read_number(row, "core", scale=unit),
         remark=row.get("remark", ""),
     )
-
-
-def _read_form(row: Row) -> Form:
-    if row["form"] in FORMS:
-        return FORMS[row["form"]]
-    return form_of_angle(radians(need_number(row, "form")))
 
 
 def _read_pitch(row: Row, unit: float) -> float:

@@ -10,6 +10,7 @@ from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
 from service.engineering.saying import Said, fine, listed, name, say, share
 from service.engineering.threads.catalogue.drills import Drill, Series, all_drills
+from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
 
 FOREIGN_DRILL_PENALTY = 10.0
@@ -21,12 +22,10 @@ DEEPER_COUNTS = 2.0
 DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3
 """How many drills are offered, within practice and where none is."""
 
-INCH_FAMILIES = frozenset({"UNC", "UNF", "UNEF", "UNS", "NPT"})
-METRIC_FAMILIES = frozenset({"metric", "metric fine", "BA", "BSP", "BSPT"})
-"""Families whose standards give tapping drills in one system; Whitworth threads take either."""
-
 METRIC_DRILLS: frozenset[Series] = frozenset({"metric"})
 INCH_DRILLS: frozenset[Series] = frozenset({"fraction", "number", "letter"})
+FOREIGN_DRILLS = {"in": METRIC_DRILLS, "mm": INCH_DRILLS}
+"""To a family whose standard gives drills in one system; Whitworth threads take either."""
 
 ROUNDING = 1e-12
 """Difference of diameter that is arithmetic [m]."""
@@ -192,6 +191,56 @@ def tapping_drills(
     return _describe_drills(thread, chosen, practice)
 
 
+def judge_stand(
+    thread: Thread, *, material: str = "brass", drills: Iterable[Drill] | None = None
+) -> tuple[Finding, ...]:
+    """Say whether any drill on hand lies in the range of practice for tapping a thread.
+
+    Parameters
+    ----------
+    thread : Thread
+        The thread to be tapped.
+    material : str
+        What it is tapped in.
+    drills : iterable of Drill | None
+        The drills on hand; None for every size there is.
+
+    Returns
+    -------
+    tuple of Finding
+        None where one does; else one that names the nearest on hand and the one wanted.
+
+    Raises
+    ------
+    UnknownMaterial
+        A material that is not in the table.
+    OutOfRange
+        No drills to choose from.
+
+    Source
+    ------
+    `find_practice`.
+    """
+    if drills is None:
+        return ()
+    nearest = tapping_drills(thread, material=material, drills=drills)[0]
+    least, most = _holes_of_practice(thread, find_practice(thread, material=material))
+    if least <= nearest.drill.diameter <= most:
+        return ()
+    wanted = tapping_drills(thread, material=material)[0].drill
+    found, depth = nearest.drill, nearest.depth_percent / 100
+    kept = say(share(depth, "depth"), " of full depth") if depth > 0 else say("no thread at all")
+    text = say(
+        "No drill on hand is near enough to tap ", name(thread.designation), ": ",
+        name(wanted.name, "wanted"), " is wanted; the nearest on hand is ",
+        name(found.name, "nearest"), ", which leaves ", kept, ".",
+    )  # fmt: skip
+    size = found.diameter
+    return (
+        Finding("caution", "no-drill-near", text, size, wanted.diameter, "m", "the drills on hand"),
+    )
+
+
 def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """Say what a hole of a given size means for the thread.
 
@@ -293,9 +342,8 @@ def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) ->
 
 def _foreign_series(thread: Thread) -> frozenset[Series]:
     """The series of drills of the other system of units."""
-    if thread.family in INCH_FAMILIES:
-        return METRIC_DRILLS
-    return INCH_DRILLS if thread.family in METRIC_FAMILIES else frozenset()
+    family = find_family(thread.family)
+    return FOREIGN_DRILLS.get(family.drills, frozenset()) if family else frozenset()
 
 
 def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float]:

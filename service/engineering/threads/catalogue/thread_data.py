@@ -12,6 +12,7 @@ from service.engineering.threads.catalogue.tapping import (
     TappingDrill,
     basis_name,
     judge_drill,
+    judge_stand,
     percent_depth,
     tapping_drills,
 )
@@ -92,7 +93,10 @@ def describe_thread(
         tapping_drills=tapping_drills(thread, material=material, drills=drills),
         drilled=None if drilled is None else _describe_hole(thread, drilled),
         at_small_end=_describe_small_end(thread) if thread.is_taper else None,
-        findings=() if drilled is None else judge_drill(thread, drilled),
+        findings=(
+            *(() if drilled is None else judge_drill(thread, drilled)),
+            *judge_stand(thread, material=material, drills=drills),
+        ),
         workings=_workings(thread),
     )
 

@@ -4,7 +4,6 @@ from service.engineering.threads.joint.cautions import CAUTIONS
 from service.engineering.threads.joint.fitting_check import FittingCheck, check_fitting
 from service.engineering.threads.joint.indexing import (
     POINTING_TOLERANCE,
-    USUAL_SHIMS,
     Indexing,
     index_fitting,
 )
@@ -12,7 +11,6 @@ from service.engineering.threads.joint.indexing import (
 __all__ = [
     "CAUTIONS",
     "POINTING_TOLERANCE",
-    "USUAL_SHIMS",
     "FittingCheck",
     "Indexing",
     "check_fitting",

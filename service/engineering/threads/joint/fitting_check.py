@@ -1,10 +1,10 @@
 """Does this male go into that female, and if not, what makes it good?"""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from service.engineering.findings import Finding, Level, Working, worst_first, worst_level
+from service.engineering.kit import Kit
 from service.engineering.saturation import require_pressure
 from service.engineering.threads.fit import (
     FemaleEnd,
@@ -51,7 +51,7 @@ def check_fitting(
     *,
     pressure: float | None = None,
     steam_temperature: float | None = None,
-    table_of_times: Mapping[str, float] | None = None,
+    kit: Kit | None = None,
 ) -> FittingCheck:
     """Check a joint: do the threads go together, is there metal, and what makes it good.
 
@@ -69,8 +69,8 @@ def check_fitting(
         Working pressure, absolute [Pa], 1 kPa to 4 MPa; None: not known.
     steam_temperature : float | None
         Temperature of the steam at that pressure [K]; None: not known, and sealants say so.
-    table_of_times : mapping of str to float | None
-        The workshop's own minutes for one piece by operation [min]; None: standard times.
+    kit : Kit | None
+        What the workshop has; None: it has not said, and every tool there is may be named.
 
     Returns
     -------
@@ -108,7 +108,7 @@ def check_fitting(
             female,
             pressure=pressure,
             steam_temperature=steam_temperature,
-            table_of_times=table_of_times,
+            kit=kit,
         )
     return FittingCheck(
         verdict=_verdict(worst_level(findings), remedies),

@@ -27,9 +27,6 @@ THICKEST_SHIM = 0.005
 LEAST_CUT = 1e-6
 """A cut or shim under a thousandth of a millimetre is none [m]."""
 
-USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
-"""Shims that a workshop has on hand (common practice) [m]."""
-
 POINTING_TOLERANCE = radians(5)
 """Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
 

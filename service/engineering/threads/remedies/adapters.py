@@ -1,12 +1,12 @@
 """A nipple or adapter as a part: two threads on one piece of hexagon bar over a common bore."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import pi, sqrt
 from typing import Literal
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.materials import find_material
 from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Thread
@@ -20,7 +20,7 @@ from service.engineering.threads.fit import (
 )
 from service.engineering.threads.remedies.bars import HexagonBar, choose_hexagon, density_of
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
-from service.engineering.threads.remedies.remedy import choose_tapping_drill
+from service.engineering.threads.remedies.remedy import choose_bore, choose_tapping_drill
 from service.engineering.threads.remedies.rethreading import (
     TAP_LEAD_PITCHES,
     UNDERCUT_DEPTH,
@@ -115,7 +115,7 @@ def plan_adapter(
     *,
     bore: float,
     material: str = "brass",
-    table_of_times: Mapping[str, float] | None = None,
+    kit: Kit | None = None,
 ) -> AdapterPlan:
     """Work an adapter out: bar, lengths, undercuts, drilling, order of threading, operations, mass.
 
@@ -129,8 +129,9 @@ def plan_adapter(
         Hole right through [m], above 0 and below every thread's bottom.
     material : str
         Metal of the bar.
-    table_of_times : mapping of str to float | None
-        The workshop's own minutes for an operation [min]; None: standard times.
+    kit : Kit | None
+        What the workshop has. A bore within 0.1 mm of a drill on hand is drilled with that; None:
+        every drill and bar there is may be named.
 
     Returns
     -------
@@ -151,14 +152,17 @@ def plan_adapter(
     Common practice, from memory: undercut 0.1 mm under the thread and two pitches wide, tapping
     hole two and a half pitches past the full thread, walls of `metal`; bars of `hexagon_bars.csv`.
     """
-    metal = find_material(material).name
-    a, b = (_plan_end(end, bore=bore, material=metal) for end in (end_a, end_b))
-    bar = choose_hexagon(max(_needed_across_flats(end, metal) for end in (a, b)))
-    a, b = (_with_wall(end, bar.size) for end in (a, b))
+    metal, own = find_material(material).name, kit or USUAL_KIT
+    bore, drill = choose_bore(bore, own)
+    a, b = (_plan_end(end, bore=bore, material=metal, kit=own) for end in (end_a, end_b))
     body = _body_length(a, b)
     total = body + sum(end.length for end in (a, b) if end.gender == "male")
+    wanted = total + 2 * FACING + PARTING_TOOL
+    across = max(_needed_across_flats(end, metal) for end in (a, b))
+    bar, lacking = choose_hexagon(across, metal=metal, length=wanted, stock=own.stock)
+    a, b = (_with_wall(end, bar.size) for end in (a, b))
     sheet, order = _plan_operations(
-        a, b, bore=bore, bar=bar, total=total, material=metal, times=table_of_times
+        a, b, bore=bore, drill=drill, bar=bar, total=total, sheet=JobSheet(metal, own)
     )
     return AdapterPlan(
         end_a=a,
@@ -171,24 +175,23 @@ def plan_adapter(
         total_length=total,
         drilling_depth=total + FACING + PARTING_TOOL,
         parting_length=total + FACING,
-        bar_length=total + 2 * FACING + PARTING_TOOL,
+        bar_length=wanted,
         threading_order=order,
         operations=sheet.finish(),
         minutes=sheet.minutes,
         mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
         wall_least=min(a.wall, b.wall),
-        findings=worst_first(_judge(end, metal) for end in (a, b)),
+        findings=worst_first([_judge(a, metal), _judge(b, metal), *lacking, *sheet.wants]),
         stock_source=bar.source,
     )
 
 
-def _plan_end(end: MaleEnd | FemaleEnd, *, bore: float, material: str) -> AdapterEnd:
-    require(bore > 0, "bore", "The bore must be above 0.")
+def _plan_end(end: MaleEnd | FemaleEnd, *, bore: float, material: str, kit: Kit) -> AdapterEnd:
     if isinstance(end, MaleEnd):
         check_male(end)
         return _plan_male(end, bore)
     check_female(end)
-    return _plan_female(end, bore, material=material)
+    return _plan_female(end, bore, material=material, kit=kit)
 
 
 def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
@@ -216,9 +219,9 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
     )
 
 
-def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
+def _plan_female(end: FemaleEnd, bore: float, *, material: str, kit: Kit) -> AdapterEnd:
     thread = end.thread
-    chosen = None if end.drilled else choose_tapping_drill(thread, material).drill
+    chosen = None if end.drilled else choose_tapping_drill(thread, material, kit).drill
     hole = end.drilled or (chosen.diameter if chosen else 0.0)
     require(
         bore < hole,
@@ -274,13 +277,12 @@ def _plan_operations(
     b: AdapterEnd,
     *,
     bore: float,
+    drill: Said,
     bar: HexagonBar,
     total: float,
-    material: str,
-    times: Mapping[str, float] | None,
+    sheet: JobSheet,
 ) -> tuple[JobSheet, tuple[str, ...]]:
     first, second = _order_ends(a, b)
-    sheet = JobSheet(material, times)
     out = length(total + GRIP_OUT)
     sheet.add("hold round work", say("Chuck ", name(bar.name), " bar, ", out, " out."))
     sheet.add("face", "Face the end.", diameter=bar.size)
@@ -288,11 +290,12 @@ def _plan_operations(
     depth = total + FACING + PARTING_TOOL
     sheet.add(
         "drill",
-        say("Drill the bore ", fine(bore), ", ", length(depth), " deep."),
-        size=fine(bore),
+        say("Drill the bore ", drill, ", ", length(depth), " deep."),
+        size=drill,
         diameter=bore,
         length=depth,
     )
+    sheet.want_hole(bore)
     _add_end(sheet, first)
     sheet.add(
         "part off",

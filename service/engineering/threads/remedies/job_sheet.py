@@ -8,13 +8,19 @@ from typing import Literal
 
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import OutOfRange, Unsuitable, require
+from service.engineering.findings import Finding
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.materials import find_material
-from service.engineering.saying import Part, Said, duration, name, say
+from service.engineering.saying import Part, Said, duration, fine, name, say
+from service.engineering.threads.catalogue import Thread, judge_stand, nearest_drill
 
 SpeedClass = Literal["fast", "medium", "slow", "by hand", "still"]
 
 FAST, MEDIUM = 1000 / 60, 300 / 60
 """Spindle speeds from which a cut is called fast, medium [1/s]."""
+
+SAME_SIZE = 5e-6
+"""Difference of diameter that no drill keeps to [m]."""
 
 LONGEST_MINUTES = 600.0
 """The most minutes that a standard time may be."""
@@ -50,10 +56,12 @@ class JobSheet:
     """Collects the steps of one job, timing each from the table of standard times."""
 
     material: str
-    times: Mapping[str, float] | None = None
+    kit: Kit = USUAL_KIT
     steps: list[Step] = field(default_factory=list)
     minutes: float = 0.0
     """Minutes of all the steps."""
+    wants: list[Finding] = field(default_factory=list)
+    """Tools that the steps want and the workshop has not got."""
     cutting_speed: float = field(init=False)
     """Surface speed for the material [m/s]."""
 
@@ -72,7 +80,7 @@ class JobSheet:
         tool: str | None = None,
     ) -> None:
         """Add a step; `diameter` [m] sets its speed, `length` [m] its time."""
-        standard = find_standard_time(operation, table=self.times)
+        standard = find_standard_time(operation, table=self.kit.times)
         minutes = standard.minutes + standard.minutes_per_length * length
         speed: SpeedClass = "by hand" if standard.speed == "threading" else "still"
         if standard.speed == "cutting" and diameter:
@@ -89,9 +97,54 @@ class JobSheet:
             )
         )
 
+    def want_tap(self, thread: Thread) -> None:
+        """Note a tap that is not on hand."""
+        if self.kit.lacks_tap(thread):
+            self._want("tap", thread)
+
+    def want_die(self, thread: Thread) -> None:
+        """Note a die that is not on hand."""
+        if self.kit.lacks_die(thread):
+            self._want("die", thread)
+
+    def want_hole(self, diameter: float) -> None:
+        """Note a hole [m] for which no drill is on hand."""
+        self.wants += judge_hole(diameter, self.kit)
+
+    def want_tapping_hole(self, thread: Thread, diameter: float) -> None:
+        """Note a tapping hole [m] that no drill on hand makes, or makes as it should be."""
+        drills = self.kit.drills
+        if drills is None:
+            return
+        if any(abs(drill.diameter - diameter) < SAME_SIZE for drill in drills):
+            self.wants += judge_stand(thread, material=self.material, drills=drills)
+        else:
+            self.want_hole(diameter)
+
+    def _want(self, tool: str, thread: Thread) -> None:
+        text = say(f"No {tool} for ", name(thread.designation), " is on hand.")
+        self.wants.append(
+            Finding("caution", f"no-{tool}-on-hand", text, source="the tools on hand")
+        )
+
     def finish(self) -> tuple[Step, ...]:
         """The steps, in order."""
         return tuple(self.steps)
+
+
+def judge_hole(diameter: float, kit: Kit) -> tuple[Finding, ...]:
+    """A finding where a list of drills is kept and none on it makes the hole [m]."""
+    if kit.drills is None:
+        return ()
+    nearest = nearest_drill(diameter, drills=kit.drills)
+    if abs(nearest.diameter - diameter) < SAME_SIZE:
+        return ()
+    text = say(
+        "No drill on hand makes a hole of ", fine(diameter, "wanted"), ": the nearest is ",
+        name(nearest.name, "nearest"), ", ", fine(nearest.diameter), ".",
+    )  # fmt: skip
+    size = nearest.diameter
+    return (Finding("caution", "no-drill-near", text, size, diameter, "m", "the drills on hand"),)
 
 
 def standard_times() -> tuple[StandardTime, ...]:

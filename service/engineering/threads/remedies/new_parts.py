@@ -2,12 +2,13 @@
 
 from bisect import bisect_right
 from dataclasses import replace
-from functools import cache
+from functools import lru_cache
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.saying import fine, length, name, say
-from service.engineering.threads.catalogue import Thread, all_drills, threads_of
+from service.engineering.threads.catalogue import Family, Thread, threads_of
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, wanted_wall
 from service.engineering.threads.remedies.adapters import AdapterPlan, plan_adapter
 from service.engineering.threads.remedies.job_sheet import JobSheet
@@ -16,6 +17,7 @@ from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
     choose_tapping_drill,
+    drills_by_size,
     judge_remnant,
 )
 from service.engineering.threads.remedies.rethreading import (
@@ -27,8 +29,8 @@ from service.engineering.threads.remedies.rethreading import (
 )
 from service.engineering.threads.remedies.sealing import choose_sealing
 
-BUSH_FAMILIES = ("ME", "brass", "metric fine")
-"""Families whose fine threads a workshop cuts on the outside of a bush, in order of liking."""
+BORE_SLACK = 0.0005
+"""How much narrower than it might be a bore is drilled with what is on hand [m]; judgement."""
 
 
 def propose_bushing(joint: Joint) -> tuple[Proposal, ...]:
@@ -58,7 +60,7 @@ def propose_adapting(joint: Joint) -> tuple[Proposal, ...]:
             stub,
             bore=inner,
             material=joint.female.material,
-            table_of_times=joint.times,
+            kit=joint.kit,
         )
     except EngineeringError:
         return ()
@@ -74,7 +76,7 @@ def propose_replacing(joint: Joint) -> tuple[Proposal, ...]:
     if joint.male.bore is not None and joint.male.bore >= thread.root_diameter:
         return ()
     male = MaleEnd(thread, joint.female.depth, joint.male.bore, joint.male.material, "bought")
-    sheet = JobSheet(male.material, joint.times)
+    sheet = JobSheet(male.material, joint.kit)
     wanted = name(thread.designation)
     sheet.add("order", say("Order or make the fitting with ", wanted, "."))
     sheet.add("gauge", say("Try it in the ", wanted, " female, right home by hand."))
@@ -112,14 +114,14 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
 
 def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     inside, old = joint.male.thread, joint.female.thread
-    drill = choose_tapping_drill(outside, joint.female.material).drill
+    drill = choose_tapping_drill(outside, joint.female.material, joint.kit).drill
     hole = drill.diameter
     female = replace(joint.female, thread=outside, drilled=hole)
     summary = say(
         "Open the ", name(old.designation), " hole out to ", name(outside.designation),
         " and fit a bush, ", name(inside.designation), " inside.",
     )  # fmt: skip
-    sheet = JobSheet(joint.female.material, joint.times)
+    sheet = JobSheet(joint.female.material, joint.kit)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     add_tapping(
@@ -155,7 +157,7 @@ def _bushed_joints(
 
 def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) -> JobSheet:
     inside = joint.male.thread
-    sheet = sheet or JobSheet(joint.female.material, joint.times)
+    sheet = sheet or JobSheet(joint.female.material, joint.kit)
     bar = say("Chuck ", name(joint.female.material), " bar for the bush.")
     sheet.add("hold round work", bar)
     sheet.add("face", "Face the end.", diameter=outside.major_diameter)
@@ -173,7 +175,7 @@ def _choose_outside(joint: Joint) -> Thread | None:
     """Smallest fine thread that takes the old one out and leaves the bush a good wall."""
     inside, old = joint.male.thread, joint.female.thread
     wall = max(wanted_wall(joint.female.material, inside.major_diameter), inside.internal_depth)
-    for thread in _bush_threads():
+    for thread in _bush_threads(joint.kit.bush_families()):
         if (
             thread.root_diameter - inside.major_diameter >= 2 * wall
             and old.major_diameter - thread.core_diameter
@@ -183,10 +185,10 @@ def _choose_outside(joint: Joint) -> Thread | None:
     return None
 
 
-@cache
-def _bush_threads() -> tuple[Thread, ...]:
+@lru_cache(maxsize=8)
+def _bush_threads(families: tuple[Family, ...]) -> tuple[Thread, ...]:
     """The threads for the outside of a bush, the smallest first; of one size the best liked."""
-    threads = [thread for family in BUSH_FAMILIES for thread in threads_of(family)]
+    threads = [thread for family in families for thread in threads_of(family.key)]
     return tuple(sorted(threads, key=lambda thread: thread.major_diameter))
 
 
@@ -201,7 +203,7 @@ def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
     return Proposal(
         kind="adapter",
         summary=summary,
-        sheet=JobSheet(metal, joint.times, list(plan.operations), plan.minutes),
+        sheet=JobSheet(metal, joint.kit, list(plan.operations), plan.minutes),
         joints=(
             (
                 joint.male,
@@ -230,6 +232,12 @@ def _bore_for(joint: Joint) -> float:
     bottom = min(stub.root_diameter - stub.small_end_offset, joint.male.thread.core_diameter)
     wall = max(wanted_wall(joint.female.material, stub.major_diameter), stub.external_depth)
     room = bottom - UNDERCUT_DEPTH - 2 * wall
-    drills = all_drills()
+    wanted = _largest_within(room, USUAL_KIT) or bottom / 2
+    on_hand = _largest_within(room, joint.kit)
+    return on_hand if on_hand and on_hand >= wanted - BORE_SLACK else wanted
+
+
+def _largest_within(room: float, kit: Kit) -> float | None:
+    drills = drills_by_size(kit)
     place = bisect_right(drills, room, key=lambda drill: drill.diameter)
-    return drills[place - 1].diameter if place else bottom / 2
+    return drills[place - 1].diameter if place else None

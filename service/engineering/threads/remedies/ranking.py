@@ -1,9 +1,10 @@
 """Making a joint good: every remedy there is, the best first and the refused last."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 
 from service.engineering.errors import require
 from service.engineering.findings import SEVERITY, worst_first
+from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.threads.fit import (
     FemaleEnd,
     MaleEnd,
@@ -51,7 +52,7 @@ def find_remedies(
     *,
     pressure: float | None = None,
     steam_temperature: float | None = None,
-    table_of_times: Mapping[str, float] | None = None,
+    kit: Kit | None = None,
 ) -> tuple[Remedy, ...]:
     """Plan every way to make a joint good.
 
@@ -65,8 +66,8 @@ def find_remedies(
         Working pressure, absolute [Pa], above 0; None: not known.
     steam_temperature : float | None
         Saturation temperature at that pressure [K], 273.15 to 647; None: not known.
-    table_of_times : mapping of str to float | None
-        The workshop's own minutes for one piece by operation [min]; None: standard times.
+    kit : Kit | None
+        What the workshop has; None: it has not said, and every tool there is may be named.
 
     Returns
     -------
@@ -88,15 +89,16 @@ def find_remedies(
     """
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
-    check_table_of_times(table_of_times)
+    own = kit or USUAL_KIT
+    check_table_of_times(own.times)
     joint = Joint(
         male=male,
         female=female,
         length=engaged_length(male, female),
-        tapping=choose_tapping_drill(male.thread, female.material),
+        tapping=choose_tapping_drill(male.thread, female.material, own),
         can_be_chased=has_one_helix(male.thread, female.thread),
         steam_temperature=steam_temperature,
-        times=table_of_times,
+        kit=own,
     )
     proposals = [proposal for plan in PLANNERS for proposal in plan(joint)]
     return rank_remedies(_settle(each, pressure) for each in proposals)
@@ -112,7 +114,7 @@ def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
 
 def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
     """Judge a proposal by the metal of every joint that it leaves; refuse it if one fails."""
-    found, walls = [*proposal.findings], [*proposal.walls]
+    found, walls = [*proposal.findings, *proposal.sheet.wants], [*proposal.walls]
     for male, female in proposal.joints:
         metal = measure_joint(male, female, pressure=pressure)
         found += (*metal.around, *metal.engagement.findings)

@@ -91,7 +91,7 @@ def _hole_for(joint: Joint) -> float:
 
 def _chase_male(joint: Joint) -> JobSheet:
     old, new = joint.male.thread, joint.female.thread
-    sheet = JobSheet(joint.male.material, joint.times)
+    sheet = JobSheet(joint.male.material, joint.kit)
     sheet.add("hold fitting", "Hold the male so that its thread runs true.")
     if old.major_diameter > new.major_diameter + 1e-5:
         size = fine(new.major_diameter)
@@ -109,13 +109,14 @@ def _chase_male(joint: Joint) -> JobSheet:
         size=die,
         length=joint.length,
     )
+    sheet.want_die(new)
     _finish(sheet, mate=new)
     return sheet
 
 
 def _chase_female(joint: Joint, hole: float) -> JobSheet:
     new = joint.male.thread
-    sheet = JobSheet(joint.female.material, joint.times)
+    sheet = JobSheet(joint.female.material, joint.kit)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     if hole > joint.female.bore:
@@ -127,6 +128,7 @@ def _chase_female(joint: Joint, hole: float) -> JobSheet:
             diameter=hole,
             length=joint.length,
         )
+        sheet.want_tapping_hole(new, hole)
     tap = say(name(new.designation), " plug tap")
     sheet.add(
         "chase female thread",
@@ -134,6 +136,7 @@ def _chase_female(joint: Joint, hole: float) -> JobSheet:
         size=tap,
         length=joint.length,
     )
+    sheet.want_tap(new)
     _finish(sheet, mate=new)
     return sheet
 

@@ -1,12 +1,20 @@
 """A remedy: one way to make a joint good, with its steps, its metal and its price in minutes."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, worst_level
-from service.engineering.saying import Said, fine, say, share
-from service.engineering.threads.catalogue import TappingDrill, Thread, tapping_drills
+from service.engineering.kit import USUAL_KIT, Kit
+from service.engineering.saying import Said, fine, name, say, share
+from service.engineering.threads.catalogue import (
+    Drill,
+    TappingDrill,
+    Thread,
+    all_drills,
+    nearest_drill,
+    tapping_drills,
+)
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
 from service.engineering.threads.remedies.sealing import Sealing
@@ -30,6 +38,9 @@ LEAST_DEPTH = 0.60
 """Share of full depth below which a re-cut thread is thin, and `POOR_DEPTH` refused."""
 
 POOR_DEPTH = 0.50
+
+NEAR_BORE = 0.0001
+"""How far from the bore that is wanted a drill on hand may be taken for it [m]; judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +87,8 @@ class Joint:
     can_be_chased: bool
     """Whether one thread can be cut over the other in its own helix."""
     steam_temperature: float | None = None
-    times: Mapping[str, float] | None = None
+    kit: Kit = USUAL_KIT
+    """What the workshop has."""
 
 
 def has_one_helix(male: Thread, female: Thread) -> bool:
@@ -141,6 +153,23 @@ def judge_depth(depth: float) -> Finding:
     return Finding(level, code, text, kept, LEAST_DEPTH, "1", "common practice")
 
 
-def choose_tapping_drill(thread: Thread, material: str) -> TappingDrill:
-    """The workshop's drill for tapping a thread."""
-    return tapping_drills(thread, material=material)[0]
+def choose_tapping_drill(thread: Thread, material: str, kit: Kit) -> TappingDrill:
+    """The workshop's drill for tapping a thread, or the nearest to it that it has."""
+    return tapping_drills(thread, material=material, drills=kit.drills)[0]
+
+
+def choose_bore(bore: float, kit: Kit) -> tuple[float, Said]:
+    """The bore that is drilled [m], and its drill as it is named."""
+    require(bore > 0, "bore", "The bore must be above 0.")
+    if kit.drills is not None:
+        drill = nearest_drill(bore, drills=kit.drills)
+        if abs(drill.diameter - bore) <= NEAR_BORE:
+            return drill.diameter, say(name(drill.name))
+    return bore, say(fine(bore))
+
+
+def drills_by_size(kit: Kit) -> tuple[Drill, ...]:
+    """The drills on hand, or all there are, the smallest first."""
+    if kit.drills is None:
+        return all_drills()
+    return tuple(sorted(kit.drills, key=lambda drill: drill.diameter))

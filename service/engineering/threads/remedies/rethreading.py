@@ -7,12 +7,13 @@ from typing import Literal
 from service.engineering.findings import Finding
 from service.engineering.saying import Part, Said, fine, name, number, say, share
 from service.engineering.saying import length as nominal
-from service.engineering.threads.catalogue import Thread, all_drills
+from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
 from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
+    drills_by_size,
     judge_remnant,
 )
 from service.engineering.threads.remedies.sealing import Use, choose_sealing
@@ -27,6 +28,9 @@ UNDERCUT_PITCHES = 2.0
 TAP_LEAD_PITCHES = 2.5
 """Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
 from memory."""
+
+PLUG_ROOM = 0.0005
+"""How much larger than it must be a hole for a plug may be drilled [m]; judgement."""
 
 PLUG_CLEARANCE = 0.0005
 PLUG_FIT = 0.00005
@@ -175,6 +179,8 @@ def add_tapping(
         size=name(thread.designation),
         length=length,
     )
+    sheet.want_tapping_hole(thread, hole)
+    sheet.want_tap(thread)
 
 
 def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
@@ -206,6 +212,7 @@ def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
         size=name(thread.designation),
         length=length,
     )
+    sheet.want_die(thread)
 
 
 def add_tapping_for_male(sheet: JobSheet, joint: Joint, *, start: Start) -> None:
@@ -222,7 +229,7 @@ def add_tapping_for_male(sheet: JobSheet, joint: Joint, *, start: Start) -> None
 
 
 def _turn_down(joint: Joint, new: Thread) -> JobSheet:
-    sheet = JobSheet(joint.male.material, joint.times)
+    sheet = JobSheet(joint.male.material, joint.kit)
     sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
     add_male_thread(sheet, new, length=joint.length)
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
@@ -232,7 +239,7 @@ def _turn_down(joint: Joint, new: Thread) -> JobSheet:
 
 
 def _open_out(joint: Joint, new: Thread) -> JobSheet:
-    sheet = JobSheet(joint.female.material, joint.times)
+    sheet = JobSheet(joint.female.material, joint.kit)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     add_tapping_for_male(sheet, joint, start="open out")
@@ -244,7 +251,7 @@ def _open_out(joint: Joint, new: Thread) -> JobSheet:
 def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
     depth = joint.length + TAP_LEAD_PITCHES * new.pitch
     size = fine(plug)
-    sheet = JobSheet(joint.female.material, joint.times)
+    sheet = JobSheet(joint.female.material, joint.kit)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     sheet.add(
@@ -254,6 +261,7 @@ def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
         diameter=plug,
         length=depth,
     )
+    sheet.want_hole(plug)
     sheet.add("hold round work", "Chuck bar for the plug.")
     turned = say("Turn the plug ", fine(PLUG_FIT), " under ", size, ".")
     sheet.add("turn", turned, size=size, diameter=plug, length=depth)
@@ -275,13 +283,15 @@ def _undercut_walls(male: MaleEnd, new: Thread) -> tuple[float, ...]:
 
 
 def _plug_diameter(joint: Joint) -> float:
-    """Hole for a plug [m]: takes the old thread out and leaves a wall; a drill that exists."""
+    """Hole for a plug [m]: takes the old thread out and leaves a wall; a drill on hand."""
     new, old = joint.male.thread, joint.female.thread
     wall = wanted_wall(joint.female.material, new.major_diameter)
     least = max(old.major_diameter + PLUG_CLEARANCE, new.major_diameter + 2 * wall)
-    drills = all_drills()
-    place = bisect_left(drills, least, key=lambda drill: drill.diameter)
-    return drills[place].diameter if place < len(drills) else least
+    sizes = [drill.diameter for drill in drills_by_size(joint.kit)]
+    place = bisect_left(sizes, least)
+    if place == len(sizes) or (joint.kit.drills and sizes[place] > least + PLUG_ROOM):
+        return least
+    return sizes[place]
 
 
 def _heat_finding() -> Finding:
