@@ -13,7 +13,7 @@ from schemathesis.config import SchemathesisConfig
 from service import create_app
 from service.records.database import Database
 from service.settings import Settings
-from tests.conftest import Caller
+from tests.conftest import ONE_DATABASE, Caller
 
 CONFIG = SchemathesisConfig.from_dict(
     {
@@ -37,15 +37,31 @@ SCHEMA = schemathesis.openapi.from_wsgi(
     config=CONFIG,
 )
 OPERATIONS = {result.ok().label: result.ok() for result in SCHEMA.get_all_operations()}
+CALCULATIONS = [label for label in OPERATIONS if "/calculations" in label]
+RECORDS = [label for label in OPERATIONS if label not in CALCULATIONS]
 EXAMPLES_EACH = 8
 
 
 @pytest.mark.parametrize("mode", list(GenerationMode))
-@pytest.mark.parametrize("label", OPERATIONS)
+@pytest.mark.parametrize("label", RECORDS)
 def test_no_request_that_can_be_made_up_breaks_the_service(
     app: Flask, owner: Caller, one_of_each: dict[str, int], label: str, mode: GenerationMode
 ) -> None:
-    operation = OPERATIONS[label]
+    send_what_can_be_made_up(app, owner, one_of_each, OPERATIONS[label], mode)
+
+
+@ONE_DATABASE
+@pytest.mark.parametrize("mode", list(GenerationMode))
+@pytest.mark.parametrize("label", CALCULATIONS)
+def test_no_question_that_can_be_made_up_breaks_a_calculation(
+    app: Flask, owner: Caller, label: str, mode: GenerationMode
+) -> None:
+    send_what_can_be_made_up(app, owner, {}, OPERATIONS[label], mode)
+
+
+def send_what_can_be_made_up(
+    app: Flask, owner: Caller, one_of_each: dict[str, int], operation: Any, mode: GenerationMode
+) -> None:
 
     @settings(
         max_examples=EXAMPLES_EACH,
