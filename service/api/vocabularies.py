@@ -88,6 +88,11 @@ VOCABULARIES: Mapping[str, Vocabulary] = {
         "propeller": "torque as the square of speed",
         "fixed_torque": "holds its speed while the pressure carries it; below, takes what it gets",
     },
+    "Measure": {
+        "metric": "mm, bar, degC",
+        "imperial": "inches, psi, degC; imperial pints",
+        "us": "inches, psi, degF; US ounces",
+    },
     "Operation": {
         "measuring": "measuring and identifying",
         "drawing": "drawing and planning",

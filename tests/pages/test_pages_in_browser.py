@@ -73,7 +73,8 @@ def test_the_report_shows_the_decision_first_and_fits_a_phone(
     assert text.index("Shall the whistle stand upright") < text.index("13 November 2026")
     assert all(url.startswith(address) for url in asked)
     assert not complaints
-    assert browser_page.locator("img").count() == 2
+    assert browser_page.locator("main img").count() == 2
+    assert browser_page.locator("header img").count() == 1
     width = browser_page.locator("body").bounding_box()
     assert width is not None
     assert width["width"] <= PHONE["width"]
