@@ -168,12 +168,13 @@ def require_given(thing: Any) -> None:
     OutOfRange
         The first field outside its range, named.
     """
-    for each in _ranged_fields(type(thing)):
+    kind: Any = type(thing)
+    for each in _ranged_fields(kind):
         value = getattr(thing, each.name)
         if value is not None and not each.given.holds(value):
             words = each.name.replace("_", " ").capitalize()
             raise OutOfRange(say(words, " must be ", each.say_range(), "."), field=each.name)
-    for each in _chosen_fields(type(thing)):
+    for each in _chosen_fields(kind):
         value = getattr(thing, each.name)
         if value is not None and value not in each.choices:
             listed = ", ".join(each.choices)

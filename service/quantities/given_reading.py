@@ -1,6 +1,6 @@
 """What was written, read into the dataclass that calculates: the one way to its fields."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -36,7 +36,7 @@ KINDS: Mapping[Unit, Kind] = MappingProxyType(
 """How a field of a given unit is written; a pressure is written as a gauge shows it."""
 
 
-def read_given(thing: type[Thing], data: Mapping[str, Any], **further: Any) -> Thing:
+def read_given(thing: Callable[..., Thing], data: Mapping[str, Any], **further: Any) -> Thing:
     """The thing that a mapping describes: texts are read by the unit of their field.
 
     What is absent or None takes the field's default; members that no field bears are passed over.
