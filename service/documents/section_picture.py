@@ -63,7 +63,7 @@ def draw_section(
     """
     male_name = male_label or overlay.male.designation
     female_name = female_label or overlay.female.designation
-    prefix = f"s{crc32(f'{male_name}|{female_name}|{overlay.radial_interference}'.encode()):08x}"
+    prefix = f"s{crc32(f'{male_name}|{female_name}|{overlay.radial_overlap}'.encode()):08x}"
     whole = _view_whole(overlay, top=5 * LINE + MARGIN)
     close = _view_close(overlay, top=whole.bottom + 3.0 * LINE)
     facts = _facts(overlay)
@@ -269,7 +269,7 @@ def _draw_callout(overlay: Overlay, view: _View) -> str:
         f'{names}<circle class="line" cx="{x:.1f}" cy="{y:.1f}" r="15"/>'
         f'<path class="line" d="M{x:.1f} {y + 15:.1f}V{view.bottom + 10:.1f}"/>'
         f'<text text-anchor="{anchor}" x="{x:.1f}" y="{view.bottom + 32:.1f}">'
-        f"fouls by {overlay.radial_interference * 1000:.3f} mm a side</text>"
+        f"fouls by {overlay.radial_overlap * 1000:.3f} mm a side</text>"
     )
 
 

@@ -13,8 +13,8 @@ from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     balance,
 )
@@ -99,7 +99,7 @@ def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
         engines,
         cases=[RunningCase("both", BOTH), RunningCase("whistle blown", (*BOTH, "whistle"))],
         trunk=(StopValve(0.004, 0.001), Bore(0.004, 0.08)),
-        leaves=(Leaf("whistle", 1e-6),),
+        open_outlets=(OpenOutlet("whistle", 1e-6),),
     )
     answer = ask(calculator)
     assert answer.status_code == 200, answer.get_data(as_text=True)

@@ -19,8 +19,8 @@ from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     balance,
 )
@@ -97,9 +97,9 @@ def _time_balance() -> None:
     supply = BoilerSupply(Band(1500.0, 2000.0, 2300.0), LIMIT, 288.15)
     runs = [NAMES, NAMES[:2], NAMES[:1], NAMES[1:], (*NAMES, "whistle"), ("whistle",)]
     cases = [RunningCase(f"case {number}", tuple(names)) for number, names in enumerate(runs)]
-    leaves = [Leaf.of_diameter("whistle", 1.5e-3)]
+    open_outlets = [OpenOutlet.of_diameter("whistle", 1.5e-3)]
     (taken,) = _time_in_turn(
-        lambda: balance(supply, engines, trunk=TRUNK, cases=cases, leaves=leaves)
+        lambda: balance(supply, engines, trunk=TRUNK, cases=cases, open_outlets=open_outlets)
     )
     print(f"balance of 3 engines, 6 cases, all bands: {taken * 1e3:.1f} ms")
 

@@ -20,12 +20,12 @@ from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     balance,
 )
-from service.engineering.steam.network.demand_curve import trace_leaf
+from service.engineering.steam.network.demand_curve import trace_open_outlet
 from service.engineering.steam.network.network import Branch, Network, settle
 from service.engineering.steam.passages import Loss, join_segments, trace_line
 
@@ -180,19 +180,22 @@ def test_a_single_line_passes_what_the_fluids_library_says(factor: float) -> Non
 def test_a_whistle_behind_a_narrow_way_takes_the_choked_flow_of_the_fluids_library() -> None:
     """fluids.compressible.P_isothermal_critical_flow gives the exit pressure of the choked way."""
     k, bore = 10.0, 2e-3
-    leaf = Leaf("whistle", 9e-5, (Loss(bore, k),), coefficient=1.0)
+    open_outlet = OpenOutlet("whistle", 9e-5, (Loss(bore, k),), coefficient=1.0)
     length = k * bore / 0.02
     exit_pressure = P_isothermal_critical_flow(P=5e5, fd=0.02, L=length, D=bore)
     density = 1 / saturated(5e5)[0]
     expected = isothermal_gas(rho=density, fd=0.02, P1=5e5, P2=exit_pressure, L=length, D=bore)
 
     answer = balance(
-        BoilerSupply(1e5, 5e5, FEED), [], leaves=[leaf], cases=[RunningCase("blow", ("whistle",))]
+        BoilerSupply(1e5, 5e5, FEED),
+        [],
+        open_outlets=[open_outlet],
+        cases=[RunningCase("blow", ("whistle",))],
     )
 
     (case,) = answer.cases
-    assert case.leaves[0].pressure.likely < exit_pressure
-    assert case.leaves[0].steam.likely == pytest.approx(expected, rel=1e-6)
+    assert case.open_outlets[0].pressure.likely < exit_pressure
+    assert case.open_outlets[0].steam.likely == pytest.approx(expected, rel=1e-6)
 
 
 @pytest.mark.parametrize("gauge", [2e5, 4e5, 7e5])
@@ -209,7 +212,7 @@ def test_a_choked_hole_blows_the_equilibrium_flow_of_real_steam(gauge: float) ->
         return PropsSI("D", *at) * sqrt(2 * (enthalpy - PropsSI("H", *at)))
 
     best = minimize_scalar(lambda ratio: -flux(ratio), bounds=(0.4, 0.8), method="bounded")
-    curve = trace_leaf(Leaf("hole", 1e-5, coefficient=1.0))
+    curve = trace_open_outlet(OpenOutlet("hole", 1e-5, coefficient=1.0))
     blown = curve.at(curve.find_part(pressure))[1]
 
     assert blown / 1e-5 == pytest.approx(-best.fun, rel=0.004)
@@ -239,7 +242,7 @@ def test_losses_in_a_row_drop_more_than_three_times_the_drop_at_inlet_density() 
     choked = sqrt(1.135 * (2 / 2.135) ** (2.135 / 0.135))  # ISO 4126-1, k = 1.135
     hole = 1e-3 / choked / sqrt(expected / saturated(expected)[0])  # draws 60 g/min there
     segments = join_segments(trace_line([Loss(3e-3, 14.5)] * 3))
-    curve = trace_leaf(Leaf("sink", hole, coefficient=1.0))
+    curve = trace_open_outlet(OpenOutlet("sink", hole, coefficient=1.0))
     found = settle(Network((), (Branch(segments, 1.0, curve),), 1e6, None, pressure))
 
     assert sqrt(pressure**2 - 3 * 14.5 * thrust) == pytest.approx(1.956e5 + ATMOSPHERE, rel=1e-3)

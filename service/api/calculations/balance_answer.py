@@ -55,7 +55,7 @@ class CaseOut(Out):
     surplus = BandOut(Kind.MASS_FLOW, required=True)
     heat_bound = fields.Boolean(required=True)
     engines = fields.List(fields.Nested(RunningEngineOut), required=True)
-    outlets = fields.List(fields.Nested(OpenOutletOut), required=True, attribute="leaves")
+    outlets = fields.List(fields.Nested(OpenOutletOut), required=True, attribute="open_outlets")
     soft_inputs = fields.List(fields.Nested(SoftInputOut), required=True)
 
 

@@ -22,8 +22,8 @@ from service.engineering.steam.network import (
     LOAD_KINDS,
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     trace_engine,
 )
@@ -105,16 +105,16 @@ def _make_load(data: dict[str, Any]) -> Load:
         return read_given(Load, load | {"speed": speed}, kind=LOADS[load["kind"]])
 
 
-class OpenOutletIn(schema_in(Leaf, without=("passages",), makes=False)):
+class OpenOutletIn(schema_in(OpenOutlet, without=("passages",), makes=False)):
     """A whistle, drain or blower: a hole that blows to the open air while it runs."""
 
     passages = passage_of(load_default=[])
 
     @post_load
-    def make(self, data: dict[str, Any], **_: Any) -> Leaf:
+    def make(self, data: dict[str, Any], **_: Any) -> OpenOutlet:
         """The outlet; what engineering refuses is a fault of the member named."""
         with refusing():
-            return read_given(Leaf, data, passages=tuple(data["passages"]))
+            return read_given(OpenOutlet, data, passages=tuple(data["passages"]))
 
 
 class CaseIn(Asked):

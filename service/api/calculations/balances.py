@@ -51,7 +51,7 @@ def _plant(asked: dict[str, Any]) -> tuple[BoilerSupply, list[EngineOnBranch]]:
 
 
 def _ways(asked: dict[str, Any]) -> dict[str, Any]:
-    return {"trunk": asked["trunk"], "leaves": asked["outlets"]}
+    return {"trunk": asked["trunk"], "open_outlets": asked["outlets"]}
 
 
 def _find_case(cases: list[RunningCase], wanted: str | None) -> RunningCase:

@@ -14,8 +14,8 @@ from service.engineering.steam.network import (
     BoilerSupply,
     CaseBalance,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     balance,
     trace_pressure_lines,
@@ -57,12 +57,12 @@ PUMP = EngineOnBranch(
     ),
     Load("fixed torque", 200 / 60, 3e5 + ATMOSPHERE),
 )
-WHISTLE = Leaf.of_diameter("whistle", 1.5e-3)
+WHISTLE = OpenOutlet.of_diameter("whistle", 1.5e-3)
 BOTH = RunningCase("both", ("port engine", "starboard engine"))
 
 
 def settle_plant(*cases: RunningCase, heat: float | Band = 1000.0, **changes: object) -> Balance:
-    arguments: dict[str, object] = {"trunk": TRUNK, "leaves": (WHISTLE,), **changes}
+    arguments: dict[str, object] = {"trunk": TRUNK, "open_outlets": (WHISTLE,), **changes}
     supply = BoilerSupply(heat, LIMIT, 288.15)
     return balance(supply, (PORT, STARBOARD, PUMP), cases=cases, **arguments)  # type: ignore[arg-type]
 
@@ -80,11 +80,11 @@ def test_every_band_is_in_order_and_the_sum_of_the_engines_is_the_steam() -> Non
     case = only(settle_plant(RunningCase("all", ("whistle", *BOTH.running, "feed pump"))))
 
     bands = [case.boiler_pressure, case.block_pressure, case.steam, case.surplus]
-    for outlet in (*case.engines, *case.leaves):
+    for outlet in (*case.engines, *case.open_outlets):
         bands += [outlet.pressure, outlet.steam]
     bands += [engine.speed for engine in case.engines]
     assert all(band.low <= band.likely <= band.high for band in bands)
-    drawn = sum(outlet.steam.likely for outlet in (*case.engines, *case.leaves))
+    drawn = sum(outlet.steam.likely for outlet in (*case.engines, *case.open_outlets))
     assert drawn == pytest.approx(case.steam.likely, rel=1e-9)
 
 
@@ -151,7 +151,7 @@ def test_an_engine_that_stalls_only_with_everything_against_it_is_a_caution() ->
 def test_the_whistle_takes_steam_from_the_engines() -> None:
     quiet, loud = settle_plant(BOTH, RunningCase("whistle", (*BOTH.running, "whistle"))).cases
 
-    assert loud.leaves[0].steam.likely > 0
+    assert loud.open_outlets[0].steam.likely > 0
     for before, after in zip(quiet.engines, loud.engines, strict=True):
         assert after.speed.likely < before.speed.likely
 
@@ -255,9 +255,11 @@ def test_pressure_falls_along_every_way_and_ends_at_the_chest() -> None:
     supply = BoilerSupply(3000.0, LIMIT, 288.15)
     case = RunningCase("all", (*BOTH.running, "whistle"))
     lines = trace_pressure_lines(
-        supply, (PORT, STARBOARD), case=case, trunk=TRUNK, leaves=(WHISTLE,)
+        supply, (PORT, STARBOARD), case=case, trunk=TRUNK, open_outlets=(WHISTLE,)
     )
-    settled = only(balance(supply, (PORT, STARBOARD), cases=[case], trunk=TRUNK, leaves=(WHISTLE,)))
+    settled = only(
+        balance(supply, (PORT, STARBOARD), cases=[case], trunk=TRUNK, open_outlets=(WHISTLE,))
+    )
 
     assert [line.outlet for line in lines] == list(case.running)
     for line in lines:

@@ -27,8 +27,8 @@ from service.engineering.steam.engine import Engine, steam_demand
 from service.engineering.steam.network import (
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     advise,
     balance,
@@ -302,8 +302,8 @@ ENGINES = [
         5e5,
     ),
     Edge(lambda factor: outlet(pulsation=factor), "pulsation", 1.0, 10.0),
-    Edge(lambda hole: Leaf("whistle", hole), "area", 0.0, 1e-3, True),
-    Edge(lambda part: Leaf("whistle", 1e-6, (), part), "coefficient", 0.0, 1.0, True),
+    Edge(lambda hole: OpenOutlet("whistle", hole), "area", 0.0, 1e-3, True),
+    Edge(lambda part: OpenOutlet("whistle", 1e-6, (), part), "coefficient", 0.0, 1.0, True),
     Edge(lambda heat: BoilerSupply(heat, 5e5, None), "net_heat", 0.0, 1e7, True),
     Edge(lambda p: BoilerSupply(1e3, p, None), "pressure_limit", AIR, 4e6, True),
     Edge(

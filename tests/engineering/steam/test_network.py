@@ -11,8 +11,14 @@ from hypothesis import strategies as st
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import OutOfRange
 from service.engineering.steam.engine import Engine
-from service.engineering.steam.network import LOAD_KINDS, EngineOnBranch, Leaf, Load, trace_engine
-from service.engineering.steam.network.demand_curve import trace_leaf
+from service.engineering.steam.network import (
+    LOAD_KINDS,
+    EngineOnBranch,
+    Load,
+    OpenOutlet,
+    trace_engine,
+)
+from service.engineering.steam.network.demand_curve import trace_open_outlet
 from service.engineering.steam.network.network import Branch, Network, Settled, settle
 from service.engineering.steam.network.network_search import search
 from service.engineering.steam.network.network_sweep import assess
@@ -201,7 +207,7 @@ def test_closing_a_branch_never_lowers_the_others(tree: Tree) -> None:
 @settings(max_examples=60, deadline=None)
 def test_blowing_a_whistle_never_raises_a_speed(tree: Tree) -> None:
     network = build(tree)
-    whistle = Branch((), 1.0, trace_leaf(Leaf.of_diameter("whistle", 1.2e-3)))
+    whistle = Branch((), 1.0, trace_open_outlet(OpenOutlet.of_diameter("whistle", 1.2e-3)))
 
     quiet = settle(network)
     loud = settle(replace(network, branches=(*network.branches, whistle)))
@@ -339,7 +345,7 @@ def test_slopes_given_along_are_those_of_the_pressure() -> None:
 
 
 def test_a_nozzle_blows_more_with_pressure_up_to_and_past_choking() -> None:
-    curve = trace_leaf(Leaf.of_diameter("whistle", 2e-3))
+    curve = trace_open_outlet(OpenOutlet.of_diameter("whistle", 2e-3))
     flows = [curve.at(curve.find_part(ATMOSPHERE * (1 + 0.01 * step)))[1] for step in range(300)]
     steps = [after - before for before, after in pairwise(flows)]
 

@@ -10,8 +10,8 @@ from service.engineering.steam.network import (
     Advice,
     BoilerSupply,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     advise,
     trace_pressure_lines,
@@ -149,7 +149,7 @@ def test_a_bore_stays_within_what_the_part_can_be() -> None:
 def test_engines_and_open_whistles_share_the_trunk() -> None:
     """Means add up, pulses by their squares; an open whistle blows at the limit."""
     other = replace(ENGINE, name="other", cylinders=2)
-    whistle = Leaf.of_diameter("whistle", 1.5e-3)
+    whistle = OpenOutlet.of_diameter("whistle", 1.5e-3)
     load = Load("propeller", 8.0, CHEST)
     outlets = [EngineOnBranch(ENGINE, load), EngineOnBranch(other, load)]
     case = RunningCase("all", ("engine", "other", "whistle"))
@@ -158,7 +158,7 @@ def test_engines_and_open_whistles_share_the_trunk() -> None:
         outlets,
         cases=[case],
         trunk=(Loss(5e-3, 9.0),),
-        leaves=[whistle],
+        open_outlets=[whistle],
     ).paths
 
     blown = trace_blowing(whistle)
@@ -169,7 +169,7 @@ def test_engines_and_open_whistles_share_the_trunk() -> None:
     assert inlet**2 - CHEST**2 == pytest.approx(head * (9 + 2 * log(inlet / CHEST)), rel=1e-9)
 
 
-def trace_blowing(whistle: Leaf) -> float:
+def trace_blowing(whistle: OpenOutlet) -> float:
     """0.62 of the choked nozzle of dry steam, k = 1.135, at the limit."""
     k = 1.135
     choked = sqrt(k * (2 / (k + 1)) ** ((k + 1) / (k - 1)))

@@ -14,8 +14,8 @@ from service.engineering.steam.network import (
     BoilerSupply,
     CaseBalance,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
     RunningCase,
     balance,
     trace_supply_and_demand,
@@ -294,14 +294,14 @@ def test_a_whistle_blows_as_a_sharp_hole_chokes_and_unchoked() -> None:
         ratio = max(AIR / pressure, critical)
         shape = 2 * k / (k - 1) * (ratio ** (2 / k) - ratio ** ((k + 1) / k))
         expected = 0.62 * area * sqrt(pressure / vapour_volume(pressure) * shape)
-        whistle = Leaf.of_diameter("whistle", 1.5e-3)
+        whistle = OpenOutlet.of_diameter("whistle", 1.5e-3)
         (case,) = balance(
             BoilerSupply(1e5, pressure, None),
             [],
             cases=[RunningCase("blow", ("whistle",))],
-            leaves=[whistle],
+            open_outlets=[whistle],
         ).cases
-        assert case.leaves[0].steam.likely == pytest.approx(expected, rel=1e-6)
+        assert case.open_outlets[0].steam.likely == pytest.approx(expected, rel=1e-6)
 
 
 def test_without_a_feed_pump_steam_costs_its_latent_heat() -> None:

@@ -99,7 +99,7 @@ def test_longer_engagement_never_fouls_less(male, female, turns, times) -> None:
     short = overlay(male, female, engaged_length=turns * pitch)
     long = overlay(male, female, engaged_length=turns * times * pitch)
 
-    assert long.radial_interference >= short.radial_interference - STEP * pitch
+    assert long.radial_overlap >= short.radial_overlap - STEP * pitch
 
 
 @given(st.sampled_from(PARALLEL), forms, st.floats(0, 0.5), st.floats(0, 0.5))
@@ -123,7 +123,7 @@ def test_larger_tapping_hole_never_fouls_more(male, female, depth, more) -> None
     tight = overlay(male, female, engaged_length=5 * male.pitch, drilled=small)
     free = overlay(male, female, engaged_length=5 * male.pitch, drilled=large)
 
-    assert free.radial_interference <= tight.radial_interference + STEP * male.pitch
+    assert free.radial_overlap <= tight.radial_overlap + STEP * male.pitch
 
 
 @given(st.sampled_from(PARALLEL), st.sampled_from(PARALLEL), st.floats(0.1, 10))
@@ -182,7 +182,7 @@ def test_outlines_cross_by_the_interference_that_is_told() -> None:
 
     along = np.union1d(laid.male_profile[:, 0], laid.female_profile[:, 0])
     above = np.interp(along, *laid.male_profile.T) - np.interp(along, *laid.female_profile.T)
-    assert above.max() == pytest.approx(laid.radial_interference, rel=0.03)
+    assert above.max() == pytest.approx(laid.radial_overlap, rel=0.03)
 
 
 def test_pitches_drifted_by_half_a_turn_ride_crest_on_crest() -> None:

@@ -10,8 +10,8 @@ from service.engineering.steam.network.outlets import (
     LOAD_KINDS,
     NOZZLE_COEFFICIENT,
     EngineOnBranch,
-    Leaf,
     Load,
+    OpenOutlet,
 )
 from service.engineering.steam.network.plant_curves import SupplyAndDemand, trace_supply_and_demand
 from service.engineering.steam.network.plant_pressures import (
@@ -32,8 +32,8 @@ __all__ = [
     "CaseBalance",
     "EngineBalance",
     "EngineOnBranch",
-    "Leaf",
     "Load",
+    "OpenOutlet",
     "PressureLine",
     "RunningCase",
     "Station",

@@ -9,11 +9,11 @@ from service.engineering.steam.network.balance_findings import find_case_faults,
 from service.engineering.steam.network.case_balance import (
     CaseBalance,
     EngineBalance,
-    LeafBalance,
+    OpenOutletBalance,
     SoftInput,
     settle_case,
 )
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf, Load
+from service.engineering.steam.network.outlets import EngineOnBranch, Load, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -28,9 +28,9 @@ __all__ = [
     "CaseBalance",
     "EngineBalance",
     "EngineOnBranch",
-    "Leaf",
-    "LeafBalance",
     "Load",
+    "OpenOutlet",
+    "OpenOutletBalance",
     "RunningCase",
     "SoftInput",
     "balance",
@@ -53,7 +53,7 @@ def balance(
     *,
     cases: Iterable[RunningCase],
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
 ) -> Balance:
     """Find the pressures, speeds and flows at which a plant settles in each running case.
 
@@ -67,7 +67,7 @@ def balance(
         What runs at once; at least one case.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
 
     Returns
@@ -89,7 +89,7 @@ def balance(
     Mass balance at the block, energy balance of the boiler (IAPWS-IF97), torque balance of engine
     and load, isothermal flow with losses (textbook of gas dynamics), valves by IEC 60534-2-1.
     """
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     cases = require_known(plant, cases)
     settled = [settle_case(plant, case) for case in cases]
     return Balance(

@@ -13,7 +13,7 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
 from service.engineering.findings import Finding, worst_first
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.plant_pressures import climb_stations
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
@@ -111,7 +111,7 @@ def advise(
     *,
     cases: Iterable[RunningCase],
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
     budget: float | None = None,
 ) -> Advice:
     """Say which passage costs most on each way, and the smallest bore at each place that would do.
@@ -126,7 +126,7 @@ def advise(
         What runs at once; at least one case.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like; one that runs blows at the pressure limit.
     budget : float | None
         What the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the gauge
@@ -150,7 +150,7 @@ def advise(
     allowance of a tenth by common practice.
     """
     require(budget is None or budget > 0, "budget", "The budget must be above 0.")
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     share = LARGEST_DROP * (supply.pressure_limit - ATMOSPHERE) if budget is None else budget
     paths = [
         _advise_path(plant, outlet, case, share)
@@ -238,7 +238,7 @@ def _lay_way(
     limit = plant.supply.pressure_limit
     chests = {
         engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
-    } | {leaf.name: limit for leaf in plant.leaves}
+    } | {open_outlet.name: limit for open_outlet in plant.open_outlets}
     flows = {}
     for name in case.running:
         curve = plant.outlets[name].curves["likely"]

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from service.engineering.findings import Band
 from service.engineering.steam.network.network import Settled, settle
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     AGAINST,
     IN_FAVOUR,
@@ -50,7 +50,7 @@ class EngineBalance:
 
 
 @dataclass(frozen=True, slots=True)
-class LeafBalance:
+class OpenOutletBalance:
     """What blows from one whistle or drain."""
 
     name: str
@@ -89,7 +89,7 @@ class CaseBalance:
     heat_bound: bool
     """Whether heat is short, so that the boiler falls below its limit."""
     engines: tuple[EngineBalance, ...]
-    leaves: tuple[LeafBalance, ...]
+    open_outlets: tuple[OpenOutletBalance, ...]
     soft_inputs: tuple[SoftInput, ...]
     """What makes the spread, the widest first."""
 
@@ -110,10 +110,10 @@ def settle_case(plant: RunningPlant, case: RunningCase) -> tuple[CaseBalance, Se
             for outlet in plant.engines
             if outlet.name in case.running
         ),
-        leaves=tuple(
-            _report_leaf(leaf, answers, case.running.index(leaf.name))
-            for leaf in plant.leaves
-            if leaf.name in case.running
+        open_outlets=tuple(
+            _report_open_outlet(open_outlet, answers, case.running.index(open_outlet.name))
+            for open_outlet in plant.open_outlets
+            if open_outlet.name in case.running
         ),
         soft_inputs=_rank_soft_inputs(plant, answers),
     )
@@ -184,9 +184,11 @@ def _report_engine(outlet: EngineOnBranch, answers: _Answers, place: int) -> Eng
     )
 
 
-def _report_leaf(leaf: Leaf, answers: _Answers, place: int) -> LeafBalance:
-    return LeafBalance(
-        name=leaf.name,
+def _report_open_outlet(
+    open_outlet: OpenOutlet, answers: _Answers, place: int
+) -> OpenOutletBalance:
+    return OpenOutletBalance(
+        name=open_outlet.name,
         pressure=answers.span(lambda answer: answer.settled.drawn[place].pressure),
         steam=answers.span(lambda answer: answer.settled.drawn[place].flow),
     )

@@ -10,7 +10,7 @@ from typing import NamedTuple, Protocol
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
 
 SMALLEST_PART = 1e-9
@@ -174,12 +174,12 @@ def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
     return curve
 
 
-def trace_leaf(leaf: Leaf) -> NozzleCurve:
+def trace_open_outlet(open_outlet: OpenOutlet) -> NozzleCurve:
     """The curve of a hole that blows.
 
     Source: Isentropic nozzle, k = 1.135 for dry saturated steam, form of ISO 4126-1.
     """
-    return NozzleCurve(leaf.area * leaf.coefficient)
+    return NozzleCurve(open_outlet.area * open_outlet.coefficient)
 
 
 def _nozzle_factor(ratio: float) -> tuple[float, float]:

@@ -133,7 +133,7 @@ class EngineOnBranch:
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class OpenOutlet:
     """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
 
     name: str = given("whistle")
@@ -147,7 +147,7 @@ class Leaf:
         require_given(self)
 
     @classmethod
-    def of_diameter(cls, name: str, diameter: float) -> "Leaf":
+    def of_diameter(cls, name: str, diameter: float) -> "OpenOutlet":
         """A plain round hole of a diameter [m], fed without loss."""
         return cls(name, pi / 4 * diameter**2)
 

@@ -8,7 +8,7 @@ from service.engineering.errors import require
 from service.engineering.findings import Band
 from service.engineering.steam.network.case_balance import settle_case
 from service.engineering.steam.network.network import Network, settle
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -51,7 +51,7 @@ def trace_supply_and_demand(
     *,
     case: RunningCase,
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
     points: int = 41,
 ) -> SupplyAndDemand:
     """Supply and demand of one running case against boiler pressure, up to its limit.
@@ -66,7 +66,7 @@ def trace_supply_and_demand(
         What runs at once.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
     points : int
         Pressures to look at, 3 to 1000.
@@ -90,7 +90,7 @@ def trace_supply_and_demand(
     As `network.settle`, once with heat that never runs short.
     """
     require(3 <= points <= 1000, "points", "Give 3 to 1000 points.")
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     require_known(plant, [case])
     settled, _ = settle_case(plant, case)
     span = supply.pressure_limit - ATMOSPHERE

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from service.engineering.steam.network.network import Settled, settle
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -51,7 +51,7 @@ def trace_pressure_lines(
     *,
     case: RunningCase,
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
 ) -> tuple[PressureLine, ...]:
     """Follow the pressure from the boiler to everything that runs, in the likely answer.
 
@@ -65,7 +65,7 @@ def trace_pressure_lines(
         What runs at once.
     trunk : Iterable[Element]
         The passages from boiler to block.
-    leaves : Iterable[Leaf]
+    open_outlets : Iterable[OpenOutlet]
         Whistles, drains and the like.
 
     Returns
@@ -86,7 +86,7 @@ def trace_pressure_lines(
     ------
     As `network.settle` and `expansion.pass_up`.
     """
-    plant = prepare_plant(supply, engines, trunk=trunk, leaves=leaves)
+    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     require_known(plant, [case])
     network = plant.network(case)
     settled = settle(network)
@@ -114,7 +114,7 @@ Place = tuple[str, int, tuple[Element, ...], float]
 
 def _places(plant: RunningPlant, case: RunningCase) -> list[Place]:
     passages = {outlet.name: outlet.passages for outlet in plant.engines}
-    passages |= {leaf.name: leaf.passages for leaf in plant.leaves}
+    passages |= {open_outlet.name: open_outlet.passages for open_outlet in plant.open_outlets}
     return [
         (name, place, tuple(passages[name]), plant.outlets[name].pulsation)
         for place, name in enumerate(case.running)

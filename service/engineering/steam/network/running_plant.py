@@ -14,9 +14,13 @@ from service.engineering.errors import UnknownName, require
 from service.engineering.findings import Band
 from service.engineering.given import given
 from service.engineering.saturation import require_pressure
-from service.engineering.steam.network.demand_curve import DemandCurve, trace_engine, trace_leaf
+from service.engineering.steam.network.demand_curve import (
+    DemandCurve,
+    trace_engine,
+    trace_open_outlet,
+)
 from service.engineering.steam.network.network import Branch, Network
-from service.engineering.steam.network.outlets import EngineOnBranch, Leaf
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.passages import (
     LOSS_SPREAD,
     Element,
@@ -71,7 +75,7 @@ class RunningCase:
 
     name: str
     running: tuple[str, ...]
-    """Names of engines and leaves; everything else is shut off."""
+    """Names of engines and open outlets; everything else is shut off."""
 
 
 class Softness(NamedTuple):
@@ -108,7 +112,7 @@ class RunningPlant:
 
     supply: BoilerSupply
     engines: tuple[EngineOnBranch, ...]
-    leaves: tuple[Leaf, ...]
+    open_outlets: tuple[OpenOutlet, ...]
     trunk: tuple[Element, ...]
     trunk_resistances: dict[End, Resistance] = field(repr=False)
     outlets: dict[str, PreparedOutlet] = field(repr=False)
@@ -150,24 +154,24 @@ def prepare_plant(
     engines: Iterable[EngineOnBranch],
     *,
     trunk: Iterable[Element] = (),
-    leaves: Iterable[Leaf] = (),
+    open_outlets: Iterable[OpenOutlet] = (),
 ) -> RunningPlant:
     """Trace every passage and every outlet once, for many cases.
 
     Source: As the parts name it; IAPWS-IF97 for the feed.
     """
-    engines, leaves, trunk = tuple(engines), tuple(leaves), tuple(trunk)
-    names = [engine.name for engine in engines] + [leaf.name for leaf in leaves]
+    engines, open_outlets, trunk = tuple(engines), tuple(open_outlets), tuple(trunk)
+    names = [engine.name for engine in engines] + [open_outlet.name for open_outlet in open_outlets]
     require(len(set(names)) == len(names), "name", "Two outlets have the same name.")
     feed = supply.feed_temperature
     return RunningPlant(
         supply=supply,
         engines=engines,
-        leaves=leaves,
+        open_outlets=open_outlets,
         trunk=trunk,
         trunk_resistances=_trace(trunk),
         outlets={engine.name: _prepare_engine(engine) for engine in engines}
-        | {leaf.name: _prepare_leaf(leaf) for leaf in leaves},
+        | {open_outlet.name: _prepare_open_outlet(open_outlet) for open_outlet in open_outlets},
         feed_enthalpy=None if feed is None else water_enthalpy(supply.pressure_limit, feed),
     )
 
@@ -200,9 +204,9 @@ def _prepare_engine(outlet: EngineOnBranch) -> PreparedOutlet:
     return PreparedOutlet(_trace(outlet.passages), curves, outlet.pulsation_factor)
 
 
-def _prepare_leaf(leaf: Leaf) -> PreparedOutlet:
-    curve: DemandCurve = trace_leaf(leaf)
-    return PreparedOutlet(_trace(leaf.passages), dict.fromkeys(ENDS, curve), 1.0)
+def _prepare_open_outlet(open_outlet: OpenOutlet) -> PreparedOutlet:
+    curve: DemandCurve = trace_open_outlet(open_outlet)
+    return PreparedOutlet(_trace(open_outlet.passages), dict.fromkeys(ENDS, curve), 1.0)
 
 
 def _trace(elements: tuple[Element, ...]) -> dict[End, Resistance]:

@@ -45,7 +45,7 @@ class Overlay:
     female: Thread
     fit: Fit
     diametral_interference: float
-    radial_interference: float
+    radial_overlap: float
     flank_interference: float
     """The diametral interference of the flanks alone [m]."""
     crest_interference: float
@@ -141,7 +141,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
         female=female,
         fit=fit,
         diametral_interference=2 * radial,
-        radial_interference=radial,
+        radial_overlap=radial,
         flank_interference=2 * max(0.0, touch.flank),
         crest_interference=2 * max(0.0, touch.crest),
         axial_overlap_per_flank=max(0.0, touch.flank) * touch.slope,
