@@ -3,6 +3,7 @@
 `create_app` is the one place that wires things together.
 """
 
+import gc
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,4 +57,11 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     )
     register_api(app)
     register_pages(app)
+    _keep_what_is_loaded()
     return app
+
+
+def _keep_what_is_loaded() -> None:
+    """What the first application loads stays for good: no request waits while it is searched."""
+    if not gc.get_freeze_count():
+        gc.freeze()

@@ -144,6 +144,28 @@ def test_only_the_edges_look_the_clock_up() -> None:
     assert found == []
 
 
+def test_pint_is_asked_in_one_place_for_names_that_stand_there() -> None:
+    """pint evaluates what it is given; so it is given nothing but what is written in the file."""
+    askers = [place(path) for path in SOURCES if "pint" in {n.split(".")[0] for n in imports(path)}]
+    calls = [
+        node
+        for node in ast.walk(parse(HOUSE / "service/quantities/units.py"))
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "_size"
+    ]
+    uses = (HOUSE / "service/quantities/units.py").read_text().count("UnitRegistry")
+
+    assert askers == ["service/quantities/units.py"]
+    assert uses == 2  # the import, and the one registry
+    assert len(calls) >= 10
+    assert [
+        ast.unparse(call)
+        for call in calls
+        if call.keywords
+        or ast.unparse(call.args[0]) != "_ONE"
+        or not all(isinstance(a, ast.Constant) for a in call.args[1:])
+    ] == []
+
+
 def test_verbs_are_handed_a_session_and_a_signature() -> None:
     verbs = ("create_", "update_", "delete_", "move_", "receive_", "log_", "post_", "draft_",
              "issue_", "relink_", "revoke_", "enter_")  # fmt: skip

@@ -19,11 +19,13 @@ from service.api.preferences import measure
 from service.api.schemas.base import In
 from service.api.schemas.calculations import CalculationPage
 from service.documents.calculation_sheet import CalculationSheet, Entry, typeset_sheet
+from service.documents.drawing import ENDINGS, DrawingTitle, Ending, Sheet, write_sheet
 from service.engineering.kit import Kit
 from service.records.models import Scope
 
 Reckon = Callable[[dict[str, Any], Kit], Any]
-Draw = Callable[[dict[str, Any], Kit, dict[str, Any]], str | bytes]
+Draw = Callable[[dict[str, Any], Kit], Sheet]
+DrawPicture = Callable[[dict[str, Any], Kit, dict[str, Any]], Sheet]
 
 MEDIA_TYPES = {"svg": "image/svg+xml", "dxf": "image/vnd.dxf", "pdf": "application/pdf"}
 
@@ -32,8 +34,8 @@ MEDIA_TYPES = {"svg": "image/svg+xml", "dxf": "image/vnd.dxf", "pdf": "applicati
 class Picture:
     """A picture of a calculation: how it is drawn, and what its query takes."""
 
-    draw: Draw
-    """What was asked, the kit, and the query, to an SVG."""
+    draw: DrawPicture
+    """What was asked, the kit, and the query, to a sheet for the screen."""
     takes: type[Schema] | None = None
     about: str = "Draw it."
 
@@ -50,8 +52,8 @@ class Calculation:
     """What was asked, read by `takes`, and the kit, to what `gives` shows."""
     example: Mapping[str, Any]
     pictures: Mapping[str, Picture] = field(default_factory=dict)
-    drawings: Mapping[str, Draw] = field(default_factory=dict)
-    """By the ending of the file: svg, dxf, pdf."""
+    drawings: Draw | None = None
+    """The workshop drawing, which goes out as svg, dxf and pdf."""
     also: tuple["Calculation", ...] = ()
     """Further questions about the same thing, each at an address below this one."""
     leave_out_of_sheet: tuple[str, ...] = ()
@@ -75,7 +77,19 @@ class Calculation:
 
 def with_more(found: Any, **more: Any) -> dict[str, Any]:
     """The members of a result, and more beside them, for a schema to show."""
-    return {member.name: getattr(found, member.name) for member in fields(found)} | more
+    names = dict.fromkeys((*(member.name for member in fields(found)), *REASONS))
+    return {name: getattr(found, name) for name in names if hasattr(found, name)} | more
+
+
+def title_drawing(asked: dict[str, Any]) -> DrawingTitle:
+    """The title block of a request with title, number and reference."""
+    return DrawingTitle(
+        title=asked["title"],
+        workshop=settings().workshop,
+        number=asked["number"],
+        reference=asked["reference"],
+        drawn_on=today(),
+    )
 
 
 class SheetQuery(In):
@@ -94,8 +108,9 @@ def serve(blp: Blueprint, calculations: Iterable[Calculation]) -> None:
         _serve_sheet(blp, calculation)
         for name, picture in calculation.pictures.items():
             _serve_picture(blp, calculation, name, picture)
-        for ending, draw in calculation.drawings.items():
-            _serve_drawing(blp, calculation, ending, draw)
+        if calculation.drawings:
+            for ending in ENDINGS:
+                _serve_drawing(blp, calculation, ending, calculation.drawings)
     _serve_list(blp, everyone)
 
 
@@ -134,15 +149,15 @@ def _serve_sheet(blp: Blueprint, calculation: Calculation) -> None:
 def _serve_picture(blp: Blueprint, calculation: Calculation, name: str, picture: Picture) -> None:
     def show(*asked: dict[str, Any]) -> Response:
         drawn = picture.draw(asked[-1], kit(), asked[0] if picture.takes else {})
-        return Response(drawn, mimetype=MEDIA_TYPES["svg"])
+        return Response(write_sheet(drawn, "svg"), mimetype=MEDIA_TYPES["svg"])
 
     door = _binary(blp, "svg")(show)
     _hang(blp, calculation, f"draw_{name}_of", f"/{name}.svg", picture.about, door, picture.takes)
 
 
-def _serve_drawing(blp: Blueprint, calculation: Calculation, ending: str, draw: Draw) -> None:
+def _serve_drawing(blp: Blueprint, calculation: Calculation, ending: Ending, draw: Draw) -> None:
     def show(data: dict[str, Any]) -> Response:
-        return Response(draw(data, kit(), {}), mimetype=MEDIA_TYPES[ending])
+        return Response(write_sheet(draw(data, kit()), ending), mimetype=MEDIA_TYPES[ending])
 
     about = f"{calculation.about} Drawn, as {ending.upper()}."
     door = _binary(blp, ending)(show)
@@ -232,6 +247,6 @@ def _show(calculation: Calculation) -> dict[str, Any]:
         "about": calculation.about,
         "address": f"/api/v1{calculation.address}",
         "pictures": [f"{name}.svg" for name in calculation.pictures],
-        "drawings": [f"drawing.{ending}" for ending in calculation.drawings],
+        "drawings": [f"drawing.{ending}" for ending in ENDINGS if calculation.drawings],
         "example": dict(calculation.example),
     }

@@ -28,6 +28,10 @@ VOCABULARIES: Mapping[str, Vocabulary] = {
         "left end": "end from which x is measured",
         "right end": "the other end",
     },
+    "CheckedJoints": {
+        "summary": "verdict, findings, and each remedy with its minutes and doubts",
+        "full": "the overlay, the engagement, and every step and check of each remedy too",
+    },
     "Fit": {
         "basic": "both at their basic sizes",
         "tightest": "largest male in the smallest female",

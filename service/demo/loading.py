@@ -2,6 +2,7 @@
 
 import datetime as dt
 from decimal import Decimal
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,6 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS
-from service.documents.demo_pictures import draw_block_picture, draw_boiler_picture
 from service.documents.photographs import clean_photograph
 from service.documents.report import ReportContent, typeset_report
 from service.records.blobs import BlobStore
@@ -37,6 +37,7 @@ from service.records.operations.reports import draft_report, issue_report, relin
 from service.settings import Settings
 
 REFERENCE = "26-014"
+PICTURES = ("block", "boiler")
 TITLE = "Twin-engine plant for the launch Sandpiper"
 
 
@@ -50,12 +51,17 @@ def find_demo(session: Session) -> Plant | None:
     )
 
 
+def read_picture(name: str) -> bytes:
+    """One of the drawn pictures that stand for photographs."""
+    return (files("service.demo") / "pictures" / f"{name}.jpg").read_bytes()
+
+
 def load_demo(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None:
     """Load the demo, whole or not at all; nothing happens when it is there already."""
     with database.reading() as session:
         if find_demo(session) is not None:
             return
-    pictures = [clean_photograph(draw()) for draw in (draw_block_picture, draw_boiler_picture)]
+    pictures = [clean_photograph(read_picture(name)) for name in PICTURES]
     signed = Signature(person="demo", now=now)
     with database.writing() as session:
         commission = _open_commission(session, signed)

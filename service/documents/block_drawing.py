@@ -1,8 +1,7 @@
-"""The workshop drawing of a distribution block, as SVG, DXF and PDF: two views and an end, two
-sections, a table of holes and a title block, in first-angle projection on A3."""
+"""The workshop drawing of a distribution block: two views and an end, two sections, a table of
+holes and a title block, in first-angle projection on A3."""
 
 from math import cos, degrees, pi, sin
-from textwrap import wrap
 
 from service.documents.block_outline import (
     FROM_ABOVE,
@@ -14,61 +13,50 @@ from service.documents.block_outline import (
     reach_of,
 )
 from service.documents.block_views import (
+    ROW_DROP,
     dimension_stations,
     draw_cross_section,
     draw_left_end,
     draw_long_section,
     draw_outside,
-    show_length,
 )
-from service.documents.drawing_sheet import Pen, Point, Sheet, shorten, text_width
-from service.documents.drawing_title import (
+from service.documents.drawing import (
     BORDER,
     FILING,
     TITLE_HEIGHT,
     TITLE_WIDTH,
+    Anchor,
     Column,
     DrawingTitle,
-    draw_frame,
-    draw_table,
+    Pen,
+    Point,
+    Sheet,
+    Table,
+    choose_scale,
     draw_title_block,
-    measure_table,
+    show_scale,
+    text_width,
+    write_notes,
 )
-from service.documents.drawing_writers import write_dxf, write_pdf, write_svg
 from service.engineering.block import BlockPlan, Hole
-from service.engineering.constants import ATMOSPHERE
-
-__all__ = ["DrawingTitle", "draw_block", "draw_block_dxf", "draw_block_pdf", "draw_block_svg"]
+from service.engineering.saying import Figure, fine, say
+from service.quantities.wording import Measure, show_figure, show_nominal, word
 
 PAPER = (420.0, 297.0)
 """A3 lying down [mm]: ISO 5457."""
-
-SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
-"""Of ISO 5455."""
 
 BESIDE, BETWEEN, NARROW, AFTER = 38.0, 54.0, 40.0, 34.0
 """Left of the views, between the views of a row, between those of its end, and right of them [mm].
 """
 
-ABOVE_VIEW, BELOW_VIEW = 15.0, 30.0
-"""Room over a view for letters, and under it for running dimensions [mm]."""
+ABOVE_VIEW = 15.0
+"""Room over a view for letters [mm]."""
 
-NOTE, NOTE_STEP = 2.2, 4.4
-"""Height of the lettering of notes, and from note to note [mm]."""
+LONGEST_SIZES = {"mm": "123.45", "in": "123.4 thou"}
+"""What the figures under a view must find room for, by the unit of the sheet."""
 
-COLUMNS = (
-    Column(("Hole", ""), 10.0),
-    Column(("For", ""), 36.0),
-    Column(("Face", ""), 22.0),
-    Column(("x", "mm"), 15.0),
-    Column(("y", "mm"), 14.5),
-    Column(("z", "mm"), 14.5),
-    Column(("Thread", ""), 31.0),
-    Column(("Full", "thread mm"), 18.0),
-    Column(("Tapping", "drill"), 20.0),
-    Column(("Drill", "depth mm"), 17.0),
-    Column(("Way drill", "x depth mm"), 32.0),
-)
+NOTE_ROOM = 26.0
+"""For the notes over the title block [mm]."""
 
 ALONG, ACROSS = "S", "T"
 """Letters of the two sections, clear of those of the holes."""
@@ -77,55 +65,36 @@ NEAR_LINE, FAR_LINE = 20.0, 29.0
 """From a view to the dimension lines on its left [mm]."""
 
 
-TOLERANCES = (
-    "Millimetres. Places ±0.1 from the datum, depths +0.2 / 0.",
-    "Break outer edges 0.2; no burrs in the bore.",
-)
-
-
-def draw_block_svg(plan: BlockPlan, *, title: DrawingTitle) -> bytes:
-    """The drawing as SVG, as large as the paper."""
-    return write_svg(draw_block(plan, title=title))
-
-
-def draw_block_dxf(plan: BlockPlan, *, title: DrawingTitle) -> bytes:
-    """The drawing as DXF in millimetres, the block true to size."""
-    return write_dxf(draw_block(plan, title=title))
-
-
-def draw_block_pdf(plan: BlockPlan, *, title: DrawingTitle) -> bytes:
-    """The drawing as a PDF of one A3 page."""
-    return write_pdf(draw_block(plan, title=title))
-
-
-def draw_block(plan: BlockPlan, *, title: DrawingTitle) -> Sheet:
-    """The drawing on its sheet, at the largest scale that fits."""
-    notes = _list_notes(plan)
-    noted = TITLE_HEIGHT + len(notes) * NOTE_STEP + 3.0
-    strip = max(noted, measure_table(len(plan.setting_out)) + 3.0)
-    scale = _choose_scale(plan, strip)
-    sheet = Sheet(*PAPER, scale=scale, title=f"{title.title} {title.number}".strip())
-    draw_frame(sheet)
+def draw_block(plan: BlockPlan, *, title: DrawingTitle, measure: Measure = Measure.METRIC) -> Sheet:
+    """The drawing on its sheet, at the largest scale that fits; sizes in the measure."""
+    sheet = Sheet(*PAPER, title=title.name, measure=measure)
+    table = _list_holes(sheet, plan)
+    strip = max(TITLE_HEIGHT + NOTE_ROOM, table.height + 3.0)
+    sheet.scale = _choose_scale(plan, strip, below=_room_below(sheet))
     _draw_views(sheet, plan, bottom=BORDER + strip)
-    rows = [_table_row(hole) for hole in plan.setting_out]
-    draw_table(sheet, COLUMNS, rows, corner=(FILING, BORDER))
-    draw_title_block(sheet, title, facts=_list_facts(plan, scale), notes=TOLERANCES)
-    _write_notes(sheet, notes)
+    table.draw(sheet, (FILING, BORDER))
+    facts = _list_facts(sheet, plan)
+    draw_title_block(sheet, title, facts=facts, notes=_list_tolerances(sheet))
+    write_notes(sheet, _list_notes(sheet, plan))
     return sheet
 
 
-def _choose_scale(plan: BlockPlan, strip: float) -> float:
+def _room_below(sheet: Sheet) -> float:
+    """Under a view, for running dimensions [mm]."""
+    return ROW_DROP + 3.0 + text_width(LONGEST_SIZES[sheet.unit], 2.5)
+
+
+def _choose_scale(plan: BlockPlan, strip: float, *, below: float) -> float:
     section = plan.section
     room = PAPER[0] - FILING - BORDER - BESIDE - BETWEEN
-    height = PAPER[1] - 2 * BORDER - strip - 2 * (ABOVE_VIEW + BELOW_VIEW)
-    tall = section.height + max(section.width, section.height)
-    for scale in SCALES:
-        size = MILLIMETRES * scale
-        first = (plan.length + 2 * section.width) * size + NARROW
-        second = 2 * plan.length * size + AFTER
-        if max(first, second) <= room and tall * size <= height:
-            return scale
-    return SCALES[-1]
+    height = PAPER[1] - 2 * BORDER - strip - 2 * (ABOVE_VIEW + below)
+    tall = (section.height + max(section.width, section.height)) * MILLIMETRES
+    first = (plan.length + 2 * section.width) * MILLIMETRES
+    second = 2 * plan.length * MILLIMETRES
+    return min(
+        choose_scale(first, tall, room=(room - NARROW, height)),
+        choose_scale(second, tall, room=(room - AFTER, height)),
+    )
 
 
 def _draw_views(sheet: Sheet, plan: BlockPlan, *, bottom: float) -> None:
@@ -152,11 +121,12 @@ def _place_views(
     )
     deep = height if cut is FROM_THE_FRONT else width
     lower = max(width, deep)
-    spare = (sheet.height - BORDER - bottom - height - lower) / 2 - ABOVE_VIEW - BELOW_VIEW
+    below = _room_below(sheet)
+    spare = (sheet.height - BORDER - bottom - height - lower) / 2 - ABOVE_VIEW - below
     used = BESIDE + BETWEEN + max(2 * length + AFTER, length + 2 * width + NARROW)
     left = FILING + BESIDE + max(0.0, (sheet.width - FILING - BORDER - used) / 2)
     first = sheet.height - BORDER - ABOVE_VIEW - spare / 2 - height
-    second = first - BELOW_VIEW - spare - ABOVE_VIEW - lower
+    second = first - below - spare - ABOVE_VIEW - lower
     right = left + length + BETWEEN
     return (
         Frame(plan, (left, first), sheet.scale),
@@ -181,38 +151,31 @@ def _cross_station(plan: BlockPlan) -> float:
 
 def _draw_front(sheet: Sheet, frame: Frame) -> None:
     draw_outside(sheet, frame, FROM_THE_FRONT)
-    ports = frame.holes_in("front", "back")
-    height = frame.plan.section.height
-    (left, low), (_, high) = frame.place(0.0, 0.0), frame.place(0.0, height)
-    text = show_length(height)
-    sheet.measure((left, low), (left, high), along="y", line=left - FAR_LINE, text=text)
-    _, middle = frame.place(0.0, height / 2)
-    text = show_length(height / 2)
-    sheet.measure((left, low), (left, middle), along="y", line=left - NEAR_LINE, text=text)
-    _mark_datum(sheet, (left, low))
-    if ports:
+    _measure_breadth(sheet, frame, FROM_THE_FRONT)
+    if ports := frame.holes_in("front", "back"):
         dimension_stations(sheet, frame, ports)
 
 
 def _draw_above(sheet: Sheet, frame: Frame) -> None:
     draw_outside(sheet, frame, FROM_ABOVE)
-    width = frame.plan.section.width
-    (left, low), (_, high) = frame.place(0.0, 0.0), frame.place(0.0, width)
-    sheet.measure(
-        (left, low), (left, high), along="y", line=left - FAR_LINE, text=show_length(width)
-    )
-    _, middle = frame.place(0.0, width / 2)
-    text = show_length(width / 2)
-    sheet.measure((left, low), (left, middle), along="y", line=left - NEAR_LINE, text=text)
+    _measure_breadth(sheet, frame, FROM_ABOVE)
     dimension_stations(sheet, frame, frame.holes_in("top", "bottom"))
-    _mark_datum(sheet, (left, low))
+
+
+def _measure_breadth(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
+    """Size across a view and half of it, on its left, from the datum."""
+    breadth = frame.breadth(outlook)
+    corner = left, _ = frame.place(0.0, 0.0)
+    for across, away in ((breadth, FAR_LINE), (breadth / 2, NEAR_LINE)):
+        sheet.dimension(corner, frame.place(0.0, across), along="y", line=left - away)
+    _mark_datum(sheet, corner)
 
 
 def _mark_datum(sheet: Sheet, corner: Point) -> None:
     """The corner from which everything is set out: a disc, two quarters of it black."""
     x, y = corner
     radius = 1.6
-    sheet.circle(Pen.DIMENSION, corner, radius)
+    sheet.arc(Pen.DIMENSION, corner, radius)
     for turn in (0.0, pi):
         rim = [turn + pi / 2 * step / 8 for step in range(9)]
         sheet.fill(corner, *((x + radius * cos(a), y + radius * sin(a)) for a in rim))
@@ -230,10 +193,10 @@ def _draw_section_along(sheet: Sheet, frame: Frame, cut: Outlook) -> None:
     plan = frame.plan
     bore = plan.setting_out[-1]
     through = bore.drilled_depth >= plan.length - 1e-9
-    depth = "right through" if through else f"{show_length(bore.drilled_depth)} deep"
+    depth = "right through" if through else f"{sheet.show_size(bore.drilled_depth)} deep"
     x, y = frame.place(plan.length / 2, 0.0)
     sheet.label(f"{ALONG}–{ALONG}", (x, y - 24.0), anchor="middle")
-    words = f"bore {bore.letter}: ⌀{show_length(plan.bore)}, {depth}"
+    words = f"bore {bore.letter}: ⌀{sheet.show_size(plan.bore)}, {depth}"
     sheet.letter(words, (x, y - 29.5), anchor="middle")
     _measure_depths(sheet, frame, cut, frame.breadth(cut))
     _measure_ends(sheet, frame)
@@ -252,7 +215,7 @@ def _measure_depths(sheet: Sheet, frame: Frame, cut: Outlook, breadth: float) ->
         first = frame.place(hole.x + hole.radius, face)
         second = frame.place(hole.x + hole.radius, face - depth)
         line = right + end_room + 8.0 + count * 9.0
-        sheet.measure(first, second, along="y", line=line, text=show_length(depth))
+        sheet.dimension(first, second, along="y", line=line)
 
 
 def _measure_ends(sheet: Sheet, frame: Frame) -> None:
@@ -263,8 +226,7 @@ def _measure_ends(sheet: Sheet, frame: Frame) -> None:
         deep = hole.drilled_depth if hole.place == "left end" else plan.length - hole.drilled_depth
         across = frame.place(deep, plan.section.height / 2)
         zero = frame.place(0.0 if hole.place == "left end" else plan.length, 0.0)
-        text = show_length(hole.drilled_depth)
-        sheet.measure(zero, (across[0], bottom), along="x", line=bottom - 13.0, text=text)
+        sheet.dimension(zero, (across[0], bottom), along="x", line=bottom - 13.0)
 
 
 def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
@@ -275,56 +237,42 @@ def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
 
 def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
     """Where the section along is cut, and which way it is looked at."""
-    middle = frame.breadth(outlook) / 2
+    up = 1.0 if outlook is FROM_ABOVE else -1.0
     for place, away in ((0.0, -1.0), (frame.plan.length, 1.0)):
-        x, y = frame.place(place, middle)
-        start, end = x + away * 4.0, x + away * 9.0
-        sheet.line(Pen.OUTLINE, (start, y), (end, y))
-        up = 1.0 if outlook is FROM_ABOVE else -1.0
-        _draw_sight(sheet, (end, y), (0.0, up))
-        at = (end + away * 1.5, y - 1.0)
-        sheet.label(ALONG, at, anchor="end" if away < 0 else "start")
+        x, y = frame.place(place, frame.breadth(outlook) / 2)
+        _draw_sight(sheet, (x + away * 4.0, y), (x + away * 9.0, y), (0.0, up))
+        anchor: Anchor = "end" if away < 0 else "start"
+        sheet.label(ALONG, (x + away * 10.5, y - 1.0), anchor=anchor)
 
 
 def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
     """Where the section across is cut: looked at from the left end."""
-    height = frame.plan.section.height
-    for place, away in ((0.0, -1.0), (height, 1.0)):
+    for place, away in ((0.0, -1.0), (frame.plan.section.height, 1.0)):
         x, y = frame.place(station, place)
-        start = y + away * 8.0
-        end = start + away * 5.0
-        sheet.line(Pen.OUTLINE, (x, start), (x, end))
-        _draw_sight(sheet, (x, end), (1.0, 0.0))
+        end = y + away * 13.0
+        _draw_sight(sheet, (x, y + away * 8.0), (x, end), (1.0, 0.0))
         sheet.label(ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), anchor="end")
 
 
-def _draw_sight(sheet: Sheet, start: Point, way: Point) -> None:
-    tip = start[0] + way[0] * 6.0, start[1] + way[1] * 6.0
-    back = tip[0] - way[0] * 3.0, tip[1] - way[1] * 3.0
-    sheet.line(Pen.THIN, start, back)
+def _draw_sight(sheet: Sheet, start: Point, end: Point, way: Point) -> None:
+    """One end of the plane of a section, with an arrow the way it is looked at."""
+    back, tip = ((end[0] + way[0] * far, end[1] + way[1] * far) for far in (3.0, 6.0))
+    sheet.line(Pen.OUTLINE, start, end)
+    sheet.line(Pen.THIN, end, back)
+    aside = way[1] * 0.8, way[0] * 0.8
     sheet.fill(
-        tip,
-        (back[0] - way[1] * 0.8, back[1] + way[0] * 0.8),
-        (back[0] + way[1] * 0.8, back[1] - way[0] * 0.8),
+        tip, (back[0] - aside[0], back[1] + aside[1]), (back[0] + aside[0], back[1] - aside[1])
     )
 
 
-def _write_notes(sheet: Sheet, notes: list[str]) -> None:
-    """Above the title block, the last note lowest."""
-    left, bottom = sheet.width - BORDER - TITLE_WIDTH, BORDER + TITLE_HEIGHT + 3.0
-    for count, note in enumerate(reversed(notes)):
-        at = left + 2.0, bottom + count * NOTE_STEP
-        sheet.letter(shorten(note, room=TITLE_WIDTH - 4.0, height=NOTE), at, height=NOTE)
-
-
-def _list_notes(plan: BlockPlan) -> list[str]:
+def _list_notes(sheet: Sheet, plan: BlockPlan) -> list[str]:
     flats = sorted({hole.flat for hole in plan.setting_out if hole.flat})
     notes = [
-        "Set out from one corner, the datum: x from the left end, y from the front,",
-        "z from the bottom. Depths are of the full diameter, from the face or flat.",
+        "Set out from one corner, the datum: x from the left end, y from the front, z from the"
+        " bottom. Depths are of the full diameter, from the face or flat."
     ]
     if flats:
-        sizes = ", ".join(show_length(flat) for flat in flats)
+        sizes = ", ".join(map(sheet.show_size, flats))
         notes.append(f"Round: y, z from planes that touch it; mill flats {sizes} square first.")
     pointing = [
         f"{hole.letter} {degrees(hole.pointing):.0f}"
@@ -333,35 +281,61 @@ def _list_notes(plan: BlockPlan) -> list[str]:
     ]
     if pointing:
         told = f"Fittings point, deg clockwise from right seen from outside: {', '.join(pointing)}"
-        notes += wrap(told, int((TITLE_WIDTH - 4.0) / text_width("m", NOTE)))
+        notes.append(told)
     return notes
 
 
-def _list_facts(plan: BlockPlan, scale: float) -> list[tuple[str, str]]:
-    written = f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
-    length = show_length(plan.length)
+def _list_tolerances(sheet: Sheet) -> list[str]:
+    places = say(" Places ±", fine(1e-4), " from the datum, depths +", fine(2e-4), " / 0.")
+    edges = say("Break outer edges ", fine(2e-4), "; no burrs in the bore.")
+    return [sheet.unit_note + word(places, sheet.measure), word(edges, sheet.measure)]
+
+
+def _list_facts(sheet: Sheet, plan: BlockPlan) -> list[tuple[str, str]]:
+    length, wall = (show_nominal(size, sheet.measure) for size in (plan.length, plan.wall_least))
+    mass, pressure = (
+        show_figure(figure, sheet.measure)
+        for figure in (Figure("mass", plan.mass), Figure("pressure", plan.request.pressure))
+    )
     return [
         ("Material", plan.request.material),
         ("Bar", plan.section.name),
-        ("Finished length, mass", f"{length} mm, {plan.mass * 1e3:.0f} g"),
-        ("Scale, paper", f"{written}, A3"),
-        ("Planned for", f"{(plan.request.pressure - ATMOSPHERE) / 1e5:.2f} bar gauge"),
-        ("Thinnest wall", f"{show_length(plan.wall_least)} mm"),
+        ("Finished length, mass", f"{length}, {mass}"),
+        ("Scale, paper", f"{show_scale(sheet.scale)}, A3"),
+        ("Planned for", f"{pressure} gauge"),
+        ("Thinnest wall", wall),
     ]
 
 
-def _table_row(hole: Hole) -> tuple[str, ...]:
-    way = f"{hole.feed.name} x {show_length(hole.feed_depth)}" if hole.feed else "-"
+def _list_holes(sheet: Sheet, plan: BlockPlan) -> Table:
+    unit = sheet.unit
+    columns = (
+        Column(("Hole", "")),
+        Column(("For", ""), most=16),
+        Column(("Face", "")),
+        *(Column((axis, unit)) for axis in "xyz"),
+        Column(("Thread", ""), most=16),
+        Column(("Full", f"thread {unit}")),
+        Column(("Tapping", "drill"), most=14),
+        Column(("Drill", f"depth {unit}")),
+        Column(("Way drill", f"x depth {unit}"), most=22),
+    )
+    rows = [_table_row(sheet, hole) for hole in plan.setting_out]
+    return Table.lay_out(columns, rows, room=PAPER[0] - FILING - BORDER - TITLE_WIDTH - 2.0)
+
+
+def _table_row(sheet: Sheet, hole: Hole) -> tuple[str, ...]:
+    show = sheet.show_size
     return (
         hole.letter,
-        hole.name or hole.purpose,
+        word(hole.name or hole.purpose, sheet.measure),
         hole.place,
-        show_length(hole.x),
-        show_length(hole.y),
-        show_length(hole.z),
+        show(hole.x),
+        show(hole.y),
+        show(hole.z),
         hole.thread.designation if hole.thread else "-",
-        show_length(hole.full_thread) if hole.thread else "-",
+        show(hole.full_thread) if hole.thread else "-",
         hole.drill.name,
-        show_length(hole.drilled_depth),
-        way,
+        show(hole.drilled_depth),
+        f"{hole.feed.name} x {show(hole.feed_depth)}" if hole.feed else "-",
     )

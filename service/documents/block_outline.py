@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
-from service.documents.drawing_sheet import Point
+from service.documents.drawing import Point
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3
@@ -66,30 +66,6 @@ class Frame:
         return section.height if outlook.upper == "top" else section.width
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
-    """One side of a void in a section along the block."""
-
-    edge: tuple[Point, ...]
-    """From the bore outwards."""
-    corner: tuple[Point, ...] = ()
-    """Further points on the way to the outside that are no edges of the void."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What a section along the block shows on one side of the bore."""
-
-    walls: tuple[Wall, ...]
-    metal: tuple[tuple[Point, ...], ...]
-
-    @property
-    def bore_lines(self) -> Iterator[tuple[Point, Point]]:
-        """The bore's own edge, between one void and the next."""
-        starts, ends = self.walls[0::2], self.walls[1::2]
-        return ((one.edge[0], other.edge[0]) for one, other in zip(starts, ends, strict=True))
-
-
 def face_holes(plan: BlockPlan) -> list[Hole]:
     """The tapped holes that are not in an end."""
     return [hole for hole in plan.setting_out if hole.thread and hole.place not in ENDS]
@@ -122,27 +98,32 @@ def crown_profile(hole: Hole, radius: float) -> list[Point]:
 
 def outline_along(frame: Frame, outlook: Outlook) -> list[Point]:
     """The outside along the block, notched where a flat is milled on a round bar."""
-    upper, lower = (_edge_along(frame, face, side=side) for face, side in edges_of(frame, outlook))
+    middle = frame.breadth(outlook) / 2
+    upper, lower = (_edge_along(frame, face, side=side * middle) for face, side in outlook.edges)
     return [*upper, *reversed(lower)]
 
 
-def edges_of(frame: Frame, outlook: Outlook) -> tuple[tuple[str, float], ...]:
-    """The faces seen as edges, each with its distance from the middle, signed [m]."""
+def void_along(frame: Frame, outlook: Outlook) -> list[Point]:
+    """The bore, the ports and the ends that the section along it lays open, as one outline."""
     middle = frame.breadth(outlook) / 2
-    return tuple((face, side * middle) for face, side in outlook.edges)
+    upper, lower = (
+        [(x, middle + side * v) for x, v in _walls_along(frame, face)]
+        for face, side in outlook.edges
+    )
+    return [*upper, *reversed(lower)]
 
 
-def cut_along(frame: Frame, outlook: Outlook, *, side: float) -> Cut:
-    """The section along the bore, on the upper (1) or lower (-1) side of it."""
-    face = outlook.upper if side > 0 else outlook.lower
-    middle = frame.breadth(outlook) / 2
-    outside = middle + side * middle
-    walls = [_end_wall(frame, "left end", middle=middle, side=side)]
+def _walls_along(frame: Frame, face: str) -> list[Point]:
+    """The walls on one side of the bore from left to right: along, and from the middle."""
+    radius = frame.plan.bore / 2
+    walls = _end_wall(frame.plan, frame.holes_in("left end"), zero=0.0, stop=frame.plan.bore_start)
     for hole in frame.holes_in(face):
-        walls += _port_walls(frame, hole, middle=middle, side=side)
-    walls.append(_end_wall(frame, "right end", middle=middle, side=side))
-    pieces = zip(walls[0::2], walls[1::2], strict=True)
-    return Cut(tuple(walls), tuple(_piece(one, other, outside) for one, other in pieces))
+        profile = crown_profile(hole, radius)
+        walls += [(hole.x - u, v) for u, v in profile]
+        walls += [(hole.x + u, v) for u, v in reversed(profile)]
+    length, stop = frame.plan.length, frame.plan.bore_end
+    right = _end_wall(frame.plan, frame.holes_in("right end"), zero=length, stop=stop)
+    return [*walls, *reversed(right)]
 
 
 def outline_across(plan: BlockPlan, holes: list[Hole]) -> list[Point]:
@@ -222,48 +203,14 @@ def _edge_along(frame: Frame, face: str, *, side: float) -> list[Point]:
     return [*points, (length, middle + side)]
 
 
-def _port_walls(frame: Frame, hole: Hole, *, middle: float, side: float) -> list[Wall]:
-    profile = crown_profile(hole, frame.plan.bore / 2)
-    walls = []
-    for sign in (-1.0, 1.0):
-        edge = tuple((hole.x + sign * u, middle + side * v) for u, v in profile)
-        stop = min(max(hole.x + sign * hole.flat / 2, 0.0), frame.plan.length)
-        walls.append(Wall(edge, ((stop, edge[-1][1]),) if hole.flat else ()))
-    return walls
-
-
-def _end_wall(frame: Frame, end: str, *, middle: float, side: float) -> Wall:
-    """The wall of an end's hole, or the blind end of the bore."""
-    plan, radius = frame.plan, frame.plan.bore / 2
-    zero, inward = (0.0, 1.0) if end == "left end" else (plan.length, -1.0)
-    stop = plan.bore_start if end == "left end" else plan.bore_end
-    hole = next(iter(frame.holes_in(end)), None)
-    if hole is None:
-        points = [(stop, radius), (stop - inward * radius * POINT_SLOPE, 0.0)]
-        corner = [(zero, 0.0), (zero, middle)]
-    else:
-        points = _end_profile(hole, radius, zero=zero, inward=inward, stop=stop)
-        corner = [(zero, middle)]
-    return Wall(
-        tuple((x, middle + side * v) for x, v in points),
-        tuple((x, middle + side * v) for x, v in corner),
-    )
-
-
-def _end_profile(
-    hole: Hole, radius: float, *, zero: float, inward: float, stop: float
-) -> list[Point]:
-    wide = hole.drill.diameter / 2
+def _end_wall(plan: BlockPlan, holes: list[Hole], *, zero: float, stop: float) -> list[Point]:
+    """The wall of an end's hole from outside in, or the blind end of the bore."""
+    radius, inward = plan.bore / 2, -1.0 if zero else 1.0
+    if not holes:
+        return [(stop - inward * radius * POINT_SLOPE, 0.0), (stop, radius)]
+    hole, wide = holes[0], holes[0].drill.diameter / 2
     if wide < radius - NEAR:
-        return [(stop, radius), (stop - inward * (radius - wide) * POINT_SLOPE, wide), (zero, wide)]
+        point = stop - inward * (radius - wide) * POINT_SLOPE
+        return [(zero, wide), (point, wide), (stop, radius)]
     deep = zero + inward * hole.drilled_depth
-    return [(deep + inward * (wide - radius) * POINT_SLOPE, radius), (deep, wide), (zero, wide)]
-
-
-def _piece(left: Wall, right: Wall, outside: float) -> tuple[Point, ...]:
-    """The metal between one void and the next, up to the outside."""
-    start = [*left.edge, *left.corner]
-    stop = [*right.edge, *right.corner]
-    top = [(start[-1][0], outside), (stop[-1][0], outside)]
-    is_clear = stop[-1][0] - start[-1][0] > NEAR
-    return (*start, *(top if is_clear else []), *reversed(stop))
+    return [(zero, wide), (deep, wide), (deep + inward * (wide - radius) * POINT_SLOPE, radius)]

@@ -1,16 +1,13 @@
 """The views of a distribution block: outside, end, and the two sections, drawn on a sheet."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import cos, sin, sqrt
 
 from service.documents.block_outline import (
-    MILLIMETRES,
     NEAR,
-    Cut,
     Frame,
     Outlook,
     crown_profile,
-    cut_along,
     face_holes,
     outline_across,
     outline_along,
@@ -18,8 +15,9 @@ from service.documents.block_outline import (
     reach_of,
     turn_out,
     void_across,
+    void_along,
 )
-from service.documents.drawing_sheet import Pen, Point, Sheet
+from service.documents.drawing import Pen, Point, Sheet
 from service.engineering.block import ENDS, Hole
 
 LABEL = 3.5
@@ -33,6 +31,9 @@ LETTER_STEP = 3.6
 
 CURVE = 24
 """Points of the curve in which a cross hole meets the bore."""
+
+At = Callable[[float, float], Point]
+"""From a hole's axis and from the middle of the bore [m] to a place on the paper."""
 
 
 def draw_outside(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
@@ -48,7 +49,8 @@ def draw_outside(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
         _draw_end_hole(sheet, frame, hole, middle=middle, pens=(Pen.HIDDEN, Pen.HIDDEN))
     for face, side in outlook.edges:
         for hole in frame.holes_in(face):
-            _draw_hidden_port(sheet, frame, hole, middle=middle, side=side)
+            at = _along(frame, hole, middle=middle, side=side)
+            _draw_hidden_port(sheet, frame, hole, at)
             _label_edge(sheet, frame, hole, middle=middle, side=side)
     for hole in frame.holes_in(outlook.away):
         _draw_hidden_mouth(sheet, frame, hole, middle)
@@ -67,10 +69,10 @@ def draw_left_end(sheet: Sheet, frame: Frame) -> None:
     sheet.loop(Pen.OUTLINE, [frame.place(*point) for point in outline_across(plan, [])])
     for hole in face_holes(plan):
         if hole.flat:
-            ends = (turn_out((u, reach_of(hole)), hole.place) for u in _flat_ends(hole))
-            sheet.line(Pen.HIDDEN, *(frame.place(half[0] + u, half[1] + v) for u, v in ends))
+            at, level = _across(frame, hole), reach_of(hole)
+            sheet.line(Pen.HIDDEN, at(-hole.flat / 2, level), at(hole.flat / 2, level))
     ports = frame.holes_in("left end")
-    sheet.circle(Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2))
+    sheet.arc(Pen.OUTLINE if ports else Pen.HIDDEN, centre, frame.size(plan.bore / 2))
     sheet.cross(centre, frame.size(max(half)))
     for hole in ports:
         _draw_mouth(sheet, frame, hole, centre=centre)
@@ -80,18 +82,21 @@ def draw_left_end(sheet: Sheet, frame: Frame) -> None:
 def draw_long_section(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
     """Cut along the middle, the half towards the viewer taken away."""
     middle = frame.breadth(outlook) / 2
-    sheet.loop(Pen.OUTLINE, [frame.place(*point) for point in outline_along(frame, outlook)])
+    outside = [frame.place(*point) for point in outline_along(frame, outlook)]
+    _draw_cut(sheet, outside, [frame.place(*point) for point in void_along(frame, outlook)])
     for face, side in outlook.edges:
-        _draw_cut(sheet, frame, cut_along(frame, outlook, side=side))
         for hole in frame.holes_in(face):
-            _draw_cut_thread(sheet, frame, hole, middle=middle, side=side)
+            at = _along(frame, hole, middle=middle, side=side)
+            _draw_cut_thread(sheet, frame, hole, at)
+            _draw_meeting(sheet, frame, hole, at)
+            _draw_port_axis(sheet, frame, hole, at)
             _label_edge(sheet, frame, hole, middle=middle, side=side)
     for hole in frame.holes_in(*ENDS):
         _draw_end_hole(sheet, frame, hole, middle=middle, pens=(Pen.OUTLINE, Pen.THIN))
         _label_end(sheet, frame, hole, middle)
     for hole in frame.holes_in(outlook.away):
         way = hole.feed or hole.drill
-        sheet.circle(Pen.OUTLINE, frame.place(hole.x, middle), frame.size(way.diameter / 2))
+        sheet.arc(Pen.OUTLINE, frame.place(hole.x, middle), frame.size(way.diameter / 2))
     _draw_axis(sheet, frame, middle)
 
 
@@ -102,11 +107,9 @@ def draw_cross_section(sheet: Sheet, frame: Frame, station: float) -> None:
     half = plan.section.width / 2, plan.section.height / 2
     void = [frame.place(half[0] + u, half[1] + v) for u, v in void_across(holes, plan.bore / 2)]
     outside = [frame.place(*point) for point in outline_across(plan, holes)]
-    sheet.hatch(outside, void)
-    sheet.loop(Pen.OUTLINE, outside)
-    sheet.loop(Pen.OUTLINE, void)
+    _draw_cut(sheet, outside, void)
     for hole in holes:
-        _draw_thread_across(sheet, frame, hole, half)
+        _draw_cut_thread(sheet, frame, hole, _across(frame, hole))
     sheet.cross(frame.place(*half), frame.size(max(half)))
 
 
@@ -118,7 +121,7 @@ def dimension_stations(sheet: Sheet, frame: Frame, holes: Sequence[Hole]) -> Non
     row = frame.origin[1] - ROW_DROP
     sheet.line(Pen.DIMENSION, (start, bottom - 0.8), (start, row - 1.8))
     sheet.line(Pen.DIMENSION, (start, row), (end, row))
-    sheet.circle(Pen.DIMENSION, (start, row), 0.9)
+    sheet.arc(Pen.DIMENSION, (start, row), 0.9)
     sheet.letter("0", (start + 0.9, row - 2.6), anchor="end", turn=90.0)
     taken = start
     for station in stations:
@@ -127,90 +130,76 @@ def dimension_stations(sheet: Sheet, frame: Frame, holes: Sequence[Hole]) -> Non
         sheet.line(Pen.DIMENSION, (x, bottom - 0.8), (x, row), (taken, row - 1.8))
         sheet.fill((x, row), (x - 2.5, row + 0.42), (x - 2.5, row - 0.42))
         figure = (taken + 0.9, row - 2.6)
-        sheet.letter(show_length(station), figure, anchor="end", turn=90.0)
+        sheet.letter(sheet.show_size(station), figure, anchor="end", turn=90.0)
 
 
-def show_length(length: float) -> str:
-    """A length in millimetres to a hundredth, without idle zeros."""
-    return f"{length * MILLIMETRES:.2f}".rstrip("0").rstrip(".")
+def _along(frame: Frame, hole: Hole, *, middle: float, side: float) -> At:
+    """Where places of a hole lie in a view along the block."""
+    return lambda u, v: frame.place(hole.x + u, middle + side * v)
 
 
-def _draw_cut(sheet: Sheet, frame: Frame, cut: Cut) -> None:
-    for piece in cut.metal:
-        sheet.hatch([frame.place(*point) for point in piece])
-    for wall in cut.walls:
-        sheet.line(Pen.OUTLINE, *(frame.place(*point) for point in wall.edge))
-    for start, end in cut.bore_lines:
-        sheet.line(Pen.OUTLINE, frame.place(*start), frame.place(*end))
-
-
-def _draw_cut_thread(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
-    """The thread of a cut port: thin at its major diameter, a thick line where it ends; and the
-    rims of the hole behind the cut."""
-    reach, minor = reach_of(hole), hole.drill.diameter / 2
-    face, end = middle + side * reach, middle + side * (reach - hole.full_thread)
-    for sign in (1.0, -1.0):
-        outer, inner = hole.x + sign * hole.radius, hole.x + sign * minor
-        sheet.line(Pen.THIN, frame.place(outer, face), frame.place(outer, end))
-        sheet.line(Pen.OUTLINE, frame.place(inner, end), frame.place(outer, end))
-    radius = frame.plan.bore / 2
-    for u, v in profile_of(hole, radius)[1:-1]:
-        level = middle + side * v
-        sheet.line(Pen.OUTLINE, frame.place(hole.x - u, level), frame.place(hole.x + u, level))
-    _draw_meeting(sheet, frame, hole, middle=middle, side=side)
-    _draw_port_axis(sheet, frame, hole, middle=middle, side=side)
-
-
-def _draw_meeting(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
-    """The curve in which a cross hole meets the bore, behind the cut."""
-    radius, narrow = frame.plan.bore / 2, (hole.feed or hole.drill).diameter / 2
-    steps = ((2 * step / CURVE - 1) * narrow for step in range(CURVE + 1))
-    curve = ((u, sqrt(radius**2 - narrow**2 + u**2)) for u in steps)
-    sheet.line(Pen.THIN, *(frame.place(hole.x + u, middle + side * v) for u, v in curve))
-
-
-def _draw_thread_across(sheet: Sheet, frame: Frame, hole: Hole, half: Point) -> None:
-    reach, minor = reach_of(hole), hole.drill.diameter / 2
-    end = reach - hole.full_thread
+def _across(frame: Frame, hole: Hole) -> At:
+    """Where places of a hole lie in the view of the left end."""
+    section = frame.plan.section
 
     def at(u: float, v: float) -> Point:
         x, y = turn_out((u, v), hole.place)
-        return frame.place(half[0] + x, half[1] + y)
+        return frame.place(section.width / 2 + x, section.height / 2 + y)
 
-    for sign in (1.0, -1.0):
-        outer = sign * hole.radius
-        sheet.line(Pen.THIN, at(outer, reach), at(outer, end))
-        sheet.line(Pen.OUTLINE, at(sign * minor, end), at(outer, end))
+    return at
+
+
+def _draw_cut(sheet: Sheet, outside: Sequence[Point], void: Sequence[Point]) -> None:
+    sheet.hatch(outside, void)
+    sheet.loop(Pen.OUTLINE, outside)
+    sheet.loop(Pen.OUTLINE, void)
+
+
+def _draw_cut_thread(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
+    """The thread of a cut port, and the rims of the hole behind the cut."""
+    _draw_thread(sheet, hole, at, reach=reach_of(hole), pens=(Pen.OUTLINE, Pen.THIN))
     for u, v in profile_of(hole, frame.plan.bore / 2)[1:-1]:
         sheet.line(Pen.OUTLINE, at(-u, v), at(u, v))
 
 
-def _draw_hidden_port(
-    sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float
-) -> None:
+def _draw_thread(sheet: Sheet, hole: Hole, at: At, *, reach: float, pens: tuple[Pen, Pen]) -> None:
+    """A thread from the side: where it ends in the first pen, its major diameter in the second."""
+    end = reach - hole.full_thread
+    for sign in (1.0, -1.0):
+        inner, outer = sign * hole.drill.diameter / 2, sign * hole.radius
+        sheet.line(pens[1], at(outer, reach), at(outer, end))
+        sheet.line(pens[0], at(inner, end), at(outer, end))
+
+
+def _draw_meeting(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
+    """The curve in which a cross hole meets the bore, behind the cut."""
+    radius, narrow = frame.plan.bore / 2, (hole.feed or hole.drill).diameter / 2
+    steps = ((2 * step / CURVE - 1) * narrow for step in range(CURVE + 1))
+    sheet.line(Pen.THIN, *(at(u, sqrt(radius**2 - narrow**2 + u**2)) for u in steps))
+
+
+def _draw_hidden_port(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
     profile = crown_profile(hole, frame.plan.bore / 2)
     for sign in (1.0, -1.0):
-        points = (frame.place(hole.x + sign * u, middle + side * v) for u, v in profile)
-        sheet.line(Pen.HIDDEN, *points)
+        sheet.line(Pen.HIDDEN, *(at(sign * u, v) for u, v in profile))
     if hole.feed:
         wide, shoulder = profile[2]
-        level = middle + side * shoulder
-        sheet.line(Pen.HIDDEN, frame.place(hole.x - wide, level), frame.place(hole.x + wide, level))
-    _draw_port_axis(sheet, frame, hole, middle=middle, side=side)
+        sheet.line(Pen.HIDDEN, at(-wide, shoulder), at(wide, shoulder))
+    _draw_port_axis(sheet, frame, hole, at)
 
 
 def _draw_hidden_mouth(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
     centre = frame.place(hole.x, middle)
-    sheet.circle(Pen.HIDDEN, centre, frame.size(hole.drill.diameter / 2))
+    sheet.arc(Pen.HIDDEN, centre, frame.size(hole.drill.diameter / 2))
     sheet.cross(centre, frame.size(hole.radius))
 
 
 def _draw_mouth(sheet: Sheet, frame: Frame, hole: Hole, *, centre: Point) -> None:
     """A tapped hole seen along its axis: three quarters of a thin circle mark the thread."""
-    sheet.circle(Pen.OUTLINE, centre, frame.size(hole.drill.diameter / 2))
+    sheet.arc(Pen.OUTLINE, centre, frame.size(hole.drill.diameter / 2))
     sheet.arc(Pen.THIN, centre, frame.size(hole.radius), start=100.0, end=370.0)
     if hole.feed:
-        sheet.circle(Pen.OUTLINE, centre, frame.size(hole.feed.diameter / 2))
+        sheet.arc(Pen.OUTLINE, centre, frame.size(hole.feed.diameter / 2))
     sheet.cross(centre, frame.size(hole.radius))
     if hole.pointing is not None:
         _draw_pointer(sheet, centre, frame.size(hole.radius), angle=-hole.pointing)
@@ -234,15 +223,16 @@ def _draw_end_hole(
 ) -> None:
     """An end's tapping hole and thread, in the pens given for the hole and for the thread."""
     zero, inward = (0.0, 1.0) if hole.place == "left end" else (frame.plan.length, -1.0)
-    minor = hole.drill.diameter / 2
-    deep, end = zero + inward * hole.drilled_depth, zero + inward * hole.full_thread
+    minor, deep = hole.drill.diameter / 2, hole.drilled_depth
+
+    def at(u: float, v: float) -> Point:
+        return frame.place(zero + inward * (deep - v), middle + u)
+
+    _draw_thread(sheet, hole, at, reach=deep, pens=pens)
     for sign in (1.0, -1.0):
-        inner, outer = middle + sign * minor, middle + sign * hole.radius
-        sheet.line(pens[0], frame.place(zero, inner), frame.place(deep, inner))
-        sheet.line(pens[1], frame.place(zero, outer), frame.place(end, outer))
-        sheet.line(pens[0], frame.place(end, inner), frame.place(end, outer))
+        sheet.line(pens[0], at(sign * minor, deep), at(sign * minor, 0.0))
     if hole.drill.diameter > frame.plan.bore + NEAR:
-        sheet.line(pens[0], frame.place(deep, middle - minor), frame.place(deep, middle + minor))
+        sheet.line(pens[0], at(-minor, 0.0), at(minor, 0.0))
 
 
 def _draw_flat(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
@@ -259,10 +249,9 @@ def _draw_axis(sheet: Sheet, frame: Frame, middle: float) -> None:
     sheet.line(Pen.CENTRE, (left - 3.0, y), (right + 3.0, y))
 
 
-def _draw_port_axis(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
-    x, y = frame.place(hole.x, middle + side * reach_of(hole))
-    _, centre = frame.place(hole.x, middle)
-    sheet.line(Pen.CENTRE, (x, y + side * 2.0), (x, centre - side * 2.0))
+def _draw_port_axis(sheet: Sheet, frame: Frame, hole: Hole, at: At) -> None:
+    over = 2.0 / frame.size(1.0)
+    sheet.line(Pen.CENTRE, at(0.0, reach_of(hole) + over), at(0.0, -over))
 
 
 def _label_edge(sheet: Sheet, frame: Frame, hole: Hole, *, middle: float, side: float) -> None:
@@ -292,7 +281,3 @@ def _label_end(sheet: Sheet, frame: Frame, hole: Hole, middle: float) -> None:
     x, y = frame.place(0.0 if is_left else frame.plan.length, middle)
     at = (x - 4.5 if is_left else x + 4.5, y - LABEL / 2)
     sheet.label(hole.letter, at, anchor="end" if is_left else "start")
-
-
-def _flat_ends(hole: Hole) -> tuple[float, float]:
-    return -hole.flat / 2, hole.flat / 2

@@ -14,9 +14,10 @@ from service.documents.formulas import ReadFormula, list_names, print_formula, r
 from service.documents.typesetting import typeset
 from service.documents.wording import show_day
 from service.engineering.findings import Finding, Unit, Working, worst_first
+from service.engineering.saying import Figure, FigureKind, Said
 from service.quantities.numbers import show_four_figures
 from service.quantities.wire import to_wire_unit
-from service.quantities.wording import Measure, word
+from service.quantities.wording import Measure, convert_figure, word
 
 __all__ = ["CalculationSheet", "Entry", "typeset_sheet"]
 
@@ -25,9 +26,17 @@ LEVELS = {"fail": "FAIL", "caution": "CARE", "ok": "OK"}
 
 UNIT_WORDS = {
     "1": "", "mm2": "mm²", "m3/kg": "m³/kg", "kg/s/m2": "kg/(s m²)", "kJ/kg/K": "kJ/(kg K)",
-    "degC": "°C", "deg": "°", "kg/m3": "kg/m³", "1/s": "1/s",
+    "degC": "°C", "degF": "°F", "deg": "°", "kg/m3": "kg/m³",
 }  # fmt: skip
 """Units as they are set on paper, where that differs from the wire."""
+
+KINDS: dict[Unit, FigureKind] = {
+    "m": "fine", "m2": "area", "m3": "volume", "kg": "mass", "kg/s": "flow", "N": "force",
+    "N m": "torque", "Pa": "drop", "Pa gauge": "drop", "Pa difference": "drop",
+    "Pa stress": "stress", "K": "temperature", "K difference": "rise", "1/s": "speed",
+    "m/s": "velocity", "W": "power", "W/m": "heat_loss", "rad": "angle",
+}  # fmt: skip
+"""What kind of figure a value of the arithmetic is; other units stay what they are."""
 
 _LONG_WORD = re.compile(r"\S{30}(?=\S)")
 _BREAK = "\u200b"
@@ -56,7 +65,7 @@ class CalculationSheet:
     results: tuple[Entry, ...] = ()
     findings: tuple[Finding, ...] = ()
     workings: tuple[Working, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Said | str, ...] = ()
     measure: Measure = Measure.METRIC
 
 
@@ -78,7 +87,8 @@ def _lay_out(sheet: CalculationSheet, *, in_words: bool = False) -> dict[str, An
         "reference": _printed(sheet.reference),
         "made": show_day(made) if made else "",
         "date": [made.year, made.month, made.day] if made else None,
-        "cautions": [_printed(caution) for caution in sheet.cautions],
+        "measure": f"{'US' if sheet.measure is Measure.US else sheet.measure} measure",
+        "cautions": [_printed(word(caution, sheet.measure)) for caution in sheet.cautions],
         "inputs": [_lay_out_entry(entry, read) for entry in sheet.inputs],
         "results": [_lay_out_entry(entry, read) for entry in sheet.results],
         "findings": [
@@ -112,7 +122,7 @@ def _lay_out_workings(sheet: CalculationSheet, read: ReadFormula) -> Iterable[di
         yield {
             "symbol": read(_printed(line.symbol)),
             "formula": read(_printed(line.formula)),
-            "value": _show_value(line.value, line.unit),
+            "value": _show_value(line, sheet.measure),
             "with": [
                 (read(name), _printed(values[name]))
                 for name in list_names(line.formula)
@@ -125,15 +135,19 @@ def _lay_out_workings(sheet: CalculationSheet, read: ReadFormula) -> Iterable[di
 def _list_values(sheet: CalculationSheet) -> dict[str, str]:
     """Values by symbol, of the symbols that have one value in the whole sheet."""
     pairs = {(entry.symbol, entry.text) for entry in sheet.inputs if entry.symbol}
-    pairs |= {(line.symbol, _show_value(line.value, line.unit)) for line in sheet.workings}
+    pairs |= {(line.symbol, _show_value(line, sheet.measure)) for line in sheet.workings}
     count = Counter(symbol for symbol, _ in pairs)
     return {symbol: text for symbol, text in pairs if count[symbol] == 1}
 
 
-def _show_value(value: float, unit: Unit) -> str:
-    """A value in workshop units to four figures."""
-    number, name = to_wire_unit(value, unit)
-    words = UNIT_WORDS.get(name, name)
+def _show_value(line: Working, measure: Measure) -> str:
+    """The value of a line to four figures, in its unit of the measure."""
+    if line.unit in KINDS:
+        number, unit = convert_figure(Figure(KINDS[line.unit], line.value), measure)
+        unit += " abs" if line.unit == "Pa" else ""
+    else:
+        number, unit = to_wire_unit(line.value, line.unit)
+    words = UNIT_WORDS.get(unit, unit)
     gap = "" if words in ("", "°") else " "
     return f"{show_four_figures(number)}{gap}{words}".replace("-", "−")
 

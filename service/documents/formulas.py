@@ -12,7 +12,7 @@ WORDS = frozenset({
     "alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "lambda", "mu", "nu", "pi", "rho",
     "sigma", "tau", "phi", "psi", "omega", "Delta", "sqrt", "root", "abs", "exp", "ln", "log",
     "sin", "cos", "tan", "cot", "arccos", "arcsin", "arctan", "max", "min", "mod", "floor", "ceil",
-    "dot", "times", "div", "plus", "minus", "approx", "degree",
+    "dot", "integral", "times", "div", "plus", "minus", "approx", "degree",
 })  # fmt: skip
 """Words of more than one letter that mean something in mathematics; any other is quoted."""
 

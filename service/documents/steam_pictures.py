@@ -1,231 +1,252 @@
 """Two pictures of a running plant: supply and demand, and pressure from boiler to engine.
 
-SVG text without colour and without script: lines are told apart by dashes, marks and names.
+Lines are told apart by dashes, marks and names; nothing by colour.
 """
 
 from collections.abc import Sequence
 
-from service.documents.chart_frame import (
-    STROKES,
-    Frame,
+from service.documents.drawing import (
+    WAYS,
+    Axes,
+    Hatching,
+    Pen,
     Point,
-    draw_area,
-    draw_line,
-    draw_mark,
-    draw_path,
-    draw_text,
-    frame_picture,
+    Sheet,
+    draw_marker,
     part_labels,
+    shorten,
     widen_range,
 )
-from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
+from service.engineering.saying import Figure, FigureKind
 from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
+from service.quantities.wording import Measure, convert_figure, show_figure
 
-COLUMN = 76.0
-"""Width of one part in the picture of pressures."""
+COLUMN, FIRST_COLUMN = 27.0, 44.0
+"""Width of one part in the picture of pressures, and of the names before them [mm]."""
 
-ROW = 20.0
-"""Height of one line of the table under it."""
+NAMES = 56.0
+"""Room for the names of curves and ways at the right [mm]."""
+
+ROW, BESIDE = 5.0, 2.0
+"""Height of a line of the table, white beside its words [mm]."""
+
+SMALL, TITLE = 2.0, 3.0
+"""Heights of lettering beside the usual one [mm]."""
+
+SUPPLY, DEMAND = Pen.DASHED, Pen.OUTLINE
 
 
-def draw_supply_and_demand(curves: SupplyAndDemand) -> str:
+def draw_supply_and_demand(curves: SupplyAndDemand, *, measure: Measure = Measure.METRIC) -> Sheet:
     """Steam the fire can raise and steam the engines draw, against boiler pressure.
 
-    Where the curves cross, the plant settles. Bands are faint areas; the bar on the axis is the
-    span in which the boiler may settle.
+    Where the curves cross, the plant settles. Bands are hatched; the bar on the axis is the span
+    in which the boiler may settle.
     """
-    pressures = [_bar(pressure) for pressure in curves.pressures]
-    supply = [band.scaled(60e3) for band in curves.supply]
-    demand = [band.scaled(60e3) for band in curves.demand]
+    meeting = _meeting_texts(curves, measure)
+    about = f"Supply and demand of steam, {curves.case}: the boiler {' '.join(meeting)}."
+    sheet = Sheet(180.0, 118.0, title=about, measure=measure, on_screen=True)
+    pressures = [_plot("pressure", pressure, sheet) for pressure in curves.pressures]
+    supply, demand = ([_plot_band(band, sheet) for band in bands]
+                      for bands in (curves.supply, curves.demand))  # fmt: skip
     most = max(band.high for band in (*supply, *demand))
-    frame = Frame(70, 74, 600, 392, (0, pressures[-1]), (0, widen_range(0, most)[1]))
-    parts = [
-        draw_text((70, 24), f"Supply and demand: {curves.case}", anchor="start", size=15),
-        *frame.draw_y_axis("steam, g/min"),
-        *frame.draw_x_axis("pressure in the boiler, bar (gauge)"),
-        *_draw_band(frame, pressures, demand, ""),
-        *_draw_band(frame, pressures, supply, STROKES[1]),
-        *_draw_limit(frame, pressures[-1]),
-        *_name_curves(frame, pressures[-1], supply=supply[-1].likely, demand=demand[-1].likely),
-        *_draw_meeting(frame, curves),
-    ]
-    return frame_picture(parts, width=720, height=446, title=_describe_meeting(curves))
+    axes = Axes(18.0, 14.0, 152.0, 92.0, (0, pressures[-1]), (0, widen_range(0, most)[1]))
+    _write_title(sheet, f"Supply and demand: {curves.case}", (18.0, 112.0))
+    axes.draw_y(sheet, f"steam, {_unit('flow', measure)}")
+    axes.draw_x(sheet, f"pressure in the boiler, {_unit('pressure', measure)} (gauge)")
+    _draw_band(sheet, axes, pressures, demand, DEMAND)
+    _draw_band(sheet, axes, pressures, supply, SUPPLY)
+    _draw_limit(sheet, axes, curves.pressures[-1])
+    _name_curves(sheet, axes, supply=supply[-1].likely, demand=demand[-1].likely)
+    _draw_meeting(sheet, axes, curves)
+    draw_marker(sheet, (19.0, 106.8), 0, size=1.2)
+    for row, words in enumerate(meeting):
+        sheet.letter(words, (22.0, 105.6 - row * 4.4))
+    return sheet
 
 
-def draw_pressure_line(lines: Sequence[PressureLine], *, title: str = "") -> str:
+def draw_pressure_line(
+    lines: Sequence[PressureLine], *, title: str = "", measure: Measure = Measure.METRIC
+) -> Sheet:
     """Pressure after every part on the way from the boiler to each outlet.
 
     The trunk is drawn once; from the block each way has its own dashes and marks. Under the axis
     stands a table that names the parts, one row a way.
     """
     trunk = lines[0].trunk
-    columns = len(trunk) + max(len(line.branch) for line in lines)
-    right = 84 + COLUMN * columns
-    pressures = [_bar(station.pressure) for line in lines for station in (*trunk, *line.branch)]
+    columns = len(trunk) + max(len(line.branch) for line in lines) - 1
+    foot = ROW * (len(lines) + 1) + 4.0
+    right = FIRST_COLUMN + COLUMN * columns
+    sheet = Sheet(right + NAMES, foot + 84.0, title=_describe_ways(lines, measure),
+                  measure=measure, on_screen=True)  # fmt: skip
+    pressures = [
+        _plot("pressure", station.pressure, sheet)
+        for line in lines
+        for station in (*trunk, *line.branch)
+    ]
     low, high = min(pressures), max(pressures)
     spare = 0.06 * max(high - low, 0.05)
-    frame = Frame(84, 44, right, 330, (0, columns), widen_range(low - spare, high + spare))
-    parts = [
-        draw_text((84, 24), title or "Pressure from boiler to engine", anchor="start", size=15),
-        *frame.draw_y_axis("pressure, bar (gauge)"),
-        draw_line((frame.left, frame.bottom), (frame.right, frame.bottom)),
-        *_draw_trunk(frame, trunk),
-        *(part for number, line in enumerate(lines) for part in _draw_branch(frame, line, number)),
-        *_name_ways(frame, lines),
-        *_draw_table(frame, lines),
-    ]
-    height = frame.bottom + ROW * (len(lines) + 1) + 28
-    return frame_picture(parts, width=right + 150, height=height, title=_describe_ways(lines))
+    reach = widen_range(low - spare, high + spare)
+    axes = Axes(FIRST_COLUMN, foot, right, foot + 72.0, (0, columns), reach)
+    _write_title(sheet, title or "Pressure from boiler to engine", (BESIDE, foot + 79.0))
+    axes.draw_y(sheet, f"pressure, {_unit('pressure', measure)} (gauge)")
+    sheet.line(Pen.THIN, (axes.left, axes.bottom), (axes.right, axes.bottom))
+    _draw_trunk(sheet, axes, trunk)
+    for number, line in enumerate(lines):
+        _draw_branch(sheet, axes, line, number)
+    _name_ways(sheet, axes, lines)
+    _draw_table(sheet, axes, lines)
+    return sheet
+
+
+def _write_title(sheet: Sheet, title: str, at: Point) -> None:
+    room = sheet.width - at[0] - BESIDE
+    sheet.letter(shorten(title, room=room, height=TITLE), at, height=TITLE)
+
+
+def _plot(kind: FigureKind, value: float, sheet: Sheet) -> float:
+    return convert_figure(Figure(kind, value), sheet.measure)[0]
+
+
+def _plot_band(band: Band, sheet: Sheet) -> Band:
+    return Band(*(_plot("flow", value, sheet) for value in (band.low, band.likely, band.high)))
+
+
+def _unit(kind: FigureKind, measure: Measure) -> str:
+    return convert_figure(Figure(kind, 1.0), measure)[1]
+
+
+def _show_band(kind: FigureKind, band: Band, measure: Measure) -> str:
+    """`2 bar (1.5 bar to 3 bar)`, the likely one alone where all read the same."""
+    low, likely, high = (
+        show_figure(Figure(kind, value), measure) for value in (band.low, band.likely, band.high)
+    )
+    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 # Supply and demand
 
 
 def _draw_band(
-    frame: Frame, pressures: Sequence[float], bands: Sequence[Band], dash: str
-) -> list[str]:
-    rows = list(zip(pressures, bands, strict=True))
-    low = [frame.place(x, band.low) for x, band in rows]
-    likely = [frame.place(x, band.likely) for x, band in rows]
-    high = [frame.place(x, band.high) for x, band in rows]
-    parts = [draw_path(likely, width=2.2, dash=dash)]
-    if any(band.low < band.high for band in bands):
-        parts.append(draw_area((*low, *reversed(high)), opacity=0.1))
-        parts += [draw_path(edge, width=0.7, dash=dash, opacity=0.6) for edge in (low, high)]
-    return parts
+    sheet: Sheet, axes: Axes, pressures: Sequence[float], bands: Sequence[Band], pen: Pen
+) -> None:
+    low, likely, high = (
+        [axes.place(x, value) for x, value in zip(pressures, values, strict=True)]
+        for values in zip(*((band.low, band.likely, band.high) for band in bands), strict=True)
+    )
+    sheet.line(pen, *likely)
+    if low != high:
+        slope = 45.0 if pen is SUPPLY else -45.0
+        sheet.marks.append(Hatching((*low, *reversed(high)), gap=2.4, slope=slope))
+        for edge in (low, high):
+            sheet.line(Pen.HATCH, *edge)
 
 
-def _draw_limit(frame: Frame, limit: float) -> list[str]:
-    x, _ = frame.place(limit, 0)
-    return [
-        draw_line((x, frame.top - 6), (x, frame.bottom), dash=STROKES[3]),
-        draw_text((x, frame.top - 12), f"limit {limit:.2f} bar"),
-    ]
+def _draw_limit(sheet: Sheet, axes: Axes, limit: float) -> None:
+    x = axes.right
+    sheet.line(Pen.CHAINED, (x, axes.bottom), (x, axes.top + 1.5))
+    text = f"limit {show_figure(Figure('pressure', limit), sheet.measure)}"
+    sheet.letter(text, (x, axes.top + 2.6), anchor="end")
 
 
-def _name_curves(frame: Frame, pressure: float, *, supply: float, demand: float) -> list[str]:
-    heights = [frame.place(pressure, value)[1] for value in (supply, demand)]
-    supply_at, demand_at = part_labels(heights, apart=34)
-    x = frame.right + 13
-    return [
-        draw_text((x, supply_at), "supply", anchor="start", weight="bold"),
-        draw_text((x, supply_at + 15), "(dashed)", anchor="start", size=11),
-        draw_text((x, demand_at), "demand", anchor="start", weight="bold"),
-        draw_text((x, demand_at + 15), "(solid)", anchor="start", size=11),
-    ]
+def _name_curves(sheet: Sheet, axes: Axes, *, supply: float, demand: float) -> None:
+    heights = [axes.place(0, value)[1] for value in (supply, demand)]
+    names = (("supply", "(dashed)"), ("demand", "(solid)"))
+    for words, y in zip(names, part_labels(heights, apart=8.5), strict=True):
+        sheet.letter(words[0], (axes.right + 3.0, y))
+        sheet.letter(words[1], (axes.right + 3.0, y - 3.4), height=SMALL)
 
 
-def _draw_meeting(frame: Frame, curves: SupplyAndDemand) -> list[str]:
-    pressure = _bar(curves.meeting_pressure.likely)
-    point = frame.place(pressure, curves.meeting_steam.likely * 60e3)
-    foot = frame.place(pressure, 0)
-    span = [
-        (frame.place(_bar(value), 0)[0], frame.bottom - 4)
-        for value in (curves.meeting_pressure.low, curves.meeting_pressure.high)
-    ]
-    parts = [draw_line(point, foot, width=1, dash=STROKES[2]), draw_mark(point, 0, size=5)]
-    if span[0][0] < span[1][0]:
-        parts.append(draw_path(span, width=5, opacity=0.55))
-    key = (frame.left + 5, 41)
-    text = " ".join(_meeting_texts(curves))
-    return [*parts, draw_mark(key, 0, size=5), draw_text((key[0] + 11, 46), text, anchor="start")]
+def _draw_meeting(sheet: Sheet, axes: Axes, curves: SupplyAndDemand) -> None:
+    pressure, steam = curves.meeting_pressure, curves.meeting_steam.likely
+    x = _plot("pressure", pressure.likely, sheet)
+    point = axes.place(x, _plot("flow", steam, sheet))
+    sheet.line(Pen.HIDDEN, point, axes.place(x, 0))
+    draw_marker(sheet, point, 0, size=1.2)
+    start, end = (axes.place(_plot("pressure", value, sheet), 0)[0]
+                  for value in (pressure.low, pressure.high))  # fmt: skip
+    if start < end:
+        low, high = axes.bottom + 0.4, axes.bottom + 1.6
+        sheet.fill((start, low), (end, low), (end, high), (start, high))
 
 
-def _meeting_texts(curves: SupplyAndDemand) -> tuple[str, str]:
-    pressure, steam = curves.meeting_pressure, curves.meeting_steam
+def _meeting_texts(curves: SupplyAndDemand, measure: Measure) -> tuple[str, str]:
     verb = "settles at" if curves.heat_bound else "holds its limit,"
     return (
-        f"{verb} {_bar(pressure.likely):.2f} bar{_span(pressure, 1e5, 2, ATMOSPHERE)}",
-        f"with {steam.likely * 60e3:.1f} g/min{_span(steam, 1 / 60e3, 1, 0.0)}",
+        f"{verb} {_show_band('pressure', curves.meeting_pressure, measure)}",
+        f"with {_show_band('flow', curves.meeting_steam, measure)}",
     )
-
-
-def _span(band: Band, unit: float, places: int, zero: float) -> str:
-    low, high = ((value - zero) / unit for value in (band.low, band.high))
-    texts = f"{low:.{places}f}", f"{high:.{places}f}"
-    return "" if texts[0] == texts[1] else f" ({texts[0]} to {texts[1]})"
-
-
-def _describe_meeting(curves: SupplyAndDemand) -> str:
-    first, second = _meeting_texts(curves)
-    return f"Supply and demand of steam, {curves.case}: the boiler {first} {second}."
 
 
 # Pressure from boiler to engine
 
 
-def _draw_trunk(frame: Frame, trunk: Sequence[Station]) -> list[str]:
-    points = [frame.place(x, _bar(station.pressure)) for x, station in enumerate(trunk)]
-    block = points[-1]
-    return [
-        draw_path(points, width=2.4),
-        *(draw_mark(point, 0, size=3.5) for point in points[:-1]),
-        draw_line((block[0], frame.top), (block[0], frame.bottom), width=0.8, dash=STROKES[2]),
-        draw_text((block[0], frame.top - 6), "block", size=12),
-        draw_text((points[0][0] + 6, points[0][1] - 9), "boiler", anchor="start", size=12),
-    ]
+def _draw_trunk(sheet: Sheet, axes: Axes, trunk: Sequence[Station]) -> None:
+    points = _place_stations(sheet, axes, trunk, first=0)
+    sheet.line(Pen.OUTLINE, *points)
+    for point in points[:-1]:
+        draw_marker(sheet, point, 0, size=0.9)
+    x = points[-1][0]
+    sheet.line(Pen.HIDDEN, (x, axes.bottom), (x, axes.top))
+    sheet.letter("block", (x, axes.top + 1.5), anchor="middle")
+    sheet.letter("boiler", (points[0][0] + 1.5, points[0][1] + 2.2))
 
 
-def _draw_branch(frame: Frame, line: PressureLine, number: int) -> list[str]:
-    stations = (line.trunk[-1], *line.branch)
+def _draw_branch(sheet: Sheet, axes: Axes, line: PressureLine, number: int) -> None:
     first = len(line.trunk) - 1
-    points = [
-        frame.place(first + step, _bar(station.pressure)) for step, station in enumerate(stations)
-    ]
-    marks = [draw_mark(point, number, size=4) for point in points[1:]]
-    return [draw_path(points, width=1.8, dash=STROKES[number % len(STROKES)]), *marks]
+    points = _place_stations(sheet, axes, (line.trunk[-1], *line.branch), first=first)
+    sheet.line(WAYS[number % len(WAYS)], *points)
+    for point in points[1:]:
+        draw_marker(sheet, point, number)
 
 
-def _name_ways(frame: Frame, lines: Sequence[PressureLine]) -> list[str]:
+def _place_stations(
+    sheet: Sheet, axes: Axes, stations: Sequence[Station], *, first: int
+) -> list[Point]:
+    pressures = (_plot("pressure", station.pressure, sheet) for station in stations)
+    return [axes.place(first + step, pressure) for step, pressure in enumerate(pressures)]
+
+
+def _name_ways(sheet: Sheet, axes: Axes, lines: Sequence[PressureLine]) -> None:
     """Each way's name and final pressure at the right, kept from lying on one another."""
-    ends = [_end_of(frame, line) for line in lines]
-    heights = part_labels([y for _, y in ends], apart=32)
-    parts = []
+    ends = [_place_stations(sheet, axes, line.branch, first=len(line.trunk))[-1] for line in lines]
+    at = axes.right + 7.0
+    heights = part_labels([y for _, y in ends], apart=8.5)
     for (x, y), height, line in zip(ends, heights, lines, strict=True):
-        at = frame.right - COLUMN + 22
-        parts.append(draw_line((x + 6, y), (at - 4, height - 2), width=0.6, opacity=0.6))
-        parts.append(draw_text((at, height), line.outlet, anchor="start", weight="bold"))
-        parts.append(draw_text((at, height + 15), _end_text(line), anchor="start", size=12))
-    return parts
+        sheet.line(Pen.HATCH, (x + 1.5, y), (at - 1.0, height))
+        name = shorten(line.outlet, room=NAMES - 7.0 - BESIDE, height=2.5)
+        sheet.letter(name, (at, height))
+        sheet.letter(_end_text(line, sheet.measure), (at, height - 3.4), height=SMALL)
 
 
-def _end_of(frame: Frame, line: PressureLine) -> Point:
-    stations = (*line.trunk, *line.branch)
-    return frame.place(len(stations) - 1, _bar(stations[-1].pressure))
-
-
-def _end_text(line: PressureLine) -> str:
-    text = f"{_bar((*line.trunk, *line.branch)[-1].pressure):.2f} bar"
+def _end_text(line: PressureLine, measure: Measure) -> str:
+    text = show_figure(Figure("pressure", line.branch[-1].pressure), measure)
     return text if line.flows else f"{text}, stands"
 
 
-def _draw_table(frame: Frame, lines: Sequence[PressureLine]) -> list[str]:
+def _draw_table(sheet: Sheet, axes: Axes, lines: Sequence[PressureLine]) -> None:
     """The parts by name, under the stretch of line that each costs."""
-    y = frame.bottom + ROW
-    parts = _draw_row(frame, "trunk", lines[0].trunk[1:], 0, y)
+    y = axes.bottom - ROW
+    _draw_row(sheet, axes, "trunk", lines[0].trunk[1:], first=0, y=y)
     for number, line in enumerate(lines):
-        y += ROW
-        parts.append(draw_mark((frame.left - 74, y - 4), number, size=4))
-        parts += _draw_row(frame, line.outlet, line.branch, len(line.trunk) - 1, y)
-    return parts
+        y -= ROW
+        draw_marker(sheet, (BESIDE + 1.0, y + 1.0), number)
+        _draw_row(sheet, axes, line.outlet, line.branch, first=len(line.trunk) - 1, y=y)
 
 
 def _draw_row(
-    frame: Frame, name: str, stations: Sequence[Station], first: int, y: float
-) -> list[str]:
-    shown = name if len(name) <= 18 else f"{name[:17]}…"
-    parts = [draw_text((frame.left - 64, y), shown, anchor="start", size=11)]
+    sheet: Sheet, axes: Axes, name: str, stations: Sequence[Station], *, first: int, y: float
+) -> None:
+    left = 2 * BESIDE + 1.0
+    room = FIRST_COLUMN - left - 1.0
+    sheet.letter(shorten(name, room=room, height=SMALL), (left, y), height=SMALL)
     for step, station in enumerate(stations):
-        x, _ = frame.place(first + step + 0.5, frame.y_range[0])
-        parts.append(draw_text((x, y), station.name, size=11))
-    return parts
+        x, _ = axes.place(first + step + 0.5, axes.y_range[0])
+        text = shorten(station.name, room=COLUMN - 1.0, height=SMALL)
+        sheet.letter(text, (x, y), height=SMALL, anchor="middle")
 
 
-def _describe_ways(lines: Sequence[PressureLine]) -> str:
-    ends = ", ".join(f"{line.outlet} {_end_text(line)}" for line in lines)
-    return f"Pressure from boiler ({_bar(lines[0].trunk[0].pressure):.2f} bar) to {ends}."
-
-
-def _bar(pressure: float) -> float:
-    return (pressure - ATMOSPHERE) / 1e5
+def _describe_ways(lines: Sequence[PressureLine], measure: Measure) -> str:
+    boiler = show_figure(Figure("pressure", lines[0].trunk[0].pressure), measure)
+    ends = ", ".join(f"{line.outlet} {_end_text(line, measure)}" for line in lines)
+    return f"Pressure from boiler ({boiler}) to {ends}."

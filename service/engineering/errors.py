@@ -10,7 +10,9 @@ EngineeringError
     └── UnknownMaterial
 """
 
-from service.engineering.saying import Said, listed, name, say
+from collections.abc import Callable
+
+from service.engineering.saying import Figure, Said, listed, name, number, say
 
 
 class EngineeringError(ValueError):
@@ -75,3 +77,21 @@ def require(condition: bool, field: str, message: Said | str) -> None:
     """
     if not condition:
         raise OutOfRange(message, field=field)
+
+
+def require_within(
+    field: str,
+    value: float,
+    least: float,
+    most: float,
+    figure: Callable[[float], Figure] = number,
+    *,
+    above: bool = False,
+) -> None:
+    """Raise `OutOfRange` for `field` unless it lies from `least`, or `above` it, to `most`."""
+    if least <= value <= most and not (above and value == least):
+        return
+    subject = field.replace("_", " ").capitalize()
+    lower = figure(least) if least else "0"
+    bounds = say("above ", lower, ", at most ") if above else say("between ", lower, " and ")
+    raise OutOfRange(say(f"{subject} must be ", bounds, figure(most), "."), field=field)

@@ -4,7 +4,7 @@ Units are SI and are named by one of `UNITS`; the floors above turn them into wo
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from service.engineering.saying import Said
@@ -38,9 +38,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Working:
-    """One line of arithmetic: symbol, formula as written, the number it gave, and its source.
+    """One line of arithmetic: symbol and formula, the number it gave, and its source.
 
-    `source` is a standard, a handbook, "common practice" or "from memory".
+    Symbol and formula are typst mathematics, words in quotes. `source` is a standard, a handbook,
+    "common practice" or "from memory".
     """
 
     symbol: str
@@ -48,6 +49,13 @@ class Working:
     value: float
     unit: Unit
     source: str
+
+    def about(self, name: str) -> "Working":
+        """The line with the name of what it is about; marks that would end the name are changed."""
+        return replace(self, symbol=f'{self.symbol} ("{name.translate(_MARKS)}")')
+
+
+_MARKS = str.maketrans({'"': "''", "\\": "/"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +76,11 @@ class Band:
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings ordered fail, caution, ok; within a level in the order found."""
-    return tuple(sorted(findings, key=lambda finding: SEVERITY[finding.level]))
+    found = tuple(findings)
+    return tuple([each for level in SEVERITY for each in found if each.level == level])
 
 
 def worst_level(findings: Iterable[Finding]) -> Level:
     """The most severe level among the findings; "ok" when there are none."""
-    return min((finding.level for finding in findings), key=SEVERITY.__getitem__, default="ok")
+    levels = {finding.level for finding in findings}
+    return "fail" if "fail" in levels else "caution" if "caution" in levels else "ok"

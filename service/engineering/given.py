@@ -120,13 +120,13 @@ def given(
     default : Any
         What is taken when nothing is given, in SI; without one the field must be given.
     least : float | None
-        Low end of the range, which belongs to it, in the unit of the field [SI].
+        Low end of the range, itself in it, in the unit of the field [SI].
     most : float | None
-        High end, which belongs to it [SI].
+        High end, itself in it [SI].
     above : float | None
-        Low end, which does not [SI].
+        Low end, itself out of it [SI].
     below : float | None
-        High end, which does not [SI].
+        High end, itself out of it [SI].
 
     Returns
     -------

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, cached_property
 from typing import Literal, cast
 
 from service.engineering.constants import MEGAPASCAL
@@ -15,7 +15,7 @@ SHEAR_SHARE = 0.577
 """Shear strength over tensile strength: von Mises, 1 / sqrt 3."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: what follows from the table is reckoned once
 class Material:
     """A metal; strengths in pascals."""
 
@@ -28,12 +28,12 @@ class Material:
     description: str
     source: str
 
-    @property
+    @cached_property
     def steam_strength(self) -> float:
         """Tensile strength reckoned on in steam [Pa]."""
         return self.tensile_strength * self.hot_share
 
-    @property
+    @cached_property
     def shear_strength(self) -> float:
         """Shear strength reckoned on in steam [Pa]."""
         return SHEAR_SHARE * self.steam_strength
@@ -77,7 +77,7 @@ def find_material(name: str) -> Material:
     ------
     As `materials`.
     """
-    known = {material.name: material for material in materials()}
+    known = _materials_by_name()
     wanted = name.casefold()
     if wanted in known:
         return known[wanted]
@@ -107,6 +107,11 @@ def take_material(material: Material | str) -> Material:
     As `materials`.
     """
     return find_material(material) if isinstance(material, str) else material
+
+
+@cache
+def _materials_by_name() -> dict[str, Material]:
+    return {material.name: material for material in materials()}
 
 
 def _read_material(row: Row) -> Material:

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.engineering.coolprop_library import load_core
-from service.engineering.errors import require
+from service.engineering.errors import OutOfRange, require
+from service.engineering.saying import drop, say, temperature
 
 LOWEST_PRESSURE = 1_000.0
 """Lowest absolute pressure taken [Pa]: 0.01 bar, just above the triple point of water."""
@@ -19,6 +20,18 @@ HIGHEST_PRESSURE = 4_000_000.0
 
 FREEZING_POINT = 273.16
 """Lowest temperature of liquid water taken [K]: the triple point (IAPWS-IF97)."""
+
+PRESSURE_RANGE = say(
+    "Absolute pressure must lie between ",
+    drop(LOWEST_PRESSURE),
+    " and ",
+    drop(HIGHEST_PRESSURE),
+    ".",
+)
+
+BOILING_RANGE = say(
+    "Boiling temperature must lie between ", temperature(280.12), " and ", temperature(523.5), "."
+)
 
 PROPERTY_SOURCE = "IAPWS-IF97"
 
@@ -141,11 +154,7 @@ def saturation_pressure(temperature: float) -> float:
     ------
     IAPWS-IF97, region 4.
     """
-    require(
-        FREEZING_POINT <= temperature <= 523.6,
-        "temperature",
-        "Boiling temperature must lie between 7 and 250 degC.",
-    )
+    require(FREEZING_POINT <= temperature <= 523.6, "temperature", BOILING_RANGE)
     water = water_state()
     water.state.update(water.quality_and_temperature, 1.0, temperature)
     pressure: float = water.state.p()
@@ -173,7 +182,7 @@ def require_pressure(pressure: float, *, field: str = "pressure") -> None:
     The project's own limits, well inside IAPWS-IF97.
     """
     if not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
-        require(False, field, "Absolute pressure must lie between 0.01 and 40 bar.")
+        raise OutOfRange(PRESSURE_RANGE, field=field)
 
 
 def dry_steam(pressure: float) -> Any:

@@ -5,7 +5,7 @@ is; `quantities.wording` alone makes the sentence, in the measure asked for. A n
 typed is a figure too (`name(engine)`), so whatever stands in it stays what it is.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -39,26 +39,25 @@ Said = tuple[Part, ...]
 
 def say(*parts: "Part | Said") -> Said:
     """A sentence of texts, figures and sentences already said."""
-    return tuple(_flatten(parts))
+    said: list[Part] = []
+    for part in parts:
+        match part:
+            case tuple():
+                said += part
+            case _:
+                said += (part,)
+    return tuple(said)
 
 
 def listed(items: Iterable["Part | Said"], *, between: str = ", ", last: str | None = None) -> Said:
     """Parts one after another; `last` stands between the last two where it is not the same."""
     members = list(items)
-    said: list[Part] = []
+    said: list[Part | Said] = []
     for number, member in enumerate(members):
         if number:
             said.append(last if last and number == len(members) - 1 else between)
-        said.extend(_flatten((member,)))
-    return tuple(said)
-
-
-def _flatten(parts: Iterable["Part | Said"]) -> Iterator[Part]:
-    for part in parts:
-        if isinstance(part, tuple):
-            yield from part
-        else:
-            yield part
+        said.append(member)
+    return say(*said)
 
 
 def name(text: str, called: str = "") -> Figure:

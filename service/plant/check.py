@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from service.engineering.errors import EngineeringError
-from service.engineering.findings import Finding, Level, Working, worst_level
+from service.engineering.findings import SEVERITY, Finding, Level, Working, worst_level
 from service.engineering.saturation import saturation_temperature
 from service.engineering.steam.cautions import CAUTIONS as STEAM_CAUTIONS
 from service.engineering.steam.engine import PlantDemand, plant_demand
@@ -23,7 +24,8 @@ from service.plant.graph import Joint, Plant
 from service.plant.running import run_plant
 from service.plant.supply import check_supply
 
-_ORDER: dict[Level, int] = {"fail": 0, "caution": 1, "ok": 2}
+KEPT = 128
+"""Joints checked lately that are kept: those of a few plants."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +95,11 @@ def check_plant(plant: Plant, on_hand: OnHand | None = None) -> PlantCheck:
     ]
     return PlantCheck(
         plant=plant,
-        joints=tuple(sorted(joints, key=lambda check: _ORDER[check.level])),
+        joints=tuple(sorted(joints, key=lambda check: SEVERITY[check.level])),
         demand=demand,
         running=running.case,
         evaporation=supply.evaporation,
-        judged=tuple(sorted(judged, key=lambda one: _ORDER[one.finding.level])),
+        judged=tuple(sorted(judged, key=lambda one: SEVERITY[one.finding.level])),
         workings=(*(demand.workings if demand else ()), *supply.workings, *running.workings),
         cautions=tuple(dict.fromkeys((*STEAM_CAUTIONS, *THREAD_CAUTIONS))),
     )
@@ -105,30 +107,48 @@ def check_plant(plant: Plant, on_hand: OnHand | None = None) -> PlantCheck:
 
 def check_joint(joint: Joint, working_pressure: float, *, on_hand: OnHand) -> JointCheck:
     """Check one joint at a working pressure [Pa absolute]."""
-    male, female = joint.male, joint.female
-    fitting = check_fitting(
-        MaleEnd(
-            thread=male.port.thread,
-            length=male.port.length,
-            bore=male.port.bore,
-            material=male.port.material,
-            owner=male.item.owner,
-        ),
-        FemaleEnd(
-            thread=female.port.thread,
-            depth=female.port.length,
-            boss=female.port.boss,
-            drilled=female.port.drilled,
-            material=female.port.material,
-            owner=female.item.owner,
-        ),
-        pressure=working_pressure,
-        steam_temperature=saturation_temperature(working_pressure),
-        table_of_times=on_hand.times,
-    )
+    times = tuple(sorted(on_hand.times.items()))
+    fitting = _fit(_male_end(joint), _female_end(joint), working_pressure, times)
     indexing, refusal = _index(joint, on_hand.shims)
     findings = (*fitting.findings, *(indexing.findings if indexing else ()), *refusal)
     return JointCheck(joint=joint, fitting=fitting, indexing=indexing, findings=findings)
+
+
+@lru_cache(maxsize=KEPT)
+def _fit(
+    male: MaleEnd, female: FemaleEnd, pressure: float, times: tuple[tuple[str, float], ...]
+) -> FittingCheck:
+    """Kept by all that it depends on: of a plant checked again most joints are as they were."""
+    return check_fitting(
+        male,
+        female,
+        pressure=pressure,
+        steam_temperature=saturation_temperature(pressure),
+        table_of_times=dict(times),
+    )
+
+
+def _male_end(joint: Joint) -> MaleEnd:
+    end = joint.male.port
+    return MaleEnd(
+        thread=end.thread,
+        length=end.length,
+        bore=end.bore,
+        material=end.material,
+        owner=joint.male.item.owner,
+    )
+
+
+def _female_end(joint: Joint) -> FemaleEnd:
+    end = joint.female.port
+    return FemaleEnd(
+        thread=end.thread,
+        depth=end.length,
+        boss=end.boss,
+        drilled=end.drilled,
+        material=end.material,
+        owner=joint.female.item.owner,
+    )
 
 
 def _index(joint: Joint, shims: Sequence[float]) -> tuple[Indexing | None, tuple[Finding, ...]]:

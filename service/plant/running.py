@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import EngineeringError
-from service.engineering.findings import Finding, Working
+from service.engineering.findings import Finding, Level, Working
 from service.engineering.saturation import saturation
+from service.engineering.saying import pressure, say, share
 from service.engineering.steam.network import (
     BoilerSupply,
     CaseBalance,
@@ -86,60 +87,56 @@ def _engines(plant: Plant, ways: Ways) -> list[EngineOnBranch]:
 
 
 def _judge_ways(ways: Ways) -> Iterator[tuple[str, Finding]]:
-    for name in ways.unreached:
-        text = "No joints lead steam from a boiler to it yet."
-        yield name, Finding("caution", "engine-not-joined", text)
-    for name in ways.unstated:
-        text = "It stands in the steam's way and nothing is known of its bore; no drop is counted."
-        yield name, Finding("caution", "bore-unknown", text)
+    for engine in ways.unreached:
+        text = say("No joints lead steam from a boiler to it yet.")
+        yield engine, Finding("caution", "engine-not-joined", text)
+    for item in ways.unstated:
+        text = say(
+            "It stands in the steam's way and nothing is known of its bore; no drop is counted."
+        )
+        yield item, Finding("caution", "bore-unknown", text)
 
 
 def _judge_case(case: CaseBalance, plant: Plant) -> Iterator[tuple[str, Finding]]:
+    settled = case.boiler_pressure.likely
     if case.heat_bound:
-        sag = case.boiler_pressure.likely
+        text = say(
+            *("With all engines running it settles at ", pressure(settled, "settled")),
+            *(", not at the ", pressure(plant.working_pressure, "working")),
+            " it is to work at.",
+        )
         yield (
             "boiler",
             Finding(
                 "caution",
                 "pressure-sags",
-                f"With all engines running it settles at {_bar(sag)} bar, not at the "
-                f"{_bar(plant.working_pressure)} bar it is to work at.",
-                value=sag - ATMOSPHERE,
+                text,
+                value=settled - ATMOSPHERE,
                 limit=plant.working_pressure - ATMOSPHERE,
                 unit="Pa gauge",
                 source=SOURCE,
             ),
         )
     for engine in case.engines:
-        yield engine.name, _judge_engine(engine, case.boiler_pressure.likely)
+        yield engine.name, _judge_engine(engine, settled)
 
 
 def _judge_engine(engine: EngineBalance, boiler: float) -> Finding:
     if engine.stalls:
-        text = "It stalls with all engines running: too little pressure reaches it."
+        text = say("It stalls with all engines running: too little pressure reaches it.")
         return Finding("fail", "engine-stalls", text, source=SOURCE)
-    drop = (boiler - engine.pressure.likely) / (boiler - ATMOSPHERE)
-    words = (
-        f"{_bar(engine.pressure.likely)} bar reaches it of the boiler's {_bar(boiler)} bar with "
-        f"all running: the passages take {drop:.0%}"
+    reaches = engine.pressure.likely
+    taken = (boiler - reaches) / (boiler - ATMOSPHERE)
+    words = say(
+        *(pressure(reaches), " reaches it of the boiler's ", pressure(boiler, "boiler")),
+        *(" with all running: the passages take ", share(taken, "taken")),
     )
-    if drop > DROP_ALLOWED:
-        text = f"{words}, more than {DROP_ALLOWED:.0%}; look for the smallest bore on its way."
-        return _drop_finding("caution", "passages-take-much", text, drop)
-    return _drop_finding("ok", "passages-sound", f"{words}.", drop)
-
-
-def _drop_finding(level: str, code: str, text: str, drop: float) -> Finding:
-    return Finding(
-        level,  # type: ignore[arg-type]
-        code,
-        text,
-        value=drop,
-        limit=DROP_ALLOWED,
-        unit="1",
-        source=SOURCE,
-    )
-
-
-def _bar(pressure: float) -> str:
-    return f"{(pressure - ATMOSPHERE) / 1e5:.2f}"
+    level: Level = "ok"
+    code, rest = "passages-sound", say(".")
+    if taken > DROP_ALLOWED:
+        level, code = "caution", "passages-take-much"
+        rest = say(
+            *(", more than ", share(DROP_ALLOWED, "allowed")),
+            "; look for the smallest bore on its way.",
+        )
+    return Finding(level, code, say(words, rest), taken, DROP_ALLOWED, "1", SOURCE)

@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.findings import Finding, Working
+from service.engineering.findings import Band, Finding, Level, Working
+from service.engineering.saying import Said, flow, pressure, say
 from service.engineering.steam.engine import PlantDemand
 from service.engineering.steam.safety_valve import ReliefCheck, check_safety_valve
 from service.plant.graph import Plant
 
 COMMON_PRACTICE = "common practice"
+COMPARISON_SOURCE = "water-rate method with the condensation band; evaporation as stated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,7 @@ def check_supply(plant: Plant, demand: PlantDemand | None) -> SupplyCheck:
     ]
     workings = [working for _, check in relief for working in check.workings]
     if evaporation is not None:
-        formula = "sum of the stated evaporation"
+        formula = '"sum of the stated evaporation"'
         workings.insert(0, Working("m_b", formula, evaporation, "kg/s", "as stated"))
     return SupplyCheck(evaporation, tuple(findings), tuple(workings))
 
@@ -61,123 +63,87 @@ def _judge_supply(
 ) -> Iterator[tuple[str, Finding]]:
     subject = "boiler and engines"
     if demand is None:
-        yield subject, Finding("caution", "no-engines", "No engine is entered: no demand is known.")
-        return
-    if evaporation is None:
+        text = say("No engine is entered: no demand is known.")
+        yield subject, Finding("caution", "no-engines", text)
+    elif evaporation is None:
+        text = say(
+            *("The engines want ", _band(demand.steam), " of steam together, and no evaporation"),
+            " is stated for every boiler to compare it with.",
+        )
+        wanted = demand.steam.likely
         yield (
             subject,
             Finding(
-                "caution",
-                "evaporation-unknown",
-                f"The engines want {_band(demand)} of steam together, and no evaporation is stated "
-                "for every boiler to compare it with.",
-                value=demand.steam.likely,
-                unit="kg/s",
-                source="water-rate method",
+                "caution", "evaporation-unknown", text, wanted, None, "kg/s", "water-rate method"
             ),
         )
-        return
-    yield subject, _compare(demand, evaporation)
+    else:
+        yield subject, _compare(demand, evaporation)
 
 
 def _compare(demand: PlantDemand, evaporation: float) -> Finding:
-    gives = f"the boiler is stated to give {_grams(evaporation)} g/min"
+    level: Level
     if demand.steam.low > evaporation:
         level, code, words = "fail", "supply-short", "even the low figure is more than it gives"
     elif demand.steam.high > evaporation:
         level, code = "caution", "supply-close"
         words = "it depends on how much condenses; expect the pressure to sag with all running"
     else:
-        level, code, words = "ok", "supply-enough", "it carries them even at the high figure"
-    return Finding(
-        level,  # type: ignore[arg-type]
-        code,
-        f"All engines together want {_band(demand)}; {gives}: {words}.",
-        value=demand.steam.likely,
-        limit=evaporation,
-        unit="kg/s",
-        source="water-rate method with the condensation band; evaporation as stated",
+        level, code, words = "ok", "supply-enough", "if it does, even the high figure is covered"
+    text = say(
+        *("All engines together want ", _band(demand.steam), "; the boiler is stated to give "),
+        *(flow(evaporation, "stated"), ": ", words, "."),
+    )
+    return Finding(level, code, text, demand.steam.likely, evaporation, "kg/s", COMPARISON_SOURCE)
+
+
+def _band(steam: Band) -> Said:
+    return say(
+        *(flow(steam.low, "low"), " to ", flow(steam.high, "high")),
+        *(", likely ", flow(steam.likely, "likely")),
     )
 
 
 def _judge_valves(plant: Plant) -> Iterator[tuple[str, Finding]]:
     limits = [item.boiler.inspector_pressure for item in plant.items if item.boiler]
-    valves = [item for item in plant.items if item.safety_valve]
     if not limits:
-        yield "boiler", Finding("caution", "no-boiler", "No boiler is entered.")
+        yield "boiler", Finding("caution", "no-boiler", say("No boiler is entered."))
         return
     limit = min(limits)
     if plant.working_pressure > limit:
         yield "boiler", _judge_pressure(plant.working_pressure, limit)
+    valves = [(item.name, item.safety_valve) for item in plant.items if item.safety_valve]
     if not valves:
-        yield (
-            "safety valve",
-            Finding("fail", "no-safety-valve", "No safety valve is entered for the boiler."),
-        )
-    for item in valves:
-        if item.safety_valve is not None:
-            yield item.name, _judge_setting(item.safety_valve.set_pressure, limit, plant)
+        text = say("No safety valve is entered for the boiler.")
+        yield "safety valve", Finding("fail", "no-safety-valve", text)
+    for subject, valve in valves:
+        yield subject, _judge_setting(valve.set_pressure, limit, plant.working_pressure)
 
 
 def _judge_pressure(working: float, limit: float) -> Finding:
-    return _setting(
-        "fail",
-        "above-inspector-pressure",
-        f"The plant is to work at {_bar(working)} bar; the inspector stated {_bar(limit)} bar. "
-        "That limit is not raised here.",
-        working,
-        limit,
+    text = say(
+        *("The plant is to work at ", pressure(working, "working"), "; the inspector stated "),
+        *(pressure(limit, "stated"), ". That limit is not raised here."),
     )
+    return _on_a_gauge("fail", "above-inspector-pressure", text, working, limit)
 
 
-def _judge_setting(setting: float, limit: float, plant: Plant) -> Finding:
-    words = f"It lifts at {_bar(setting)} bar; "
+def _judge_setting(setting: float, limit: float, working: float) -> Finding:
+    lifts = say("It lifts at ", pressure(setting, "lifts"), "; ")
+    stated = pressure(limit, "stated")
     if setting > limit:
-        return _setting(
-            "fail",
-            "valve-above-limit",
-            words + f"the inspector stated {_bar(limit)} bar for the boiler.",
-            setting,
-            limit,
-        )
-    if setting < plant.working_pressure:
-        return _setting(
-            "fail",
-            "valve-below-working",
-            words + f"the plant is to work at {_bar(plant.working_pressure)} bar.",
-            setting,
-            plant.working_pressure,
-        )
-    return _setting(
-        "ok",
-        "valve-setting",
-        words + f"that is within the inspector's {_bar(limit)} bar. Only the accumulation test "
-        "proves that it passes all the boiler makes.",
-        setting,
-        limit,
+        text = say(lifts, "the inspector stated ", stated, " for the boiler.")
+        return _on_a_gauge("fail", "valve-above-limit", text, setting, limit)
+    if setting < working:
+        text = say(lifts, "the plant is to work at ", pressure(working, "working"), ".")
+        return _on_a_gauge("fail", "valve-below-working", text, setting, working)
+    text = say(
+        *(lifts, "that is within the inspector's ", stated, ". Only the accumulation test"),
+        " proves that it passes all the boiler makes.",
     )
+    return _on_a_gauge("ok", "valve-setting", text, setting, limit)
 
 
-def _setting(level: str, code: str, text: str, setting: float, limit: float) -> Finding:
-    return Finding(
-        level,  # type: ignore[arg-type]
-        code,
-        text,
-        value=setting - ATMOSPHERE,
-        limit=limit - ATMOSPHERE,
-        unit="Pa gauge",
-        source=COMMON_PRACTICE,
-    )
-
-
-def _band(demand: PlantDemand) -> str:
-    steam = demand.steam
-    return f"{_grams(steam.low)} to {_grams(steam.high)} g/min, likely {_grams(steam.likely)}"
-
-
-def _grams(flow: float) -> str:
-    return f"{flow * 60_000:.0f}"
-
-
-def _bar(pressure: float) -> str:
-    return f"{(pressure - ATMOSPHERE) / 1e5:.2f}"
+def _on_a_gauge(level: Level, code: str, text: Said, value: float, limit: float) -> Finding:
+    shown, bound = value - ATMOSPHERE, limit - ATMOSPHERE
+    return Finding(level, code, text, shown, bound, "Pa gauge", COMMON_PRACTICE)

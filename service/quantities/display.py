@@ -7,7 +7,7 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.saying import Figure, FigureKind
 from service.engineering.threads.catalogue import nearest_drill
 from service.quantities.errors import QuantityError
-from service.quantities.kinds import TRAITS, Kind
+from service.quantities.kinds import TRAITS, Kind, nearest_float
 from service.quantities.numbers import show_mixed
 from service.quantities.quantity import Quantity
 from service.quantities.units import INCH
@@ -38,7 +38,7 @@ def describe(
     kind = Kind(kind)
     traits = TRAITS[kind]
     number = traits.to_wire(quantity)
-    text = show(float(quantity), kind, measure, fine=fine)
+    text = show(quantity, kind, measure, fine=fine)
     return Shown(value=number, unit=traits.unit, text=text)
 
 
@@ -51,13 +51,14 @@ def show(
 ) -> str:
     """A value in SI as it reads in a measure."""
     kind = Kind(kind)
+    number = value if isinstance(value, float) else nearest_float(value)
     if kind is Kind.PRESSURE:
-        return show_figure(Figure("pressure", float(value) + ATMOSPHERE), measure)
+        return show_figure(Figure("pressure", number + ATMOSPHERE), measure)
     if kind is Kind.PRESSURE_ABSOLUTE:
-        return f"{show_figure(Figure('drop', float(value)), measure)} abs"
+        return f"{show_figure(Figure('drop', number), measure)} abs"
     if kind is Kind.LENGTH and fine:
-        return show_figure(Figure("fine", float(value)), measure)
-    return show_figure(Figure(_FIGURES[kind], float(value)), measure)
+        return show_figure(Figure("fine", number), measure)
+    return show_figure(Figure(_FIGURES[kind], number), measure)
 
 
 def nearest_64th(length: Fraction | float) -> str:

@@ -75,13 +75,13 @@ class Traits:
         if isinstance(value, float):  # fractions would cost ten times as much and show no more
             number = (value - self.float_zero) / self.float_scale
         else:
-            number = _nearest_float((value - self.zero) / self.scale)
+            number = nearest_float((value - self.zero) / self.scale)
         if not isfinite(number):
             raise QuantityError(f"{value} is not {self.noun} that can be shown.")
         return float(f"{number:.12g}")
 
 
-def _nearest_float(value: Fraction) -> float:
+def nearest_float(value: Fraction) -> float:
     """A fraction as a float; one that no float can hold is infinite."""
     try:
         return float(value)

@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from service.quantities.characters import AROUND_SLASH, SPACES, make_plain
@@ -15,6 +15,9 @@ from service.quantities.units import Unit, spellings
 
 LONGEST_TEXT = 40
 """Characters read at most."""
+
+KEPT = 2048
+"""Texts read lately whose values are kept."""
 
 MOST_TERMS = 3
 """Parts of a sum at most: 1 h 30 min 15 s."""
@@ -56,7 +59,9 @@ def parse(text: object, kind: Kind | str, *, field: str | None = None) -> Quanti
     return Quantity(kind, value, str(text).strip())
 
 
+@lru_cache(maxsize=KEPT)
 def _read_value(plain: str, kind: Kind) -> Fraction:
+    """The value of a text; a plant's records are read again for every check."""
     sign, body = _split_sign(plain, kind)
     if kind is Kind.DURATION and (found := HOURS_AND_MINUTES.fullmatch(body)):
         return _read_hours_and_minutes(found)

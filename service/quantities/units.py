@@ -4,8 +4,9 @@ The same letters mean different things in different fields: `m` is metres in a l
 a duration. A bare `pt`, `pint`, `gal` or `fl oz` is imperial; US measures say so. `hp` is the
 imperial horsepower, `Btu` the international table unit, `cwt` the hundredweight of 112 lb.
 
-Spellings are matched without regard to capitals, except those that hold a capital here. Values
-follow the definitions of the yard and the pound (1959), ISO 80000 and the Weights and Measures Act.
+Spellings are matched without regard to capitals, except those that hold a capital here. The sizes
+are those of pint's registry, in exact fractions; it is asked for the names below and for nothing
+else, and what people write never reaches it.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -14,21 +15,30 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
+from pint import UnitRegistry
+
 from service.quantities.kinds import DEGREE, ICE_POINT, PI, Kind
 
-INCH = Fraction("0.0254")
-FOOT = 12 * INCH
-POUND = Fraction("0.45359237")
-OUNCE = POUND / 16
-STANDARD_GRAVITY = Fraction("9.80665")
-POUND_FORCE = POUND * STANDARD_GRAVITY
-KILOGRAM_FORCE = STANDARD_GRAVITY
-PSI = POUND_FORCE / INCH**2
-HORSEPOWER = 550 * FOOT * POUND_FORCE
-BTU = Fraction("1055.05585262")
-IMPERIAL_GALLON = Fraction("0.00454609")
-US_GALLON = 231 * INCH**3
-RANKINE = Fraction(5, 9)
+_ONE = Fraction(1)
+_size = UnitRegistry(non_int_type=Fraction).convert
+
+INCH = _size(_ONE, "inch", "meter")
+FOOT = _size(_ONE, "foot", "meter")
+OUNCE = _size(_ONE, "ounce", "kilogram")
+POUND = _size(_ONE, "pound", "kilogram")
+HUNDREDWEIGHT = _size(_ONE, "long_hundredweight", "kilogram")
+OUNCE_FORCE = _size(_ONE, "force_ounce", "newton")
+POUND_FORCE = _size(_ONE, "force_pound", "newton")
+KILOGRAM_FORCE = _size(_ONE, "kilogram_force", "newton")
+PSI = _size(_ONE, "force_pound / inch**2", "pascal")
+HORSEPOWER = _size(_ONE, "horsepower", "watt")
+BTU = _size(_ONE, "Btu_it", "joule")
+"""The international table unit; pint's plain `Btu` is another, of 1055.056 J."""
+IMPERIAL_GALLON = _size(_ONE, "imperial_gallon", "meter**3")
+US_GALLON = _size(_ONE, "gallon", "meter**3")
+RANKINE = _size(_ONE, "delta_degree_Fahrenheit", "kelvin")
+
+del _size  # the registry goes with it: no request needs its megabytes
 
 Reference = Literal["none", "gauge", "absolute"]
 
@@ -117,7 +127,7 @@ _MASSES = (
     ("kg, kgs, kilo, kilos, kilogram, kilograms", Unit(Fraction(1), "metric")),
     ("oz, ozs, ounce, ounces", Unit(OUNCE, "pound")),
     ("lb, lbs, pound, pounds", Unit(POUND, "pound")),
-    ("cwt, hundredweight", Unit(112 * POUND, "pound")),
+    ("cwt, hundredweight", Unit(HUNDREDWEIGHT, "pound")),
 )
 
 _TIMES = (
@@ -149,7 +159,7 @@ def _torques() -> Iterator[Row]:
     yield "kgf cm, kg cm", Unit(KILOGRAM_FORCE / 100)
     yield "lbf ft, lb ft, ft lb, ft lbf, ft lbs, lbs ft", Unit(POUND_FORCE * FOOT)
     yield "lbf in, lb in, in lb, in lbf, in lbs, lbs in", Unit(POUND_FORCE * INCH)
-    yield "ozf in, oz in, in oz, in ozf", Unit(POUND_FORCE / 16 * INCH)
+    yield "ozf in, oz in, in oz, in ozf", Unit(OUNCE_FORCE * INCH)
 
 
 _PRESSURES = (

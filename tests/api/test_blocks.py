@@ -11,6 +11,7 @@ from ezdxf.filemanagement import read
 
 from service.engineering.block import BlockRequest, Port, RunningCase, plan_block
 from service.quantities import parse_thread
+from service.quantities.wording import word
 from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
@@ -70,8 +71,12 @@ def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
     assert shown["drop"]["likely"]["value"] == pytest.approx(found.drop.likely / 1e5, rel=1e-6)
     letters = [hole["letter"] for hole in shown["setting_out"]]
     assert letters == [hole.letter for hole in found.setting_out]
-    assert [step["text"] for step in shown["operations"]] == [s.text for s in found.operations]
-    assert [one["why"] for one in shown["alternatives"]] == [a.why for a in found.alternatives]
+    assert [step["text"] for step in shown["operations"]] == [
+        word(s.text) for s in found.operations
+    ]
+    assert [one["why"] for one in shown["alternatives"]] == [
+        word(a.why) for a in found.alternatives
+    ]
     assert all(one["text"] for one in shown["refused"])
 
 

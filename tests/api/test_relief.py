@@ -70,7 +70,7 @@ def test_heat_raises_what_the_latent_heat_allows(calculator: Caller) -> None:
 
 def test_rule_that_asks_for_the_accumulation_is_named(calculator: Caller) -> None:
     codes = {finding["code"] for finding in ask(calculator).json["findings"]}
-    assert "rule_unnamed" in codes
+    assert "rule-unnamed" in codes
     named = ask(calculator, rule="the test code in force").json["findings"]
     assert any("the test code in force" in finding["text"] for finding in named)
 

@@ -10,12 +10,8 @@ from collections.abc import Callable
 from statistics import median
 from time import perf_counter
 
-from service.documents.block_drawing import (
-    DrawingTitle,
-    draw_block_dxf,
-    draw_block_pdf,
-    draw_block_svg,
-)
+from service.documents.block_drawing import draw_block
+from service.documents.drawing import ENDINGS, DrawingTitle, write_sheet
 from service.engineering.block import (
     BlockRequest,
     Place,
@@ -69,10 +65,10 @@ def main() -> None:
             spent = measure(lambda r=request, b=bars: plan_block(r, sections=b), times=15)  # type: ignore[misc]
             print(f"plan, {words}, {len(bars)} bars: {spent:8.1f} ms")
     plan = plan_block(small)
-    title = DrawingTitle(drawn_on=dt.date(2026, 11, 25))
-    for words, draw in (("SVG", draw_block_svg), ("DXF", draw_block_dxf), ("PDF", draw_block_pdf)):
-        spent = measure(lambda d=draw: d(plan, title=title), times=9)  # type: ignore[misc]
-        print(f"drawing, {words}: {spent:8.1f} ms")
+    title = DrawingTitle(title="Distribution block", drawn_on=dt.date(2026, 11, 25))
+    for ending in ENDINGS:
+        spent = measure(lambda e=ending: write_sheet(draw_block(plan, title=title), e), times=9)  # type: ignore[misc]
+        print(f"drawing, {ending}: {spent:8.1f} ms")
 
 
 if __name__ == "__main__":

@@ -24,7 +24,8 @@ from service.engineering.steam.network import (
     RunningCase,
     balance,
 )
-from service.engineering.steam.network.network import Network, settle
+from service.engineering.steam.network.network import settle
+from service.engineering.steam.network.network_tree import Network
 from service.engineering.steam.network.outlets import LoadKind
 from service.engineering.steam.network.running_plant import RunningPlant, prepare_plant
 from service.engineering.steam.passages import (

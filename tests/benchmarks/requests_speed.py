@@ -84,13 +84,15 @@ def measure_steam() -> None:
         demand = plant_demand(
             engines, pressure=446_000.0, back_pressure=111_325.0, feed_temperature=288.15
         )
+        if demand.findings:  # judged only when asked for, so asked for here
+            raise SystemExit("these engines should pass without a word")
         return demand.dry_steam
 
     if abs(ours() / by_iapws(engines) - 1) > 1e-6:
         raise SystemExit("the yardstick does not reckon the same as we do")
     mine, yardstick = best(ours, 300), best(lambda: by_iapws(engines), 30)
     report("steam calculation", mine * 1e6, "us", yardstick=yardstick * 1e6,
-           ratio=yardstick / mine, target="at least 20 times faster, aim 50")  # fmt: skip
+           ratio=yardstick / mine, target="at least 50 times faster")  # fmt: skip
 
 
 def by_iapws(engines: list[Engine]) -> float:
@@ -157,22 +159,16 @@ def measure_list(app: Flask, token: str, path: Path) -> None:
 
 
 RAW = """
-WITH page AS (SELECT id FROM commissions ORDER BY id DESC LIMIT 51)
 SELECT commissions.*, customers.name AS customer_name,
-       coalesce(labour.minutes, 0) AS minutes,
-       coalesce(labour.billable_minutes, 0) AS billable_minutes,
-       coalesce(part_totals.part_lines, 0) AS part_lines
+       (SELECT coalesce(sum(minutes), 0) FROM labour_entries
+        WHERE commission_id = commissions.id) AS minutes,
+       (SELECT coalesce(sum(minutes), 0) FROM labour_entries
+        WHERE commission_id = commissions.id AND billable = 1) AS billable_minutes,
+       (SELECT count(*) FROM parts WHERE commission_id = commissions.id) AS part_lines
 FROM commissions
-JOIN page ON page.id = commissions.id
 JOIN customers ON customers.id = commissions.customer_id
-LEFT JOIN (SELECT commission_id, sum(minutes) AS minutes,
-                  sum(CASE WHEN billable THEN minutes ELSE 0 END) AS billable_minutes
-           FROM labour_entries WHERE commission_id IN (SELECT id FROM page) GROUP BY commission_id
-          ) AS labour ON labour.commission_id = commissions.id
-LEFT JOIN (SELECT commission_id, count(*) AS part_lines
-           FROM parts WHERE commission_id IN (SELECT id FROM page) GROUP BY commission_id
-          ) AS part_totals ON part_totals.commission_id = commissions.id
 ORDER BY commissions.id DESC
+LIMIT 51
 """
 
 

@@ -13,24 +13,18 @@ from ezdxf.document import Drawing
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.documents.block_drawing import (
+from service.documents.block_drawing import draw_block
+from service.documents.drawing import (
+    ENDINGS,
     DrawingTitle,
-    draw_block,
-    draw_block_dxf,
-    draw_block_pdf,
-    draw_block_svg,
-)
-from service.documents.drawing_sheet import (
-    Dimension,
+    Ending,
     Hatching,
     Label,
-    Lettering,
-    Line,
     Pen,
     Sheet,
-    text_width,
+    write_sheet,
 )
-from service.documents.drawing_writers import draw_dimension
+from service.documents.drawing.sheet import Dimension, Lettering, Line
 from service.engineering.block import (
     BlockPlan,
     BlockRequest,
@@ -41,9 +35,12 @@ from service.engineering.block import (
     plan_block,
 )
 from service.engineering.threads.catalogue.series import find_thread
+from service.quantities.wording import Measure
+from tests.documents.lettering import outside, overlapping
 
 GRAMS = 1 / 60e3
 TITLE = DrawingTitle(
+    title="Distribution block",
     workshop="The workshop",
     number="BLK-017",
     reference="C-2026-014",
@@ -97,6 +94,15 @@ def test_dimensions_are_true_lengths(plan: BlockPlan) -> None:
 
     found = [mark for mark in sheet.marks if isinstance(mark, Dimension)]
     assert len(found) >= 6
+    last = next(hole for hole in reversed(plan.setting_out) if hole.place == "top")
+    end = next(hole for hole in plan.setting_out if hole.place == "left end")
+    planned = [
+        *(size / part for size in (plan.section.width, plan.section.height) for part in (1, 2)),
+        *{last.full_thread, last.drilled_depth},
+        end.drilled_depth,
+    ]
+    told = sorted(float(mark.text) for mark in found)
+    assert told == pytest.approx(sorted(length * 1e3 for length in planned), abs=0.006)
     for mark in found:
         along = 0 if mark.along == "x" else 1
         drawn = abs(mark.first[along] - mark.second[along]) / sheet.scale
@@ -119,8 +125,8 @@ def test_cut_metal_is_hatched_hidden_lines_dashed_and_centre_lines_chained(
 ) -> None:
     sheet = draw_block(plan, title=TITLE)
 
-    # Along: four pieces above the bore and one below it; across: one.
-    assert sum(isinstance(mark, Hatching) for mark in sheet.marks) == 6
+    # One along the bore and one across, each with what is open in it.
+    assert [len(mark.voids) for mark in sheet.marks if isinstance(mark, Hatching)] == [1, 1]
     pens = {mark.pen for mark in sheet.marks if isinstance(mark, Line)}
     assert {Pen.OUTLINE, Pen.THIN, Pen.HIDDEN, Pen.CENTRE, Pen.DIMENSION, Pen.FRAME} <= pens
     assert Pen.OUTLINE.width >= 2 * Pen.THIN.width > Pen.HATCH.width
@@ -129,9 +135,12 @@ def test_cut_metal_is_hatched_hidden_lines_dashed_and_centre_lines_chained(
 def test_hatched_area_along_the_bore_is_what_arithmetic_gives(plan: BlockPlan) -> None:
     sheet = draw_block(plan, title=TITLE)
 
-    hatched = [mark for mark in sheet.marks if isinstance(mark, Hatching)]
-    pieces = [mark.boundary for mark in hatched if not mark.voids]
-    area = sum(polygon_area(piece) for piece in pieces) / sheet.scale**2
+    along = max(
+        (mark for mark in sheet.marks if isinstance(mark, Hatching)),
+        key=lambda mark: polygon_area(mark.boundary),
+    )
+    (void,) = along.voids
+    area = (polygon_area(along.boundary) - polygon_area(void)) / sheet.scale**2
     whole = plan.length * plan.section.height * 1e6 - plan.bore * plan.length * 1e6
     assert area == pytest.approx(whole - void_area(plan), rel=1e-6)
 
@@ -165,59 +174,28 @@ def polygon_area(points: tuple[tuple[float, float], ...]) -> float:
     st.sampled_from(("1 in square", "1 in round", "3/4 x 1 in", "30 mm square")),
     st.lists(st.sampled_from(("top", "front", "bottom", "back")), min_size=1, max_size=6),
     st.sampled_from(("left end", "right end", "top")),
+    st.sampled_from(Measure),
 )
 def test_nothing_leaves_the_paper_and_no_two_texts_overlap(
-    bar: str, places: list[Place], inlet: Place
+    bar: str, places: list[Place], inlet: Place, measure: Measure
 ) -> None:
-    sheet = draw_block(make_plan(bar, *places, inlet=inlet), title=TITLE)
+    sheet = draw_block(make_plan(bar, *places, inlet=inlet), title=TITLE, measure=measure)
 
-    boxes = [text_box(mark) for mark in all_lettering(sheet)]
-    for left, bottom, right, top in boxes:
-        assert min(left - 20, bottom - 10, 410 - right, 287 - top) >= 0
-    for place, one in enumerate(boxes):
-        for other in boxes[place + 1 :]:
-            assert not do_overlap(one, other), (one, other)
-
-
-def all_lettering(sheet: Sheet) -> list[Lettering]:
-    """Every line of text, the figures of dimensions too."""
-    parts = [
-        part
-        for mark in sheet.marks
-        for part in (draw_dimension(mark) if isinstance(mark, Dimension) else [mark])
-    ]
-    return [part for part in parts if isinstance(part, Lettering)]
-
-
-def text_box(mark: Lettering) -> tuple[float, float, float, float]:
-    """Left, bottom, right and top of a line of text [mm]."""
-    (x, y), wide = mark.at, text_width(mark.text, mark.height)
-    back = {"start": 0.0, "middle": wide / 2, "end": wide}[mark.anchor]
-    if mark.turn:
-        return x - mark.height, y - back, x, y - back + wide
-    return x - back, y, x - back + wide, y + mark.height
-
-
-def do_overlap(
-    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
-) -> bool:
-    return (
-        min(one[2], other[2]) - max(one[0], other[0]) > 0.1
-        and min(one[3], other[3]) - max(one[1], other[1]) > 0.1
-    )
+    assert outside(sheet, 20, 10, 10, 10) == []
+    assert overlapping(sheet) == []
 
 
 def test_svg_is_well_formed_and_as_large_as_the_paper(plan: BlockPlan) -> None:
-    root = ElementTree.fromstring(draw_block_svg(plan, title=TITLE))
+    root = ElementTree.fromstring(write_sheet(draw_block(plan, title=TITLE), "svg"))
 
     assert root.tag == f"{SVG}svg"
     assert (root.get("width"), root.get("height")) == ("420mm", "297mm")
     assert root.get("viewBox") == "0 0 420 297"
-    assert len(root.findall(f"{SVG}text")) > 60
+    assert len(root.findall(f".//{SVG}text")) > 60
 
 
 def test_dxf_passes_its_audit_and_is_true_to_size(plan: BlockPlan) -> None:
-    document = read_dxf(draw_block_dxf(plan, title=TITLE))
+    document = read_dxf(write_sheet(draw_block(plan, title=TITLE), "dxf"))
 
     assert document.audit().errors == []
     assert document.units == ezdxf.units.MM
@@ -233,18 +211,18 @@ def test_dxf_passes_its_audit_and_is_true_to_size(plan: BlockPlan) -> None:
 
 
 def test_dxf_has_layers_for_the_kinds_of_line_and_real_dimensions(plan: BlockPlan) -> None:
-    document = read_dxf(draw_block_dxf(plan, title=TITLE))
+    document = read_dxf(write_sheet(draw_block(plan, title=TITLE), "dxf"))
 
     layers = {layer.dxf.name: layer for layer in document.layers}
     assert layers["HIDDEN"].dxf.linetype == "HIDDEN_LINE"
     assert layers["CENTRE"].dxf.linetype == "CENTRE_LINE"
     assert layers["OUTLINE"].dxf.lineweight == 50
     assert len(document.modelspace().query("DIMENSION")) >= 6
-    assert len(document.modelspace().query("HATCH[layer=='HATCH']")) == 6
+    assert len(document.modelspace().query("HATCH[layer=='HATCH']")) == 2
 
 
 def test_pdf_is_one_a3_page_with_text_that_can_be_searched(plan: BlockPlan) -> None:
-    document = pypdfium2.PdfDocument(draw_block_pdf(plan, title=TITLE))
+    document = pypdfium2.PdfDocument(write_sheet(draw_block(plan, title=TITLE), "pdf"))
 
     page = document[0]
     width, height = page.get_size()
@@ -256,22 +234,34 @@ def test_pdf_is_one_a3_page_with_text_that_can_be_searched(plan: BlockPlan) -> N
     document.close()
 
 
-def test_the_same_plan_gives_the_same_bytes(plan: BlockPlan) -> None:
-    assert draw_block_svg(plan, title=TITLE) == draw_block_svg(plan, title=TITLE)
-    assert draw_block_pdf(plan, title=TITLE) == draw_block_pdf(plan, title=TITLE)
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_the_same_plan_gives_the_same_bytes(plan: BlockPlan, ending: Ending) -> None:
+    first, second = (write_sheet(draw_block(plan, title=TITLE), ending) for _ in range(2))
+
+    assert first == second
+
+
+def test_sizes_are_in_inches_where_inches_are_asked_for(plan: BlockPlan) -> None:
+    words = lettering(draw_block(plan, title=TITLE, measure=Measure.IMPERIAL))
+
+    assert {"5/8", "5/16"} <= set(words)  # across the bar of 5/8 in, and half of it
+    assert any(word.endswith(" thou") for word in words)
+    assert any(word.startswith("Inches, or thou where said.") for word in words)
+    assert any(word.endswith(" psi gauge") for word in words)
+    assert not [word for word in words if re.search(r"\d mm|Millimetres| bar\b", word)]
 
 
 def test_what_people_wrote_is_printed_and_never_read_as_markup(plan: BlockPlan) -> None:
     evil = DrawingTitle(title='<script>&"#evil[x]', workshop="]]>\x00\x1b$x$", number="../../x")
 
-    svg = draw_block_svg(plan, title=evil)
+    svg = write_sheet(draw_block(plan, title=evil), "svg")
 
     root = ElementTree.fromstring(svg)
     texts = [element.text or "" for element in root.iter(f"{SVG}text")]
     assert '<script>&"#evil[x]' in texts
     assert not root.findall(f".//{SVG}script")
-    assert read_dxf(draw_block_dxf(plan, title=evil)).audit().errors == []
-    assert draw_block_pdf(plan, title=evil).startswith(b"%PDF")
+    assert read_dxf(write_sheet(draw_block(plan, title=evil), "dxf")).audit().errors == []
+    assert write_sheet(draw_block(plan, title=evil), "pdf").startswith(b"%PDF")
 
 
 def test_a_name_too_long_for_its_column_is_cut_with_an_ellipsis() -> None:

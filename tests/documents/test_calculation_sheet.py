@@ -14,6 +14,7 @@ from service.engineering.findings import Finding, Working
 from service.engineering.steam.passages import Bore, Corner, flow_through
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.strength import engagement
+from service.quantities.wording import Measure
 
 SHEET = CalculationSheet(
     title="Engagement of a stop valve",
@@ -116,6 +117,40 @@ def test_values_are_shown_in_workshop_units(value: float, unit: str, shown: str)
     line = Working("x_1", "as measured", value, unit, "geometry")  # type: ignore[arg-type]
 
     assert shown in read_text(replace(SHEET, workings=(line,)))
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "measure", "shown"),
+    [
+        (0.0055562, "m", Measure.IMPERIAL, "0.2187 in"),  # over 0.0254
+        (2.54e-5, "m", Measure.US, "0.001 in"),
+        (6894.757293168361, "Pa", Measure.IMPERIAL, "1 psi abs"),
+        (1.2e4, "Pa difference", Measure.IMPERIAL, "1.74 psi"),  # over 6894.757
+        (1.2e5, "Pa gauge", Measure.US, "17.4 psi"),
+        (6.4516e-4, "m2", Measure.IMPERIAL, "1 sq in"),
+        (4.4482216152605, "N", Measure.IMPERIAL, "1 lbf"),
+        (373.15, "K", Measure.US, "212 °F"),
+        (373.15, "K", Measure.IMPERIAL, "100 °C"),
+        (1.8e6, "J/kg", Measure.IMPERIAL, "1800 kJ/kg"),  # no workshop unit: as it is
+        (90.0, "s", Measure.US, "1.5 min"),
+    ],
+)
+def test_values_are_in_the_measure_of_the_sheet(
+    value: float, unit: str, measure: Measure, shown: str
+) -> None:
+    line = Working("x_1", "as measured", value, unit, "geometry")  # type: ignore[arg-type]
+
+    assert shown in read_text(replace(SHEET, workings=(line,), measure=measure))
+
+
+@pytest.mark.parametrize(
+    ("measure", "called"),
+    [(Measure.METRIC, "metric"), (Measure.IMPERIAL, "imperial"), (Measure.US, "US")],
+)
+def test_the_sheet_says_which_measure_its_values_are_in(measure: Measure, called: str) -> None:
+    text = read_text(replace(SHEET, measure=measure))
+
+    assert f"Values to four figures, in {called} measure" in text
 
 
 def test_the_same_sheet_gives_the_same_bytes() -> None:

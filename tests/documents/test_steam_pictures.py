@@ -4,11 +4,24 @@ from xml.etree import ElementTree
 
 import pytest
 
-from service.documents.chart_frame import Frame, find_ticks, part_labels, widen_range
+from service.documents.drawing import (
+    Axes,
+    Filled,
+    Hatching,
+    Pen,
+    Sheet,
+    part_labels,
+    widen_range,
+    write_svg,
+)
+from service.documents.drawing.axes import find_ticks
+from service.documents.drawing.sheet import Lettering, Line
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
 from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
+from service.quantities.wording import Measure
+from tests.documents.lettering import outside, overlapping
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -42,20 +55,27 @@ WAYS = (
 )
 
 
-def read(svg: str) -> tuple[ElementTree.Element, list[str]]:
-    tree = ElementTree.fromstring(svg)
-    return tree, ["".join(text.itertext()) for text in tree.iter(f"{SVG}text")]
+def words(sheet: Sheet) -> list[str]:
+    return [mark.text for mark in sheet.marks if isinstance(mark, Lettering)]
+
+
+def read(sheet: Sheet) -> ElementTree.Element:
+    return ElementTree.fromstring(write_svg(sheet))
 
 
 PICTURES = [
-    pytest.param(draw_supply_and_demand(CURVES), id="supply and demand"),
-    pytest.param(draw_pressure_line(WAYS), id="pressure line"),
+    pytest.param(draw(shown, measure=measure), id=f"{name}, {measure}")
+    for measure in Measure
+    for name, draw, shown in (
+        ("supply and demand", draw_supply_and_demand, CURVES),
+        ("pressure line", draw_pressure_line, WAYS),
+    )
 ]
 
 
-@pytest.mark.parametrize("svg", PICTURES)
-def test_picture_has_no_colour_script_or_link_of_its_own(svg: str) -> None:
-    tree, _ = read(svg)
+@pytest.mark.parametrize("sheet", PICTURES)
+def test_picture_has_no_colour_script_or_link_of_its_own(sheet: Sheet) -> None:
+    tree = read(sheet)
 
     paints = {
         value
@@ -65,12 +85,12 @@ def test_picture_has_no_colour_script_or_link_of_its_own(svg: str) -> None:
     }
     assert paints == {"none", "currentColor"}
     assert not {node.tag for node in tree.iter()} & {f"{SVG}script", f"{SVG}image", f"{SVG}a"}
-    assert "href" not in svg
+    assert "href" not in write_svg(sheet)
 
 
-@pytest.mark.parametrize("svg", PICTURES)
-def test_picture_says_what_it_shows_to_those_who_cannot_see_it(svg: str) -> None:
-    tree, _ = read(svg)
+@pytest.mark.parametrize("sheet", PICTURES)
+def test_picture_says_what_it_shows_to_those_who_cannot_see_it(sheet: Sheet) -> None:
+    tree = read(sheet)
 
     title = tree.find(f"{SVG}title")
     assert title is not None
@@ -78,57 +98,81 @@ def test_picture_says_what_it_shows_to_those_who_cannot_see_it(svg: str) -> None
     assert tree.get("aria-label") == title.text
 
 
-@pytest.mark.parametrize("svg", PICTURES)
-def test_everything_drawn_lies_on_the_sheet(svg: str) -> None:
-    tree, _ = read(svg)
-    _, _, width, height = map(float, str(tree.get("viewBox")).split())
-
+@pytest.mark.parametrize("sheet", PICTURES)
+def test_everything_drawn_lies_on_the_sheet_and_no_text_on_another(sheet: Sheet) -> None:
     points = [
-        tuple(map(float, pair.split(",")))
-        for node in tree.iter()
-        for pair in node.get("points", "").split()
+        point
+        for mark in sheet.marks
+        for point in (
+            mark.points
+            if isinstance(mark, Line)
+            else mark.boundary
+            if isinstance(mark, Filled | Hatching)
+            else ()
+        )
     ]
-    points += [
-        (float(node.get("x", "0")), float(node.get("y", "0"))) for node in tree.iter(f"{SVG}text")
-    ]
+
     assert points
-    assert all(0 <= x <= width and 0 <= y <= height for x, y in points)
+    assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for x, y in points)
+    assert outside(sheet, 0, 0, 0, 0) == []
+    assert overlapping(sheet) == []
 
 
 def test_axes_are_labelled_with_their_units() -> None:
-    _, supply_texts = read(draw_supply_and_demand(CURVES))
-    _, line_texts = read(draw_pressure_line(WAYS))
-
-    assert {"steam, g/min", "pressure in the boiler, bar (gauge)"} <= set(supply_texts)
-    assert "pressure, bar (gauge)" in line_texts
+    assert {"steam, g/min", "pressure in the boiler, bar (gauge)"} <= set(
+        words(draw_supply_and_demand(CURVES))
+    )
+    assert "pressure, bar (gauge)" in words(draw_pressure_line(WAYS))
+    assert "pressure, psi (gauge)" in words(draw_pressure_line(WAYS, measure=Measure.IMPERIAL))
 
 
 def test_supply_and_demand_names_the_meeting_point_with_its_span() -> None:
-    tree, texts = read(draw_supply_and_demand(CURVES))
+    sheet = draw_supply_and_demand(CURVES)
 
-    assert "settles at 2.00 bar (1.50 to 3.00) with 24.0 g/min (18.0 to 30.0)" in texts
-    assert "limit 4.00 bar" in texts
-    assert "both <engines>" in str(tree.get("aria-label"))
+    texts = words(sheet)
+    assert "settles at 2 bar (1.5 bar to 3 bar)" in texts
+    assert "with 24 g/min (18 g/min to 30 g/min)" in texts
+    assert "limit 4 bar" in texts
+    assert "both <engines>" in str(read(sheet).get("aria-label"))
+
+
+def test_figures_are_told_in_the_measure_asked_for() -> None:
+    texts = " ".join(words(draw_supply_and_demand(CURVES, measure=Measure.US)))
+
+    assert "limit 58 psi" in texts  # 4 bar is 58.02 psi
+    assert "settles at 29 psi (21.8 psi to 43.5 psi) with 0.85 oz/min" in texts
+    assert " bar" not in texts
+    assert "g/min" not in texts
 
 
 def test_lines_are_told_apart_without_colour() -> None:
-    tree, texts = read(draw_supply_and_demand(CURVES))
+    sheet = draw_supply_and_demand(CURVES)
 
-    thick = [line for line in tree.iter(f"{SVG}polyline") if line.get("stroke-width") == "2.2"]
-    assert len({line.get("stroke-dasharray") for line in thick}) == len(thick) == 2
-    assert {"supply", "(dashed)", "demand", "(solid)"} <= set(texts)
+    pens = [mark.pen for mark in sheet.marks if isinstance(mark, Line) and len(mark.points) == 40]
+    thick = [pen for pen in pens if pen.width == Pen.OUTLINE.width]
+    assert len({pen.dashes for pen in thick}) == len(thick) == 2
+    assert len({mark.slope for mark in sheet.marks if isinstance(mark, Hatching)}) == 2
+    assert {"supply", "(dashed)", "demand", "(solid)"} <= set(words(sheet))
+
+
+def test_ways_are_told_apart_by_dashes() -> None:
+    sheet = draw_pressure_line(WAYS)
+
+    pens = {mark.pen for mark in sheet.marks if isinstance(mark, Line)}
+    assert {Pen.OUTLINE, Pen.DASHED} <= pens
 
 
 def test_the_meeting_point_stands_where_its_figures_say() -> None:
-    tree, _ = read(draw_supply_and_demand(CURVES))
-    frame = Frame(70, 74, 600, 392, (0, 4), (0, 80))
+    sheet = draw_supply_and_demand(CURVES)
+    axes = Axes(18, 14, 152, 92, (0, 4), (0, 80))
 
-    x, y = frame.place(2.0, 24.0)
+    x, y = axes.place(2.0, 24.0)
     centres = {
-        (float(mark.get("cx", "0")), float(mark.get("cy", "0")))
-        for mark in tree.iter(f"{SVG}circle")
+        tuple(round(sum(along) / len(along), 3) for along in zip(*mark.boundary, strict=True))
+        for mark in sheet.marks
+        if isinstance(mark, Filled)
     }
-    assert (round(x, 1), round(y, 1)) in centres
+    assert (round(x, 3), round(y, 3)) in centres
 
 
 def test_a_boiler_that_holds_its_limit_is_said_to() -> None:
@@ -141,19 +185,20 @@ def test_a_boiler_that_holds_its_limit_is_said_to() -> None:
         meeting_steam=exact(8e-4),
         heat_bound=False,
     )
-    tree, texts = read(draw_supply_and_demand(held))
+    sheet = draw_supply_and_demand(held)
 
-    assert "holds its limit, 4.00 bar with 48.0 g/min" in texts
-    assert not list(tree.iter(f"{SVG}polygon"))  # nothing soft, so no band
+    assert {"holds its limit, 4 bar", "with 48 g/min"} <= set(words(sheet))
+    # Nothing is soft, so there is no band.
+    assert not [mark for mark in sheet.marks if isinstance(mark, Hatching)]
 
 
 def test_pressure_line_names_every_part_and_every_end() -> None:
-    _, texts = read(draw_pressure_line(WAYS, title="Morning run"))
+    texts = words(draw_pressure_line(WAYS, title="Morning run"))
 
     assert texts[0] == "Morning run"
-    assert {"boiler", "block", "trunk", "port & starboard", "3.40 bar", "bore"} <= set(texts)
+    assert {"boiler", "block", "trunk", "port & starboard", "3.4 bar", "bore"} <= set(texts)
     assert texts.count("stop valve") == 2
-    assert "3.90 bar, stands" in texts
+    assert "3.9 bar, stands" in texts
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ PURE_NUMBERS = {
 """Arguments that have no unit to say."""
 SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}$", re.MULTILINE)
 FLOATING = ("float", "Band", "ndarray")
-REFUSING = {"require", "require_pressure"}
+REFUSING = {"require", "require_pressure", "require_within"}
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,14 @@ def face_functions() -> Iterator[Documented]:
 FUNCTIONS = [
     function
     for function in face_functions()
-    if function.name not in {"errors.require", "findings.worst_first", "findings.worst_level"}
-]  # the three that every floor uses and that calculate nothing
+    if function.name
+    not in {
+        "errors.require",
+        "errors.require_within",
+        "findings.worst_first",
+        "findings.worst_level",
+    }
+]  # those that every floor uses and that calculate nothing
 
 
 def arguments_of(node: ast.FunctionDef) -> dict[str, str]:

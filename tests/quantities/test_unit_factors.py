@@ -1,16 +1,90 @@
-"""Every unit in the tables against the definitions of the pint library, exactly.
+"""Every unit in the tables: the factors against their definitions, the rest against pint, exactly.
 
-pint is the outside authority here: it is given unit names from this file, never text from a user.
+What is built of the factors (`lbf in`, `oz/min`) is checked by asking pint for the whole unit.
 """
 
+import sys
+from contextlib import suppress
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 
+import pint
 import pytest
 from pint import UnitRegistry
 
-from service.quantities import Kind
+from service.quantities import Kind, QuantityError, parse, parse_drill, parse_thread, units
 from service.quantities.units import spellings
+from tests.quantities.hostile import HOSTILE
+
+INCH = Fraction("0.0254")  # yard of 0.9144 m and pound of 0.45359237 kg: the agreement of 1959
+POUND = Fraction("0.45359237")
+GRAVITY = Fraction("9.80665")  # conventional value, third CGPM, 1901
+
+DEFINITIONS = {
+    "INCH": INCH,
+    "FOOT": 12 * INCH,
+    "POUND": POUND,
+    "OUNCE": POUND / 16,
+    "HUNDREDWEIGHT": 112 * POUND,
+    "POUND_FORCE": POUND * GRAVITY,
+    "OUNCE_FORCE": POUND * GRAVITY / 16,
+    "KILOGRAM_FORCE": GRAVITY,
+    "PSI": POUND * GRAVITY / INCH**2,
+    "HORSEPOWER": 550 * 12 * INCH * POUND * GRAVITY,  # 550 foot-pounds a second, by definition
+    "BTU": Fraction("4186.8") * POUND * Fraction(5, 9),  # international table, London 1956
+    "IMPERIAL_GALLON": Fraction("0.00454609"),  # Units of Measurement Regulations 1995
+    "US_GALLON": 231 * INCH**3,  # 231 cubic inches, by definition
+    "RANKINE": Fraction(5, 9),
+}
+
+
+@pytest.mark.parametrize("name", DEFINITIONS)
+def test_a_factor_is_exactly_what_it_is_defined_to_be(name):
+    factor = getattr(units, name)
+
+    assert isinstance(factor, Fraction)
+    assert factor == DEFINITIONS[name]
+
+
+def test_every_factor_has_its_definition_here():
+    factors = {
+        name
+        for name, value in vars(units).items()
+        if isinstance(value, Fraction) and not name.startswith("_")
+    }
+
+    assert factors - {"DEGREE", "ICE_POINT", "PI"} == set(DEFINITIONS)
+
+
+def test_what_people_write_never_reaches_pint():
+    """Every function that is called while texts are read, hostile ones too, is looked at."""
+    library = str(Path(pint.__file__).parent)
+    reached = set()
+
+    def note(frame, event, argument):
+        if event == "call" and frame.f_code.co_filename.startswith(library):
+            reached.add(frame.f_code.co_qualname)
+
+    def read_everything():
+        for text in (*HOSTILE, "5 mm", "1 lb 4 oz", "60 psi", "1/4 x 40 ME", "No. 2", "meter**2"):
+            for read in (parse_drill, parse_thread, *(partial_parse(kind) for kind in Kind)):
+                with suppress(QuantityError):
+                    read(text)
+
+    sys.setprofile(note)
+    try:
+        read_everything()
+        assert reached == set()
+        UnitRegistry()  # the watch would have seen it
+        assert reached
+    finally:
+        sys.setprofile(None)
+
+
+def partial_parse(kind):
+    return lambda text: parse(text, kind)
+
 
 SI = {
     Kind.LENGTH: "meter",

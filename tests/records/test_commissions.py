@@ -4,12 +4,22 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.errors import Conflict, NotFound, Refused, Stale
 from service.records.history import Signature
-from service.records.models import Commission, Customer, Operation, Owner, PartState, PriceBasis
+from service.records.models import (
+    Commission,
+    Customer,
+    Operation,
+    Owner,
+    PartState,
+    PriceBasis,
+    Stage,
+)
 from service.records.operations.commissions import (
+    create_commission,
     get_commission,
     list_commissions,
     next_reference,
@@ -98,6 +108,43 @@ def test_totals_of_one_commission_are_not_mixed_with_anothers(
     assert cursor is None
     assert [(row["id"], row["minutes"], row["billable_minutes"], row["part_lines"]) for row in rows
     ] == [(other.id, 7, 7, 0), (commission.id, 65, 60, 3)]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rate", "minutes", "promised", "microsecond"),
+    [
+        (None, None, None, 0),
+        ("0.00", 0, dt.date(2027, 2, 20), 1),
+        ("0.05", 1, dt.date(999, 1, 2), 120_000),
+        ("38.50", 50, dt.date(2026, 12, 31), 999_999),
+        ("1000.00", 3601, dt.date(2027, 1, 1), 0),
+        ("9999999999.99", 6_000_000, dt.date(9999, 12, 31), 100),
+    ],
+)
+def test_the_list_writes_what_the_records_hold(
+    session: Session, customer: Customer,
+    rate: str | None, minutes: int | None, promised: dt.date | None, microsecond: int,
+) -> None:  # fmt: skip
+    """The database writes the texts of the list; they are those that Python would write."""
+    now = dt.datetime(2026, 3, 1, 1, 2, 3, microsecond, tzinfo=dt.UTC)
+    made = create_commission(
+        session, customer_id=customer.id, title="Plant", stage=Stage.IN_HAND, currency="GBP",
+        price_basis=PriceBasis.STAGE_PRICES, promised=promised, estimate_minutes=minutes,
+        hourly_rate=None if rate is None else Decimal(rate),
+        signed=Signature(person="tester", now=now),
+    )  # fmt: skip
+    if session.connection().dialect.name == "postgresql":
+        session.execute(sa.text("SET LOCAL TIME ZONE 'Asia/Tokyo'"))
+        session.execute(sa.text("SET LOCAL DateStyle TO 'German'"))
+    [row], _ = list_commissions(session, cursor=None, limit=10)
+
+    assert row["created_at"] == row["updated_at"] == now.isoformat()
+    assert row["hourly_rate"] == rate
+    assert row["promised"] == (promised and promised.isoformat())
+    assert row["estimate_hours"] == (None if minutes is None else round(minutes / 60, 4))
+    assert isinstance(row["estimate_hours"], float | None)
+    assert (row["stage"], row["price_basis"]) == (made.stage.value, made.price_basis.value)
+    assert type(row["stage"]) is str
 
 
 def test_pages_of_commissions_hold_each_once(

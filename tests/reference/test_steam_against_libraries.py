@@ -12,7 +12,13 @@ from scipy.optimize import minimize_scalar
 from service.engineering.saturation import saturation, saturation_pressure
 from service.engineering.steam.boiler.blowdown import find_flashing_flux
 from service.engineering.steam.boiler.still_air import find_convection
-from service.engineering.steam.passages import Loss, Pipe, Valve, corner_loss, tee_branch_loss
+from service.engineering.steam.passages import (
+    Loss,
+    Pipe,
+    Valve,
+    corner_loss,
+    tee_branch_loss,
+)
 from service.engineering.steam.passages.elements import VALVE_EXPONENT_FACTOR
 from service.engineering.steam.passages.losses import (
     bend_loss,
@@ -22,9 +28,9 @@ from service.engineering.steam.passages.losses import (
     valve_coefficient,
     valve_loss,
 )
-from service.engineering.steam.passages.passage import mass_flow
 from service.engineering.steam.properties import vapour_volume, water_enthalpy, water_volume
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
+from tests.engineering.steam.bare_flow import mass_flow
 
 PRESSURES = [2e4, 101_325.0, 3e5, 5.01325e5, 1e6, 2e6, 3.9e6]
 BOILER = 501_325.0

@@ -26,7 +26,8 @@ from service.engineering.steam.network import (
     balance,
 )
 from service.engineering.steam.network.demand_curve import trace_open_outlet
-from service.engineering.steam.network.network import Branch, Network, settle
+from service.engineering.steam.network.network import settle
+from service.engineering.steam.network.network_tree import Branch, Network
 from service.engineering.steam.passages import Loss, join_segments, trace_line
 
 EXHAUST = 1.11e5

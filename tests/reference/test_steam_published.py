@@ -11,11 +11,11 @@ from service.engineering.steam.engine import Engine
 from service.engineering.steam.engine.indicator import find_indicated_steam, find_mean_pressure
 from service.engineering.steam.passages import Loss
 from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
-from service.engineering.steam.passages.passage import mass_flow
 from service.engineering.steam.properties import vapour_volume, water_enthalpy, water_volume
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
 from service.engineering.steam.shell import CopperCylinder
 from service.engineering.steam.shell.shell import find_copper_stress, find_hoop_pressure
+from tests.engineering.steam.bare_flow import mass_flow
 
 BAR = 1e5
 PSI = 6894.757293168361

@@ -1,24 +1,24 @@
 """Adapters and nipples, worked out and drawn."""
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.calculation import Calculation
+from service.api.calculation import Calculation, title_drawing
 from service.api.calculations.joint_answer import StepOut
 from service.api.fields import Text, ThreadIn, Words
+from service.api.preferences import measure
 from service.api.quantity_fields import QuantityIn, QuantityOut, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
+from service.documents.adapter_drawing import draw_adapter
+from service.documents.drawing import Sheet
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import AdapterPlan, plan_adapter
 from service.quantities import Kind
 from service.records.models import Gender
-
-if TYPE_CHECKING:
-    from service.documents.adapter_drawing import AdapterDrawing
 
 
 class AdapterEndIn(Asked):
@@ -30,7 +30,7 @@ class AdapterEndIn(Asked):
 
 
 class AdapterIn(Asked):
-    """Two ends over a bore."""
+    """Two ends over a bore. Title, number and reference are for the drawing."""
 
     a = fields.Nested(AdapterEndIn, required=True)
     b = fields.Nested(AdapterEndIn, required=True)
@@ -41,6 +41,8 @@ class AdapterIn(Asked):
         load_default="Adapter",
         metadata={"example": "Whistle adapter"},
     )
+    number = Text(longest=40, least=0, load_default="", metadata={"example": "CB-18"})
+    reference = Text(longest=60, least=0, load_default="", metadata={"example": "2026-014"})
 
     @validates_schema
     def check_bore(self, data: dict[str, Any], **_: Any) -> None:
@@ -102,11 +104,8 @@ def _read_end(end: dict[str, Any], material: str) -> MaleEnd | FemaleEnd:
     return FemaleEnd(thread=end["thread"], depth=length, material=material)
 
 
-def _draw(asked: dict[str, Any], kit: Kit) -> "AdapterDrawing":
-    # The drawing library costs a third of a second and 20 MB: loaded for a drawing only.
-    from service.documents.adapter_drawing import draw_adapter
-
-    return draw_adapter(plan(asked, kit), title=asked["title"])
+def _draw(asked: dict[str, Any], kit: Kit) -> Sheet:
+    return draw_adapter(plan(asked, kit), title=title_drawing(asked), measure=measure())
 
 
 ADAPTER = Calculation(
@@ -122,9 +121,6 @@ ADAPTER = Calculation(
         "material": "brass",
         "title": "Whistle adapter",
     },
-    drawings={
-        "svg": lambda asked, kit, _: _draw(asked, kit).svg,
-        "dxf": lambda asked, kit, _: _draw(asked, kit).dxf,
-    },
+    drawings=_draw,
     leave_out_of_sheet=("operations",),
 )

@@ -5,10 +5,12 @@ from typing import Any
 from service.api.calculation import Calculation, Picture, with_more
 from service.api.calculations.balance_answer import ChangesOut, SteamBalanceOut
 from service.api.calculations.balance_question import ChangesIn, PictureQuery, SteamBalanceIn
+from service.api.preferences import measure
 from service.api.problems import WrongRequest
 from service.api.quantity_fields import (
     si,
 )
+from service.documents.drawing import Sheet
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
 from service.engineering.kit import Kit
 from service.engineering.steam.network import (
@@ -36,14 +38,15 @@ def find_changes(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     return with_more(advice, workings=())
 
 
-def draw_balance(asked: dict[str, Any], _: Kit, query: dict[str, Any]) -> str:
+def draw_balance(asked: dict[str, Any], _: Kit, query: dict[str, Any]) -> Sheet:
     """Supply against demand, or the pressure from boiler to engine, in one case."""
     case = _find_case(asked["cases"], query["case"])
     if query["kind"] == "pressure-line":
         lines = trace_pressure_lines(*_plant(asked), case=case, **_ways(asked))
-        return draw_pressure_line(lines, title=f"Pressure from boiler to engine: {case.name}")
+        title = f"Pressure from boiler to engine: {case.name}"
+        return draw_pressure_line(lines, title=title, measure=measure())
     curves = trace_supply_and_demand(*_plant(asked), case=case, **_ways(asked))
-    return draw_supply_and_demand(curves)
+    return draw_supply_and_demand(curves, measure=measure())
 
 
 def _plant(asked: dict[str, Any]) -> tuple[BoilerSupply, list[EngineOnBranch]]:

@@ -7,8 +7,7 @@ from typing import Any, cast
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.api.access import settings, today
-from service.api.calculation import Calculation, with_more
+from service.api.calculation import Calculation, title_drawing, with_more
 from service.api.calculations.block_answer import BlockOut
 from service.api.derive import field_in, schema_in
 from service.api.fields import Text
@@ -17,12 +16,8 @@ from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import refusing
 from service.api.vocabularies import Term
-from service.documents.block_drawing import (
-    DrawingTitle,
-    draw_block_dxf,
-    draw_block_pdf,
-    draw_block_svg,
-)
+from service.documents.block_drawing import draw_block
+from service.documents.drawing import Sheet
 from service.engineering.block import (
     ENDS,
     LEAST_WALL,
@@ -284,14 +279,8 @@ def show_block(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
     return with_more(found, drops=drops)
 
 
-def _title(asked: dict[str, Any]) -> DrawingTitle:
-    return DrawingTitle(
-        title=asked["title"],
-        workshop=settings().workshop,
-        number=asked["number"],
-        reference=asked["reference"],
-        drawn_on=today(),
-    )
+def _draw(asked: dict[str, Any], kit: Kit) -> Sheet:
+    return draw_block(plan(asked, kit), title=title_drawing(asked), measure=measure())
 
 
 BLOCK = Calculation(
@@ -317,11 +306,7 @@ BLOCK = Calculation(
         "material": "brass",
         "sections": None,
     },
-    drawings={
-        "svg": lambda asked, kit, _: draw_block_svg(plan(asked, kit), title=_title(asked)),
-        "dxf": lambda asked, kit, _: draw_block_dxf(plan(asked, kit), title=_title(asked)),
-        "pdf": lambda asked, kit, _: draw_block_pdf(plan(asked, kit), title=_title(asked)),
-    },
+    drawings=_draw,
     leave_out_of_sheet=(
         "setting_out",
         "operations",

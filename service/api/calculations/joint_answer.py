@@ -6,7 +6,7 @@ from marshmallow import fields
 
 from service.api.calculation import with_more
 from service.api.fields import Words
-from service.api.preferences import wants_pictures
+from service.api.preferences import measure, wants_pictures
 from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import Out
 from service.api.schemas.calculations import (
@@ -17,7 +17,8 @@ from service.api.schemas.calculations import (
     FindingsField,
 )
 from service.api.vocabularies import Term
-from service.documents.section_picture import draw_section
+from service.documents.drawing import write_svg
+from service.documents.overlay_picture import draw_profiles
 from service.engineering.threads.overlay import Overlay
 from service.quantities import Kind
 
@@ -116,4 +117,6 @@ class IndexingOut(CalculationOut):
 
 def show_overlay(laid: Overlay) -> dict[str, Any]:
     """The overlay, with its picture where pictures are preferred."""
-    return with_more(laid, **({"picture": draw_section(laid)} if wants_pictures() else {}))
+    if not wants_pictures():
+        return with_more(laid)
+    return with_more(laid, picture=write_svg(draw_profiles(laid, measure=measure())))

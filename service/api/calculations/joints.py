@@ -13,6 +13,7 @@ from service.api.calculations.joint_answer import (
     show_overlay,
 )
 from service.api.derive import schema_in
+from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
@@ -20,7 +21,8 @@ from service.api.schemas.calculations import (
     standing_at,
 )
 from service.api.vocabularies import Term
-from service.documents.section_picture import draw_section
+from service.documents.drawing import Sheet
+from service.documents.overlay_picture import draw_profiles
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
 from service.engineering.saturation import saturation_temperature
@@ -123,12 +125,12 @@ def _index(thread: Thread, points: dict[str, Any] | None, kit: Kit) -> Indexing 
     )
 
 
-def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> str:
+def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
     """The two profiles of the joint of a request, laid over each other."""
     male, female = read_male(asked["male"]), read_female(asked["female"])
     length = min([end for end in (male.length, female.depth) if end] or [male.thread.pitch * 5])
     laid = overlay(male.thread, female.thread, engaged_length=length, drilled=female.drilled)
-    return draw_section(laid)
+    return draw_profiles(laid, measure=measure())
 
 
 FITTING_CHECK = Calculation(

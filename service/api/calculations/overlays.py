@@ -5,13 +5,15 @@ from typing import Any
 from service.api.calculation import Calculation, Picture
 from service.api.calculations.joint_answer import PicturedOverlayOut, show_overlay
 from service.api.fields import ThreadIn
+from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, si
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
     CalculationOut,
 )
 from service.api.vocabularies import Term
-from service.documents.section_picture import draw_section
+from service.documents.drawing import Sheet
+from service.documents.overlay_picture import draw_profiles
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import (
     match_threads,
@@ -60,9 +62,9 @@ def _lay(asked: dict[str, Any]) -> Overlay:
     )
 
 
-def draw_overlay(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> str:
+def draw_overlay(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
     """The overlay that a request asks for, drawn."""
-    return draw_section(_lay(asked))
+    return draw_profiles(_lay(asked), measure=measure())
 
 
 THREAD_OVERLAY = Calculation(

@@ -16,7 +16,6 @@ from service.api.schemas.commissions import (
     CommissionPatch,
     CommissionQuery,
     SummaryOut,
-    show_rows,
 )
 from service.api.schemas.plants import PlantIn, PlantOut, PlantPage
 from service.records.models import Commission, Scope
@@ -42,8 +41,7 @@ class Commissions(MethodView):
     @blp.response(200, CommissionPage)
     def get(self, query: dict[str, Any]) -> Response:
         """List commissions with their totals, newest first."""
-        rows, cursor = list_commissions(session(), **query)
-        return jsonify(envelope(show_rows(rows), cursor))
+        return jsonify(envelope(*list_commissions(session(), **query)))
 
     @writing(Scope.OWNER)
     @blp.operation("create_commission", Scope.OWNER, "creates")

@@ -2,13 +2,14 @@
 
 from typing import Any
 
+from flask import Response, jsonify
 from flask.views import MethodView
 
 from service.api.access import kit, reading, session, signed, version_named, writing
 from service.api.answers import created, shown
 from service.api.blueprint import Blueprint
 from service.api.paging import PageQuery, envelope
-from service.api.schemas.checks import PlantCheckOut
+from service.api.schemas.checks import CHECKS, CheckQuery, PlantCheckOut
 from service.api.schemas.plants import (
     ItemIn,
     ItemOut,
@@ -21,7 +22,7 @@ from service.api.schemas.plants import (
     PlantOut,
     PlantPatch,
 )
-from service.plant.check import OnHand, PlantCheck, check_plant
+from service.plant.check import OnHand, check_plant
 from service.records.models import Item, Joint, Plant, Scope
 from service.records.operations.checking import load_plant
 from service.records.operations.lookup import get
@@ -68,11 +69,13 @@ class CheckOfPlant(MethodView):
 
     @reading(Scope.BENCH)
     @blp.operation("check_plant", Scope.BENCH, "reads")
+    @blp.arguments(CheckQuery, location="query")
     @blp.response(200, PlantCheckOut)
-    def get(self, plant_id: int) -> PlantCheck:
+    def get(self, query: dict[str, Any], plant_id: int) -> Response:
         """Check every joint, and the engines together against the boiler, worst first."""
         own = kit()
-        return check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
+        found = check_plant(load_plant(session(), plant_id), OnHand(own.shims, own.times))
+        return jsonify(CHECKS[query["joints"]].dump(found))
 
 
 @blp.route("/plants/<number:plant_id>/items")

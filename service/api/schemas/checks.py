@@ -2,14 +2,22 @@
 
 from typing import Any
 
+from flask import g
 from marshmallow import fields
 
 from service.api.calculations.balance_answer import CaseOut
 from service.api.calculations.engines import SteamDemandOut
-from service.api.calculations.joint_answer import EngagementOut, IndexingOut, OverlayOut, RemedyOut
+from service.api.calculations.joint_answer import (
+    EngagementOut,
+    IndexingOut,
+    OverlayOut,
+    RemedyOut,
+    SealingOut,
+    StepOut,
+)
 from service.api.fields import Words
 from service.api.quantity_fields import QuantityOut
-from service.api.schemas.base import Out
+from service.api.schemas.base import In, Out
 from service.api.schemas.calculations import (
     FINDINGS,
     JUDGED,
@@ -19,23 +27,50 @@ from service.api.schemas.calculations import (
     show_finding,
 )
 from service.api.vocabularies import Term
-from service.plant.check import Judged
+from service.engineering.findings import Finding
 from service.quantities import Kind
 
 
-class JudgedField(fields.Field[Any]):
-    """Findings with the part of the plant each is about."""
+class CheckQuery(In):
+    """How much is told of each joint."""
+
+    joints = Term("CheckedJoints", load_default="summary", metadata={"example": "full"})
+
+
+class JointFindingsField(fields.Field[Any]):
+    """The findings of a joint, as `FindingsField` shows them."""
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [self.show(one) for one in value]
+        return [_show_once(finding) for finding in value]
 
-    def show(self, judged: Judged) -> dict[str, Any]:
-        """One finding with its subject in front."""
-        return {"subject": judged.subject, **show_finding(judged.finding)}
+
+class JudgedField(fields.Field[Any]):
+    """Findings, each with the part of the plant it is about in front."""
+
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [{"subject": one.subject, **_show_once(one.finding)} for one in value]
+
+
+def _show_once(finding: Finding) -> dict[str, Any]:
+    """A finding of a joint stands in the plant's list too; its words are made once a request."""
+    kept: dict[int, tuple[Finding, dict[str, Any]]] = g.setdefault("shown_findings", {})
+    if id(finding) not in kept:
+        kept[id(finding)] = finding, show_finding(finding)
+    return kept[id(finding)][1]
+
+
+class JointRemedyOut(RemedyOut):
+    """One way to make a joint good; `doubts` are those of its checks that are not ok."""
+
+    level = Term("Level", required=True)
+    doubts = FindingsField(required=True, metadata=FINDINGS)
+    steps = fields.List(fields.Nested(StepOut))
+    metal_checks = FindingsField(metadata=FINDINGS)
+    sealing = fields.Nested(SealingOut)
 
 
 class JointCheckOut(Out):
-    """One joint: its verdict, and what makes it good."""
+    """One joint: its verdict, and what makes it good; the overlay and the engagement if full."""
 
     joint_id = fields.Integer(required=True, attribute="joint.key")
     joint = Words(required=True, attribute="joint.label")
@@ -43,11 +78,13 @@ class JointCheckOut(Out):
     female = Words(required=True, attribute="joint.female.port.thread.designation")
     level = Term("Level", required=True)
     verdict = Term("Verdict", required=True, attribute="fitting.verdict")
-    overlay = fields.Nested(OverlayOut, required=True, attribute="fitting.overlay")
-    engagement = fields.Nested(EngagementOut, required=True, attribute="fitting.engagement")
-    remedies = fields.List(fields.Nested(RemedyOut), required=True, attribute="fitting.remedies")
+    overlay = fields.Nested(OverlayOut, attribute="fitting.overlay")
+    engagement = fields.Nested(EngagementOut, attribute="fitting.engagement")
+    remedies = fields.List(
+        fields.Nested(JointRemedyOut), required=True, attribute="fitting.remedies"
+    )
     indexing = fields.Nested(IndexingOut, required=True, allow_none=True)
-    findings = FindingsField(required=True, metadata=FINDINGS)
+    findings = JointFindingsField(required=True, metadata=FINDINGS)
 
 
 class PlantCheckOut(Out):
@@ -62,3 +99,18 @@ class PlantCheckOut(Out):
     findings = JudgedField(required=True, attribute="judged", metadata=JUDGED)
     workings = WorkingsField(required=True, metadata=WORKINGS)
     cautions = fields.List(Words(), required=True)
+
+
+CHECKS = {
+    "summary": PlantCheckOut(
+        exclude=(
+            "joints.overlay",
+            "joints.engagement",
+            "joints.remedies.steps",
+            "joints.remedies.metal_checks",
+            "joints.remedies.sealing",
+        )
+    ),
+    "full": PlantCheckOut(),
+}
+"""How a check is shown, by what is asked of its joints."""

@@ -11,6 +11,7 @@ from service.engineering.block.stock import Section
 from service.engineering.block.ways import Tapping, Way
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.materials import find_material
+from service.engineering.saying import Said, fine, length, name, number, say, stress
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.strength import PRESSURE_FACTOR
 
@@ -39,7 +40,7 @@ class Refusal:
 
     section: Section
     code: str
-    text: str
+    text: Said
     value: float
     limit: float
     """What the value must reach [m]; of a stress, what it must not exceed [Pa]."""
@@ -91,80 +92,67 @@ class Demand:
         for port in self.ports:
             breadth = bar.breadth(port.place)
             if breadth < port.across - ROUNDING:
-                return Refusal(
-                    bar,
-                    "block-face",
-                    f"The {port.place} is {breadth * 1e3:.2f} mm wide; the seat of {port.name} and"
-                    f" the walls beside it want {port.across * 1e3:.2f} mm.",
-                    breadth,
-                    port.across,
+                text = say(
+                    *("The ", port.place, " is ", length(breadth, "width"), " wide; the seat of "),
+                    *(name(port.name), " and the walls beside it want "),
+                    *(length(port.across, "wanted"), "."),
                 )
+                return Refusal(bar, "block-face", text, breadth, port.across)
             room = bar.reach(port.place, port.across) - port.spent
             if room < port.engagement - ROUNDING:
-                return Refusal(
-                    bar,
-                    "block-thread",
-                    f"Only {max(room, 0.0) * 1e3:.2f} mm of full thread for {port.name} above"
-                    f" a {self.boring.bore * 1e3:.2f} mm bore; {port.engagement * 1e3:.2f} mm"
-                    " wanted.",
-                    room,
-                    port.engagement,
+                text = say(
+                    *("Only ", fine(max(room, 0.0), "room"), " of full thread for "),
+                    *(name(port.name), " above ", self._a_bore(), "; "),
+                    *(fine(port.engagement, "wanted"), " wanted."),
                 )
+                return Refusal(bar, "block-thread", text, room, port.engagement)
         return None
 
     def _refuse_bore(self, bar: Section) -> Refusal | None:
         wall = self._least_reach(bar) - self.boring.bore / 2
         if wall < self.wall - ROUNDING:
-            return Refusal(
-                bar,
-                "block-wall",
-                f"Only {max(wall, 0.0) * 1e3:.2f} mm of metal beside a {self.boring.bore * 1e3:.2f}"
-                f" mm bore; {self.wall * 1e3:.2f} mm wanted.",
-                wall,
-                self.wall,
+            text = say(
+                *("Only ", fine(max(wall, 0.0), "wall"), " of metal beside ", self._a_bore()),
+                *("; ", fine(self.wall, "wanted"), " wanted."),
             )
+            return Refusal(bar, "block-wall", text, wall, self.wall)
         return self._refuse_stress(bar, self.boring.bore / 2, wall)
+
+    def _a_bore(self) -> Said:
+        return say("a bore of ", length(self.boring.bore, "bore"))
 
     def _refuse_ends(self, bar: Section) -> Refusal | None:
         reach = self._least_reach(bar)
         for port in self.ends:
-            name = port.thread.designation
+            thread, place = name(port.thread.designation), str(port.place)
             wall = reach - port.radius
             if wall < self.wall - ROUNDING:
-                return Refusal(
-                    bar,
-                    "block-end-wall",
-                    f"Only {max(wall, 0.0) * 1e3:.2f} mm of metal around {name} in the"
-                    f" {port.place}; {self.wall * 1e3:.2f} mm wanted.",
-                    wall,
-                    self.wall,
+                text = say(
+                    *("Only ", fine(max(wall, 0.0), "wall"), " of metal around ", thread),
+                    *(" in the ", place, "; ", fine(self.wall, "wanted"), " wanted."),
                 )
-            breadth = bar.breadth(str(port.place))
+                return Refusal(bar, "block-end-wall", text, wall, self.wall)
+            breadth = bar.breadth(place)
             if breadth < port.shoulder - ROUNDING:
-                return Refusal(
-                    bar,
-                    "block-end-face",
-                    f"The {port.place} is {breadth * 1e3:.2f} mm across; the seat of {name} wants"
-                    f" {port.shoulder * 1e3:.2f} mm.",
-                    breadth,
-                    port.shoulder,
+                text = say(
+                    *("The ", place, " is ", length(breadth, "width"), " across; the seat of "),
+                    *(thread, " wants ", length(port.shoulder, "wanted"), "."),
                 )
+                return Refusal(bar, "block-end-face", text, breadth, port.shoulder)
         widest = max(port.radius for port in self.ends)
         return self._refuse_stress(bar, widest, reach - widest)
 
     def _refuse_stress(self, bar: Section, radius: float, wall: float) -> Refusal | None:
         """Hoop stress at the wall of a hole, as in a thick tube with that wall (Lame)."""
-        stress = hoop_stress(self.pressure, radius, wall=wall)
-        if stress <= self.allowed:
+        hoop = hoop_stress(self.pressure, radius, wall=wall)
+        if hoop <= self.allowed:
             return None
-        return Refusal(
-            bar,
-            "block-stress",
-            f"Hoop stress {stress / 1e6:.1f} MPa in {wall * 1e3:.2f} mm of metal; an eighth of the"
-            f" strength in steam is {self.allowed / 1e6:.1f} MPa.",
-            stress,
-            self.allowed,
+        text = say(
+            *("Hoop stress ", stress(hoop), " in ", fine(wall, "wall"), " of metal; the strength"),
+            *(" in steam over ", number(PRESSURE_FACTOR, "factor"), " is "),
+            *(stress(self.allowed, "allowed"), "."),
         )
+        return Refusal(bar, "block-stress", text, hoop, self.allowed)
 
     def _least_reach(self, bar: Section) -> float:
         """From the middle to the nearest face, or to the deepest flat of a round bar [m]."""

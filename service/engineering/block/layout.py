@@ -9,6 +9,7 @@ from service.engineering.block.request import ENDS, BlockRequest, End, Port
 from service.engineering.block.ways import POINT_SLOPE, Tapping, Way
 from service.engineering.constants import INCH
 from service.engineering.errors import NoSolution
+from service.engineering.saying import length, say
 
 GRIDS = {"in": INCH / 32, "mm": 0.0005}
 """Steps in which a block of inch or metric bar is set out [m]: 1/32 in, 1/2 mm."""
@@ -83,11 +84,11 @@ class _Board:
             key=lambda end: (holes[end], end == self.request.inlet.place),
         )
         if holes[end] < self.bore - ROUNDING:
-            raise NoSolution(
-                f"A bore of {self.bore * 1e3:.2f} mm does not pass the tapping holes of the ends:"
-                f" the wider is {holes[end] * 1e3:.2f} mm.",
-                field="ends",
+            passes = say(
+                *("A bore of ", length(self.bore, "bore"), " does not pass the tapping holes of"),
+                *(" the ends: the wider is ", length(holes[end], "wider"), "."),
             )
+            raise NoSolution(passes, field="ends")
         return end
 
     def place_ports(self) -> dict[int, float]:

@@ -3,7 +3,7 @@
 from service.engineering.block.request import ENDS
 from service.engineering.block.setting_out import Hole
 from service.engineering.block.sizing import Fit
-from service.engineering.steam.wording import length_text
+from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.remedies import JobSheet, Step
 
@@ -15,6 +15,11 @@ PILOT_FROM = 0.005
 
 PILOT_SHARE = 0.5
 """Pilot over finished hole; common practice: about the web of the larger drill."""
+
+RUN_OUT = 0.00002
+"""What a block may run out in the chuck [m]; common practice."""
+
+TO_THE_MIDDLE = ", to the middle of the bore to come."
 
 BREAK_CHIPS = 4.0
 """Depth over diameter from which a drill is drawn out to clear its chips; common practice."""
@@ -47,50 +52,57 @@ class _Bench:
         self.drills = drills
 
     def square_up(self, material: str) -> None:
-        section, length = self.fit.section, self.fit.boring.layout.length
-        lathe = "four-jaw chuck"
+        section, finished = self.fit.section, self.fit.boring.layout.length
+        bar, sawn = name(section.name), length(finished + FACING_ALLOWANCE, "sawn")
         self.sheet.add(
             "hold block",
-            f"Saw {length_text(length + FACING_ALLOWANCE)} off the {section.name} bar,"
-            f" {material}; hold it in the four-jaw and clock two faces true.",
-            size=section.name,
-            tool=lathe,
+            say(
+                *("Saw ", sawn, " off the ", bar, " bar, ", name(material)),
+                "; hold it in the four-jaw and clock two faces true.",
+            ),
+            size=bar,
+            tool="four-jaw chuck",
         )
         across = max(section.width, section.height)
         self.sheet.add("face", "Face one end square: the left end, x = 0.", diameter=across)
         self.sheet.add(
             "face",
-            f"Turn end for end, face to {length_text(length)}.",
-            size=length_text(length),
+            say("Turn end for end, face to ", length(finished), "."),
+            size=length(finished),
             diameter=across,
         )
 
     def mark_out(self, holes: tuple[Hole, ...]) -> None:
-        corner = "left end, front face and bottom"
         for hole in holes[:-1]:
+            x, y, z = (
+                say(axis, " ", length(at, axis))
+                for axis, at in (("x", hole.x), ("y", hole.y), ("z", hole.z))
+            )
             if hole.place in ENDS:
-                at = f"y {length_text(hole.y)}, z {length_text(hole.z)}"
-            elif hole.place in ("top", "bottom"):
-                at = f"x {length_text(hole.x)}, y {length_text(hole.y)}"
+                at = say(y, ", ", z)
             else:
-                at = f"x {length_text(hole.x)}, z {length_text(hole.z)}"
+                at = say(x, ", ", y if hole.place in ("top", "bottom") else z)
             self.sheet.add(
                 "measure",
-                f"Mark out {hole.letter} on the {hole.place}: {at}, all from the {corner}; punch.",
+                say(
+                    *("Mark out ", hole.letter, " on the ", hole.place, ": "),
+                    *(at, ", all from the left end, front face and bottom; punch."),
+                ),
                 tool="height gauge, surface plate and centre punch",
             )
 
     def drill_face(self, holes: tuple[Hole, ...]) -> None:
-        place = holes[0].place
         self.sheet.add(
             "hold block",
-            f"Hold the block with the {place} up, level and parallel to the fixed jaw; for each"
-            " hole bring the centre under the spindle.",
+            say(
+                *("Hold the block with the ", holes[0].place, " up, level and parallel to the"),
+                " fixed jaw; for each hole bring the centre under the spindle.",
+            ),
         )
         for hole in holes:
             if hole.flat:
                 self._mill_flat(hole)
-            self.sheet.add("centre", f"Centre {hole.letter}.", diameter=hole.drill.diameter / 2)
+            self._centre(hole)
             if hole.feed:
                 self._drill_stepped(hole, hole.feed)
             else:
@@ -100,56 +112,59 @@ class _Bench:
     def drill_bore(self, hole: Hole) -> None:
         self.sheet.add(
             "hold block",
-            f"Hold the block in the four-jaw with the {hole.place} outwards; clock the faces to run"
-            " true within 0.02 mm at both ends.",
+            say(
+                *("Hold the block in the four-jaw with the ", hole.place, " outwards; clock the"),
+                *(" faces to run true within ", fine(RUN_OUT, "within"), " at both ends."),
+            ),
             tool="four-jaw chuck and dial gauge",
         )
-        self.sheet.add("centre", f"Centre {hole.letter}.", diameter=hole.drill.diameter / 2)
+        self._centre(hole)
         self._pilot(hole, depth=hole.drilled_depth)
-        depth = (
-            "right through" if self._is_through(hole) else f"{length_text(hole.drilled_depth)} deep"
-        )
-        self.sheet.add(
+        depth = "right through" if self._is_through(hole) else _deep(hole.drilled_depth)
+        self._drill(
             "open out" if self._find_pilot(hole) else "drill",
-            f"Drill bore {hole.letter} {depth}; draw the drill out at every cross hole to clear"
-            " its chips.",
-            size=hole.drill.name,
-            diameter=hole.drill.diameter,
-            length=hole.drilled_depth,
+            hole,
+            say(
+                *("Drill bore ", hole.letter, " ", depth, "; draw the drill out at every cross"),
+                " hole to clear its chips.",
+            ),
         )
 
     def tap_end(self, hole: Hole, *, bored_from: str) -> None:
         if hole.place != bored_from:
             self.sheet.add(
                 "hold block",
-                f"Turn end for end, {hole.place} outwards; clock true within 0.02 mm.",
+                say(
+                    *("Turn end for end, ", hole.place, " outwards; clock true within "),
+                    *(fine(RUN_OUT, "within"), "."),
+                ),
                 tool="four-jaw chuck and dial gauge",
             )
         narrow = hole.drill.diameter < self.fit.boring.bore
         if narrow:
-            self.sheet.add("centre", f"Centre {hole.letter}.", diameter=hole.drill.diameter / 2)
-        reach = "until it meets the bore" if narrow else f"{length_text(hole.drilled_depth)} deep"
-        self.sheet.add(
+            self._centre(hole)
+        reach = "until it meets the bore" if narrow else _deep(hole.drilled_depth)
+        self._drill(
             "drill" if narrow else "open out",
-            f"Tapping drill {hole.letter} {reach}.",
-            size=hole.drill.name,
-            diameter=hole.drill.diameter,
-            length=hole.drilled_depth,
+            hole,
+            say("Tapping drill ", hole.letter, " ", reach, "."),
         )
         self._tap(hole)
 
     def finish(self, holes: tuple[Hole, ...]) -> None:
-        bore = holes[-1]
         self.sheet.add(
             "deburr and wash",
-            f"Turn the {bore.drill.name} drill through the bore by hand, scrape the edges of every"
-            " cross hole, break all corners, wash and blow through.",
+            say(
+                *("Turn the ", name(holes[-1].drill.name), " drill through the bore by hand,"),
+                " scrape the edges of every cross hole, break all corners, wash and blow through.",
+            ),
         )
         for designation in dict.fromkeys(h.thread.designation for h in holes if h.thread):
+            thread = name(designation)
             self.sheet.add(
                 "gauge",
-                f"Try the {designation} holes with the fittings themselves, to the shoulder.",
-                size=designation,
+                say("Try the ", thread, " holes with the fittings themselves, to the shoulder."),
+                size=thread,
             )
         self.sheet.add(
             "leak test",
@@ -157,39 +172,49 @@ class _Bench:
         )
 
     def _mill_flat(self, hole: Hole) -> None:
+        flat = length(hole.flat, "flat")
         self.sheet.add(
             "mill flats",
-            f"Mill a flat {length_text(hole.flat)} square for {hole.letter}.",
-            size=length_text(hole.flat),
+            say("Mill a flat ", flat, " square for ", hole.letter, "."),
+            size=flat,
             tool="end mill",
             diameter=hole.flat / 2,
         )
 
+    def _centre(self, hole: Hole) -> None:
+        text = say("Centre ", hole.letter, ".")
+        self.sheet.add("centre", text, diameter=hole.drill.diameter / 2)
+
     def _drill_stepped(self, hole: Hole, feed: Drill) -> None:
         self.sheet.add(
             "drill",
-            f"Drill {hole.letter} {length_text(hole.feed_depth)} deep, to the middle of the bore to"
-            " come.",
-            size=feed.name,
+            say("Drill ", hole.letter, " ", _deep(hole.feed_depth), TO_THE_MIDDLE),
+            size=name(feed.name),
             diameter=feed.diameter,
             length=hole.feed_depth,
         )
-        self.sheet.add(
+        self._drill(
             "open out",
-            f"Tapping drill {hole.letter} to {length_text(hole.drilled_depth)} at full diameter, by"
-            " the depth stop: no deeper.",
-            size=hole.drill.name,
-            diameter=hole.drill.diameter,
-            length=hole.drilled_depth,
+            hole,
+            say(
+                *("Tapping drill ", hole.letter, " to ", length(hole.drilled_depth)),
+                " at full diameter, by the depth stop: no deeper.",
+            ),
         )
 
     def _drill_straight(self, hole: Hole) -> None:
         self._pilot(hole, depth=hole.drilled_depth)
-        self.sheet.add(
+        self._drill(
             "open out" if self._find_pilot(hole) else "drill",
-            f"Tapping drill {hole.letter} {length_text(hole.drilled_depth)} deep, to the middle of"
-            " the bore to come.",
-            size=hole.drill.name,
+            hole,
+            say("Tapping drill ", hole.letter, " ", _deep(hole.drilled_depth), TO_THE_MIDDLE),
+        )
+
+    def _drill(self, operation: str, hole: Hole, text: Said) -> None:
+        self.sheet.add(
+            operation,
+            text,
+            size=name(hole.drill.name),
             diameter=hole.drill.diameter,
             length=hole.drilled_depth,
         )
@@ -198,12 +223,11 @@ class _Bench:
         pilot = self._find_pilot(hole)
         if pilot is None:
             return
-        clear = depth > BREAK_CHIPS * pilot.diameter
+        clear = "; clear the chips often." if depth > BREAK_CHIPS * pilot.diameter else "."
         self.sheet.add(
             "drill",
-            f"Pilot {hole.letter} {length_text(depth)} deep"
-            + ("; clear the chips often." if clear else "."),
-            size=pilot.name,
+            say("Pilot ", hole.letter, " ", _deep(depth), clear),
+            size=name(pilot.name),
             diameter=pilot.diameter,
             length=depth,
         )
@@ -219,16 +243,21 @@ class _Bench:
     def _tap(self, hole: Hole) -> None:
         if hole.thread is None:
             return
-        name = hole.thread.designation
+        thread = name(hole.thread.designation)
         self.sheet.add(
             "cut female thread",
-            f"Tap {hole.letter} {name}, {length_text(hole.full_thread)} of full thread, tap held"
-            " true in the chuck; finish with the plug tap.",
-            size=name,
+            say(
+                *("Tap ", hole.letter, " ", thread, ", ", length(hole.full_thread, "full_thread")),
+                " of full thread, tap held true in the chuck; finish with the plug tap.",
+            ),
+            size=thread,
             diameter=hole.thread.major_diameter,
             length=hole.full_thread,
         )
 
     def _is_through(self, hole: Hole) -> bool:
-        length = self.fit.boring.layout.length
-        return hole.drilled_depth >= length - 1e-9
+        return hole.drilled_depth >= self.fit.boring.layout.length - 1e-9
+
+
+def _deep(depth: float) -> Said:
+    return say(length(depth), " deep")

@@ -16,6 +16,18 @@ from service.engineering.block.sizing import Fit, Search, search_sections
 from service.engineering.block.stock import Section, sections_in
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working
+from service.engineering.saying import (
+    Said,
+    count,
+    drop,
+    fine,
+    length,
+    listed,
+    mass,
+    name,
+    say,
+    share,
+)
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.threads.catalogue import all_drills
 from service.engineering.threads.remedies import Step, density_of
@@ -45,7 +57,7 @@ class Alternative:
     """Greatest drop of any port in any case, as reckoned [Pa]."""
     mass: float
     """Of the finished block [kg]."""
-    why: str
+    why: Said
     """What speaks for it, and why it came second."""
 
 
@@ -121,7 +133,8 @@ def plan_block(request: BlockRequest, *, sections: Iterable[Section] | None = No
     """
     settled = settle_request(request)
     bars = tuple(sections_in(settled.material) if sections is None else sections)
-    require(0 < len(bars) <= MOST_SECTIONS, "sections", f"Give 1 to {MOST_SECTIONS} bars.")
+    most = say("Give 1 to ", count(MOST_SECTIONS, "most"), " bars.")
+    require(0 < len(bars) <= MOST_SECTIONS, "sections", most)
     search = search_sections(settled, bars)
     if not search.fits:
         raise NoSolution(_name_nearest_miss(search), field="sections")
@@ -230,28 +243,37 @@ def _compare(made: _Made, winner: _Made) -> Alternative:
     )
 
 
-def _tell_difference(made: _Made, winner: _Made) -> str:
+def _tell_difference(made: _Made, winner: _Made) -> Said:
     best = winner.fit.section
     more = made.fit.section.area / best.area - 1
-    lost = (
-        f"{more * 100:.0f} % more metal in the bar than {best.name}"
+    against = (
+        say(share(more, "more"), " more metal in the bar than ", name(best.name))
         if more > 0.005
-        else f"as much metal as {best.name}, and a bore no smaller"
+        else say("as much metal as ", name(best.name), ", and a bore no smaller")
     )
+    gains = _list_gains(made, winner)
+    if not gains:
+        return say("Against it: ", against, ".")
+    return say("For it: ", listed(gains), ". Against it: ", against, ".")
+
+
+def _list_gains(made: _Made, winner: _Made) -> list[Said]:
     gains = []
-    if made.engagement > winner.engagement + 1e-5:
-        gains.append(f"{(made.engagement - winner.engagement) * 1e3:.1f} mm more thread")
-    if made.walls[0].thickness > winner.walls[0].thickness + 1e-5:
-        gains.append(f"walls from {made.walls[0].thickness * 1e3:.1f} mm")
+    thread = made.engagement - winner.engagement
+    if thread > 1e-5:
+        gains.append(say(length(thread, "thread"), " more thread"))
+    wall = made.walls[0].thickness
+    if wall > winner.walls[0].thickness + 1e-5:
+        gains.append(say("walls from ", fine(wall, "wall")))
     saved = winner.worst.drop.likely - made.worst.drop.likely
     if saved > 50:
-        gains.append(f"{saved / 1e5:.3f} bar less drop")
+        gains.append(say(drop(saved), " less drop"))
     if made.mass < winner.mass:
-        gains.append(f"{(winner.mass - made.mass) * 1e3:.0f} g lighter when finished")
-    text = f"{', '.join(gains)}; but {lost}." if gains else f"{lost}."
-    return text[0].upper() + text[1:]
+        gains.append(say(mass(winner.mass - made.mass), " lighter when finished"))
+    return gains
 
 
-def _name_nearest_miss(search: Search) -> str:
+def _name_nearest_miss(search: Search) -> Said:
     nearest = min(search.refused, key=lambda refusal: refusal.shortfall)
-    return f"No bar on hand will do. The nearest is {nearest.section.name}: {nearest.text}"
+    bar = name(nearest.section.name)
+    return say("No bar on hand will do. The nearest is ", bar, ": ", nearest.text)

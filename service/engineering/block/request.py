@@ -12,6 +12,7 @@ from service.engineering.constants import ATMOSPHERE, INCH
 from service.engineering.errors import Unsuitable, require
 from service.engineering.given import given, require_given
 from service.engineering.saturation import LOWEST_PRESSURE, require_pressure
+from service.engineering.saying import Figure, count, fine, flow, length, name, say
 from service.engineering.steam.passages import require_pulsation
 from service.engineering.threads.catalogue import Drill, Thread
 
@@ -31,6 +32,18 @@ MOST_CASES = 12
 LEAST_WALL = INCH / 16
 """Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
 
+LEAST_WALLS = (0.0005, 0.020)
+"""Least walls that may be asked for [m]."""
+
+THREADS = (0.001, 0.060)
+"""Major diameters of the threads that a block is planned for [m]."""
+
+MOST_SPACING, WIDEST_SEAT, MOST_ENGAGEMENT = 0.5, 0.1, 0.05
+"""What may be asked for one port at the most [m]."""
+
+MOST_FLOW = 1.0
+"""Steam of one port at the most [kg/s]."""
+
 SHOULDER_SHARE = 1.5
 """Washer face of a screwed fitting over the diameter of its thread; common practice."""
 
@@ -44,11 +57,15 @@ class Port:
     """Face or end; None: the top for an outlet, the left end for the inlet, a free end else."""
     name: str = given("port engine", default="")
     """What is screwed in: `port engine`, `whistle`; blank for none."""
-    spacing: Annotated[float, "m"] | None = given("5/8 in", default=None, above=0.0, most=0.5)
+    spacing: Annotated[float, "m"] | None = given(
+        "5/8 in", default=None, above=0.0, most=MOST_SPACING
+    )
     """Room along the block that the valve's body and handwheel want; None: only the thread's."""
-    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=0.1)
+    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=WIDEST_SEAT)
     """Flat wanted for the shoulder or washer, across; None: one and a half diameters."""
-    engagement: Annotated[float, "m"] | None = given("1/4 in", default=None, above=0.0, most=0.05)
+    engagement: Annotated[float, "m"] | None = given(
+        "1/4 in", default=None, above=0.0, most=MOST_ENGAGEMENT
+    )
     """Full thread wanted; None: five turns, or more where strength asks for it."""
     pointing: Annotated[float, "rad"] | None = given(
         "90 deg", default=None, least=-2 * pi, most=2 * pi
@@ -174,34 +191,37 @@ def _check_figures(request: BlockRequest) -> None:
         "drop_budget",
         "The drop that is allowed must be above 0 and below the working pressure.",
     )
-    require(0.0005 <= request.least_wall <= 0.020, "least_wall", "The least wall is 0.5 to 20 mm.")
-    require(
-        1 <= len(request.outlets) <= MOST_OUTLETS,
-        "outlets",
-        f"A block has 1 to {MOST_OUTLETS} outlets.",
-    )
+    least, most = LEAST_WALLS
+    walls = say("The least wall is ", fine(least, "least"), " to ", fine(most, "most"), ".")
+    require(least <= request.least_wall <= most, "least_wall", walls)
+    outlets = say("A block has 1 to ", count(MOST_OUTLETS, "most"), " outlets.")
+    require(1 <= len(request.outlets) <= MOST_OUTLETS, "outlets", outlets)
     require(request.drills is None or bool(request.drills), "drills", "There are no drills.")
 
 
 def _check_port(port: Port) -> None:
-    name = port.thread.designation
+    thread = name(port.thread.designation)
     if port.thread.is_taper:
         raise Unsuitable(
-            f"{name} is a taper thread: it spreads a small block and cannot be made to point."
-            " Take a parallel thread that seals on a washer.",
+            say(
+                *(thread, " is a taper thread: it spreads a small block and cannot be made to"),
+                " point. Take a parallel thread that seals on a washer.",
+            ),
             field="thread",
         )
-    require(
-        0.001 <= port.thread.major_diameter <= 0.060,
-        "thread",
-        f"{name} lies outside the 1 to 60 mm for which a block is planned.",
-    )
+    _check_thread(port, thread)
     require_given(port)
-    require(
-        port.seat is None or port.thread.major_diameter <= port.seat,
-        "seat",
-        f"The seat of {name} must be at least as wide as the thread.",
+
+
+def _check_thread(port: Port, thread: Figure) -> None:
+    least, most = THREADS
+    sizes = say(
+        *(thread, " lies outside the ", length(least, "least"), " to ", length(most, "most")),
+        " for which a block is planned.",
     )
+    require(least <= port.thread.major_diameter <= most, "thread", sizes)
+    seat = say("The seat of ", thread, " must be at least as wide as the thread.")
+    require(port.seat is None or port.thread.major_diameter <= port.seat, "seat", seat)
 
 
 def _check_places(request: BlockRequest) -> None:
@@ -215,27 +235,27 @@ def _check_places(request: BlockRequest) -> None:
 
 
 def _check_cases(request: BlockRequest) -> None:
-    require(
-        1 <= len(request.cases) <= MOST_CASES,
-        "flows",
-        f"Give 1 to {MOST_CASES} running cases.",
-    )
+    cases = say("Give 1 to ", count(MOST_CASES, "most"), " running cases.")
+    require(1 <= len(request.cases) <= MOST_CASES, "flows", cases)
     for case in request.cases:
-        require(
-            len(case.outlets) == len(request.outlets),
-            "flows",
-            f"Case {case.name!r} must give the steam of every outlet, 0 for one that is shut.",
-        )
-        require(
-            len(case.ends) in (0, len(request.ends)),
-            "flows",
-            f"Case {case.name!r} must give the steam of every end port, or of none.",
-        )
-        require(
-            all(0 <= flow <= 1 for flow in (*case.outlets, *case.ends)),
-            "flows",
-            f"Case {case.name!r} has a flow that is negative or above 1 kg/s.",
-        )
-        require(
-            any((*case.outlets, *case.ends)), "flows", f"Case {case.name!r} passes no steam at all."
-        )
+        _check_case(case, request)
+
+
+def _check_case(case: RunningCase, request: BlockRequest) -> None:
+    flows, said = (*case.outlets, *case.ends), say("Case ", name(repr(case.name)))
+    require(
+        len(case.outlets) == len(request.outlets),
+        "flows",
+        say(said, " must give the steam of every outlet, 0 for one that is shut."),
+    )
+    require(
+        len(case.ends) in (0, len(request.ends)),
+        "flows",
+        say(said, " must give the steam of every end port, or of none."),
+    )
+    require(
+        all(0 <= each <= MOST_FLOW for each in flows),
+        "flows",
+        say(said, " has a flow that is negative or above ", flow(MOST_FLOW, "most"), "."),
+    )
+    require(any(flows), "flows", say(said, " passes no steam at all."))

@@ -13,6 +13,7 @@ from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import WIDEST_SHARE, Tapping, ask_tapping, meet_bore
 from service.engineering.errors import NoSolution
+from service.engineering.saying import drop, length, say
 from service.engineering.steam.passages import ExpandingSteam, find_expanding_steam
 from service.engineering.threads.catalogue import Drill, all_drills
 
@@ -75,10 +76,7 @@ def search_sections(request: BlockRequest, sections: Iterable[Section]) -> Searc
 
 
 def rank(fit: Fit) -> tuple[float, float, str]:
-    """What makes one fit smaller than another.
-
-    Source: Common practice: the least metal first.
-    """
+    """What makes one fit smaller than another: the least metal first (common practice)."""
     return (round(fit.section.area, 12), fit.boring.bore, fit.section.name)
 
 
@@ -122,12 +120,13 @@ class _Yard:
                 misses.append(miss)
         return min(misses, key=lambda miss: miss.shortfall)
 
-    def _refuse_drop(self, section: Section, drop: float) -> Refusal:
-        text = (
-            f"The widest bore that passes the tapping hole of an end, {self.widest * 1e3:.2f} mm,"
-            f" costs {drop / 1e5:.3f} bar; {self.budget / 1e5:.3f} bar is allowed."
+    def _refuse_drop(self, section: Section, cost: float) -> Refusal:
+        text = say(
+            "The widest bore that passes the tapping hole of an end, ",
+            *(length(self.widest, "bore"), ", costs ", drop(cost), "; "),
+            *(drop(self.budget, "allowed"), " is allowed."),
         )
-        return Refusal(section, "block-drop", text, drop, self.budget)
+        return Refusal(section, "block-drop", text, cost, self.budget)
 
 
 @cache
@@ -157,11 +156,8 @@ class _Candidates:
         most = min(widest, LARGEST_BORE) + ROUNDING
         usable = tuple(drill for drill in drills if least <= drill.diameter <= most)
         if not usable:
-            raise NoSolution(
-                "No drill on hand serves for the bore: it must pass a tapping hole of"
-                f" {widest * 1e3:.2f} mm.",
-                field="drills",
-            )
+            must = "No drill on hand serves for the bore: it must pass a tapping hole of "
+            raise NoSolution(say(must, length(widest, "widest"), "."), field="drills")
         return cls(request, tappings, unit, drills, usable)
 
     def choose(self, steam: ExpandingSteam) -> list[Boring]:

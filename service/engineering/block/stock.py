@@ -9,8 +9,14 @@ from typing import Literal, cast
 from service.engineering.data_files import Row, need_number, read_table, read_unit
 from service.engineering.errors import UnknownName, require
 from service.engineering.materials import find_material
+from service.engineering.saying import length, say
 
 Shape = Literal["square", "rectangle", "round"]
+
+LEAST_BAR, LARGEST_BAR = 0.003, 0.2
+"""Bars that a block is planned in, across [m]."""
+
+BAR_SIZES = say("A bar is ", length(LEAST_BAR, "least"), " to ", length(LARGEST_BAR), " across.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +37,7 @@ class Section:
 
     def __post_init__(self) -> None:
         for field, size in (("width", self.width), ("height", self.height)):
-            require(0.003 <= size <= 0.2, field, "A bar is 3 to 200 mm across.")
+            require(LEAST_BAR <= size <= LARGEST_BAR, field, BAR_SIZES)
         require(
             self.shape == "rectangle" or self.width == self.height,
             "height",

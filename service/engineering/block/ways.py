@@ -13,6 +13,7 @@ from math import acos, cos, radians, tan
 from service.engineering.block.request import Port
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
+from service.engineering.saying import fine, say
 from service.engineering.threads.catalogue import Drill, TappingDrill, Thread, tapping_drills
 from service.engineering.threads.strength import (
     PRESSURE_FACTOR,
@@ -124,7 +125,9 @@ def meet_bore(tapping: Tapping, bore: float, *, drills: Sequence[Drill]) -> Way:
         default=None,
     )
     if feed is None:
-        raise NoSolution(f"No drill on hand is under {widest * 1e3:.2f} mm.", field="drills")
+        raise NoSolution(
+            say("No drill on hand is under ", fine(widest, "widest"), "."), field="drills"
+        )
     point = (tapping.drill.diameter - feed.diameter) / 2 * POINT_SLOPE
     spent = bore / 2 + FLOOR + point + tapping.lead
     return Way(feed, True, spent, acos(feed.diameter / bore))

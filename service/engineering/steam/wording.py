@@ -1,16 +1,8 @@
-"""How findings write quantities for the bench: millimetres, bar gauge, grams a minute."""
+"""How findings write quantities for the bench: millimetres, bar, grams a minute."""
 
 from math import gcd
 
-from service.engineering.constants import ATMOSPHERE, INCH
-
-
-def gauge_text(pressure: float) -> str:
-    """An absolute pressure as a gauge would show it.
-
-    Source: Gauge is absolute less 101325 Pa (ISO 2533).
-    """
-    return f"{(pressure - ATMOSPHERE) / 1e5:.2f} bar gauge"
+from service.engineering.constants import INCH
 
 
 def difference_text(difference: float) -> str:

@@ -13,6 +13,7 @@ from service.records.errors import Conflict
 from service.records.history import Signature, amend, check_version, enter
 from service.records.models import Commission, Customer, LabourEntry, Part
 from service.records.operations.lookup import get, require_named
+from service.records.plain_columns import plain, plain_hours
 
 REFERENCE_TRIES = 20
 RUNNING_NUMBER = re.compile("[0-9]{1,6}")
@@ -27,10 +28,10 @@ commissions, customers, entries, part_lines = (
 def list_commissions(
     session: Session, *, cursor: int | None, limit: int, **filters: Any
 ) -> tuple[list[dict[str, Any]], int | None]:
-    """A page of commissions with their totals as plain rows, newest first.
+    """A page of commissions with their totals as JSON holds them, newest first.
 
-    `filters` are equal values of `customer_id`, `reference` or `stage`. Rows and not records, from
-    a statement built once: this is the list that stands open all day.
+    `filters` are equal values of `customer_id`, `reference` or `stage`. Plain rows and not records,
+    from a statement built once: this is the list that stands open all day.
     """
     given = {name: value for name, value in filters.items() if value is not None}
     values = {**given, "limit": limit + 1}
@@ -118,57 +119,37 @@ def _taken(reference: str | None) -> Conflict:
 
 @cache
 def _listing(given: frozenset[str]) -> sa.Select[Any]:
-    """The list's statement for one set of filters; totals are added up for the page only."""
-    ids = sa.select(commissions.c.id)
-    for name in sorted(given - {"cursor"}):
-        ids = ids.where(commissions.c[name] == sa.bindparam(name))
-    if "cursor" in given:
-        ids = ids.where(commissions.c.id < sa.bindparam("cursor"))
-    page = ids.order_by(commissions.c.id.desc()).limit(sa.bindparam("limit")).cte("page")
-    labour = _labour_totals(page)
-    parts = _part_totals(page)
-    return (
-        sa.select(
-            *_columns(),
-            customers.c.name.label("customer_name"),
-            sa.func.coalesce(labour.c.minutes, 0).label("minutes"),
-            sa.func.coalesce(labour.c.billable_minutes, 0).label("billable_minutes"),
-            sa.func.coalesce(parts.c.part_lines, 0).label("part_lines"),
-        )
-        .join(page, page.c.id == commissions.c.id)
+    """The list's statement for one set of filters.
+
+    The totals are subqueries of each row: added up for the page only, straight out of the indexes.
+    """
+    statement = (
+        sa.select(*_columns(), customers.c.name.label("customer_name"), *_totals())
         .join(customers, customers.c.id == commissions.c.customer_id)
-        .outerjoin(labour, labour.c.commission_id == commissions.c.id)
-        .outerjoin(parts, parts.c.commission_id == commissions.c.id)
         .order_by(commissions.c.id.desc())
+        .limit(sa.bindparam("limit"))
     )
+    for name in sorted(given - {"cursor"}):
+        statement = statement.where(commissions.c[name] == sa.bindparam(name))
+    if "cursor" in given:
+        statement = statement.where(commissions.c.id < sa.bindparam("cursor"))
+    return statement
 
 
 def _columns() -> Iterator[sa.ColumnElement[Any]]:
-    """The columns of a commission; words of a list as the texts they are kept as."""
+    """The columns of a commission, its name first; the estimate in hours."""
     first = (commissions.c.id, commissions.c.version)
-    for column in (*first, *(each for each in commissions.c if each not in set(first))):
-        is_word = isinstance(column.type, sa.Enum)
-        yield sa.type_coerce(column, sa.String).label(column.name) if is_word else column
+    hours = commissions.c.estimate_minutes
+    for column in (*first, *(each for each in commissions.c if each not in {*first, hours})):
+        yield plain(column)
+    yield plain_hours(hours, "estimate_hours")
 
 
-def _labour_totals(page: sa.CTE) -> sa.Subquery:
-    billable = sa.case((entries.c.billable, entries.c.minutes), else_=0)
-    return (
-        sa.select(
-            entries.c.commission_id,
-            sa.func.sum(entries.c.minutes).label("minutes"),
-            sa.func.sum(billable).label("billable_minutes"),
-        )
-        .where(entries.c.commission_id.in_(sa.select(page.c.id)))
-        .group_by(entries.c.commission_id)
-        .subquery("labour")
+def _totals() -> Iterator[sa.ColumnElement[Any]]:
+    minutes = sa.select(sa.func.coalesce(sa.func.sum(entries.c.minutes), 0)).where(
+        entries.c.commission_id == commissions.c.id
     )
-
-
-def _part_totals(page: sa.CTE) -> sa.Subquery:
-    return (
-        sa.select(part_lines.c.commission_id, sa.func.count().label("part_lines"))
-        .where(part_lines.c.commission_id.in_(sa.select(page.c.id)))
-        .group_by(part_lines.c.commission_id)
-        .subquery("part_totals")
-    )
+    lines = sa.select(sa.func.count()).where(part_lines.c.commission_id == commissions.c.id)
+    yield minutes.scalar_subquery().label("minutes")
+    yield minutes.where(entries.c.billable).scalar_subquery().label("billable_minutes")
+    yield lines.scalar_subquery().label("part_lines")

@@ -26,6 +26,7 @@ from service.engineering.steam.passages import (
     Valve,
 )
 from service.engineering.steam.passages.losses import valve_loss
+from service.quantities.wording import figures_in, word
 
 LIMIT = 5e5 + ATMOSPHERE
 TRUNK = (StopValve(4e-3, 1.2e-3), Pipe(4e-3, 0.2))
@@ -96,10 +97,14 @@ def test_over_budget_names_part_and_bore_in_the_finding() -> None:
     answer = advise(supply, [make_engine(way=narrow)], cases=[CASE])
 
     (finding,) = answer.findings
-    assert finding.code == "over_budget"
+    assert finding.code == "over-budget"
     assert finding.level == "caution"
-    assert "stop valve of 1.5 mm (branch part 1)" in finding.text
-    assert "there would do" in finding.text
+    assert "stop valve of 1.5 mm (branch part 1)" in word(finding.text)
+    wanted = next(figure.value for name, figure in figures_in(finding.text) if "small" in name)
+    assert wanted * 1e4 == pytest.approx(round(wanted * 1e4))
+    found = answer.paths[0].places[0].smallest_diameter
+    assert found is not None
+    assert found <= wanted < found + 1e-4
     assert answer.cautions
 
 
@@ -109,7 +114,7 @@ def test_two_narrow_parts_need_opening_out_together() -> None:
     answer = advise(supply, [make_engine(way=narrow)], cases=[CASE])
 
     assert all(place.smallest_diameter is None for place in answer.paths[0].places)
-    assert "open out several" in answer.findings[0].text
+    assert "open out several" in word(answer.findings[0].text)
 
 
 def test_the_allowance_never_exceeds_what_the_limit_leaves() -> None:
@@ -122,7 +127,7 @@ def test_a_chest_pressure_above_the_limit_is_out_of_reach() -> None:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
     answer = advise(supply, [make_engine(at=6e5)], cases=[CASE])
 
-    assert answer.findings[0].code == "out_of_reach"
+    assert answer.findings[0].code == "out-of-reach"
     assert answer.findings[0].level == "fail"
     assert all(place.smallest_diameter is None for place in answer.paths[0].places)
 

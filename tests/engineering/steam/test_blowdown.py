@@ -33,7 +33,7 @@ def test_two_millimetre_cock_empties_a_small_boiler_in_seconds() -> None:
 
     assert found.flow.low <= 11.8e-3 * 1.01
     assert 1 < found.emptying_time.low < found.emptying_time.likely < found.emptying_time.high < 15
-    assert {finding.code for finding in found.findings} == {"lead_away", "fix_drain"}
+    assert {finding.code for finding in found.findings} == {"lead-away", "fix-drain"}
     assert any("fixed pipe" in caution for caution in found.cautions)
 
 

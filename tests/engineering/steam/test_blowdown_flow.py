@@ -98,4 +98,4 @@ def expand(steps: int) -> list[tuple[float, float]]:
 def test_it_always_says_what_hurts() -> None:
     levels = {finding.code: finding.level for finding in blow(Bore(1e-3, 0.01)).findings}
 
-    assert levels == {"lead_away": "caution", "fix_drain": "caution"}
+    assert levels == {"lead-away": "caution", "fix-drain": "caution"}

@@ -98,7 +98,7 @@ def test_a_likely_fire_no_hotter_than_the_loss_holds_no_pressure(over: float, he
 def test_the_poorest_fire_no_hotter_than_the_loss_is_weak(over: float, weak: bool) -> None:
     found = steam(fired(LOSS * (1 + over), 1e4, 1e4))
 
-    assert (judged(found).get("weak_fire") == "caution") is weak
+    assert (judged(found).get("weak-fire") == "caution") is weak
     assert (found.water_time is None) is weak
     assert (found.raising_time is None) is weak
 
@@ -107,8 +107,8 @@ def test_the_poorest_fire_no_hotter_than_the_loss_is_weak(over: float, weak: boo
 def test_a_shell_that_loses_more_than_a_quarter_wants_lagging(times: float, wasteful: bool) -> None:
     found = steam(fired(LOSS * 2, LOSS * times, 1e4))
 
-    assert (judged(found).get("wasteful_shell") == "caution") is wasteful
-    assert "weak_fire" not in judged(found)
+    assert (judged(found).get("wasteful-shell") == "caution") is wasteful
+    assert "weak-fire" not in judged(found)
 
 
 def test_heating_surface_gives_fifteen_to_forty_five_kilograms_an_hour() -> None:
@@ -123,10 +123,10 @@ def test_heating_surface_gives_fifteen_to_forty_five_kilograms_an_hour() -> None
 @pytest.mark.parametrize(
     ("rate", "share", "code", "level"),
     [
-        (45, 0.9999, "surface_small", "caution"),
-        (45, 1.0001, "surface_agrees", "ok"),
-        (15, 0.9999, "surface_agrees", "ok"),
-        (15, 1.0001, "fire_small", "ok"),
+        (45, 0.9999, "surface-small", "caution"),
+        (45, 1.0001, "surface-agrees", "ok"),
+        (15, 0.9999, "surface-agrees", "ok"),
+        (15, 1.0001, "fire-small", "ok"),
     ],
 )
 def test_the_heating_surface_is_judged_by_its_band(
@@ -136,12 +136,12 @@ def test_the_heating_surface_is_judged_by_its_band(
 
     found = judged(steam(replace(POT, heating_surface=surface)))
 
-    names = {"surface_small", "surface_agrees", "fire_small"}
+    names = {"surface-small", "surface-agrees", "fire-small"}
     assert {key: found[key] for key in names & found.keys()} == {code: level}
 
 
 @pytest.mark.parametrize(
-    ("share", "code", "level"), [(0.9999, "fuel_first", "ok"), (1.0001, "water_first", "caution")]
+    ("share", "code", "level"), [(0.9999, "fuel-first", "ok"), (1.0001, "water-first", "caution")]
 )
 def test_the_fuel_should_run_out_before_the_water(share: float, code: str, level: str) -> None:
     water = steam().water_time
@@ -152,9 +152,9 @@ def test_the_fuel_should_run_out_before_the_water(share: float, code: str, level
     found = steam(boiler)
 
     assert found.fuel_time == pytest.approx(share * water.likely)
-    names = {"fuel_first", "water_first"}
+    names = {"fuel-first", "water-first"}
     assert {key: judged(found)[key] for key in names & judged(found).keys()} == {code: level}
-    assert judged(steam())["water_first"] == "caution"  # a fire that never runs out
+    assert judged(steam())["water-first"] == "caution"  # a fire that never runs out
 
 
 def test_copper_takes_385_joule_a_kilogram_and_fittings_ten_to_twenty_per_cent() -> None:

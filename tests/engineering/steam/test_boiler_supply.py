@@ -189,18 +189,18 @@ def test_fire_that_may_not_hold_pressure_says_so_and_gives_no_time() -> None:
     assert supply.net_heat.low == 0.0
     assert supply.water_time is None
     assert supply.raising_time is None
-    assert "weak_fire" in codes(supply)
+    assert "weak-fire" in codes(supply)
 
 
 @pytest.mark.parametrize(
     ("change", "code"),
     [
-        ({"firing": given_heat(250)}, "wasteful_shell"),
-        ({"firing": given_heat(5000)}, "surface_small"),
-        ({"heating_surface": 0.5}, "fire_small"),
-        ({"heating_surface": 0.02}, "surface_agrees"),
-        ({}, "water_first"),
-        ({"firing": burn_fuel("butane", 1 / 60e3, kind="gas_flue", store=0.01)}, "fuel_first"),
+        ({"firing": given_heat(250)}, "wasteful-shell"),
+        ({"firing": given_heat(5000)}, "surface-small"),
+        ({"heating_surface": 0.5}, "fire-small"),
+        ({"heating_surface": 0.02}, "surface-agrees"),
+        ({}, "water-first"),
+        ({"firing": burn_fuel("butane", 1 / 60e3, kind="gas_flue", store=0.01)}, "fuel-first"),
     ],
 )
 def test_findings_tell_the_fitter(change: dict, code: str) -> None:

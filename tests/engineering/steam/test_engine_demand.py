@@ -66,13 +66,13 @@ def test_ideal_engine_takes_only_its_dry_steam_and_says_so() -> None:
     found = steam_demand(replace(SLIDE_VALVE, condensation=0.0), **STEAM)
 
     assert found.steam == Band(found.dry_steam, found.dry_steam, found.dry_steam)
-    assert "ideal_steam" in codes(found.findings)
+    assert "ideal-steam" in codes(found.findings)
 
 
 def test_condensation_left_open_gives_a_band_by_bore() -> None:
     found = steam_demand(SLIDE_VALVE, **STEAM)
 
-    assert found.condensation == find_condensation(0.0254)
+    assert found.engine.condensation_band == find_condensation(0.0254)
     assert found.dry_steam < found.steam.low < found.steam.likely < found.steam.high
 
 
@@ -212,14 +212,14 @@ def test_cushion_that_holds_more_than_is_let_in_is_refused() -> None:
 @pytest.mark.parametrize(
     ("engine", "steam", "code", "level"),
     [
-        ({"bore": 0.008, "stroke": 0.008}, {}, "wet_small_cylinder", "caution"),
-        ({"bore": 0.08}, {}, "condensation_held", "caution"),
-        ({"acting": "single", "cut_off": 0.5}, {}, "early_cut_off", "caution"),
-        ({"cut_off": 0.1, "clearance": 0.02}, {"pressure": 2e5}, "no_work", "fail"),
-        ({}, {"pressure": 1.8e5}, "little_work", "caution"),
-        ({"cut_off": 0.1, "clearance": 0.02}, {}, "expands_too_far", "caution"),
-        ({"exhaust_closure": 0.6}, {}, "compresses_too_far", "caution"),
-        ({}, {"back_pressure": 2.5e5}, "high_exhaust_pressure", "caution"),
+        ({"bore": 0.008, "stroke": 0.008}, {}, "wet-small-cylinder", "caution"),
+        ({"bore": 0.08}, {}, "condensation-held", "caution"),
+        ({"acting": "single", "cut_off": 0.5}, {}, "early-cut-off", "caution"),
+        ({"cut_off": 0.1, "clearance": 0.02}, {"pressure": 2e5}, "no-work", "fail"),
+        ({}, {"pressure": 1.8e5}, "little-work", "caution"),
+        ({"cut_off": 0.1, "clearance": 0.02}, {}, "expands-too-far", "caution"),
+        ({"exhaust_closure": 0.6}, {}, "compresses-too-far", "caution"),
+        ({}, {"back_pressure": 2.5e5}, "high-exhaust-pressure", "caution"),
     ],
 )
 def test_faults_are_told(engine: dict, steam: dict, code: str, level: str) -> None:

@@ -115,12 +115,12 @@ def test_a_drain_is_wanted_from_a_twentieth_and_nothing_arrives_from_the_whole(
     answer = lose(flow=flow)
 
     assert answer.share == pytest.approx(share)
-    assert judged(answer).get("drain_wanted") == found
+    assert judged(answer).get("drain-wanted") == found
 
 
 @pytest.mark.parametrize(
     ("thicker", "code", "level"),
-    [(-2e-5, "lagging_worse", "caution"), (2e-5, "lagging_helps", "ok")],
+    [(-2e-5, "lagging-worse", "caution"), (2e-5, "lagging-helps", "ok")],
 )
 def test_lagging_pays_from_the_thickness_at_which_it_loses_no_more(
     thicker: float, code: str, level: str

@@ -71,7 +71,7 @@ def bore_for(loss: float, drop: float) -> float:
 @pytest.mark.parametrize("place", ["branch", "trunk"])
 @pytest.mark.parametrize(
     ("share", "code", "level"),
-    [(0.0999, "within_budget", "ok"), (0.1001, "over_budget", "caution")],
+    [(0.0999, "within-budget", "ok"), (0.1001, "over-budget", "caution")],
 )
 def test_a_way_may_cost_a_tenth_of_the_gauge_pressure(
     place: str, share: float, code: str, level: str
@@ -96,7 +96,7 @@ def test_the_allowance_is_what_the_limit_leaves_at_most(chest: float, allowed: f
 
     assert advice.paths[0].allowed == pytest.approx(allowed, abs=1e-6)
     found = (advice.findings[0].code, advice.findings[0].level)
-    assert (found == ("out_of_reach", "fail")) is (allowed <= 0)
+    assert (found == ("out-of-reach", "fail")) is (allowed <= 0)
 
 
 def test_without_a_reference_the_chest_is_what_the_budget_leaves() -> None:

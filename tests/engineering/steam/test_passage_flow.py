@@ -27,7 +27,8 @@ from service.engineering.steam.passages import (
 from service.engineering.steam.passages.elements import entry_head
 from service.engineering.steam.passages.expanding_steam import find_inlet_pressure
 from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
-from service.engineering.steam.passages.passage import mass_flow
+from service.quantities.wording import word
+from tests.engineering.steam.bare_flow import mass_flow
 
 BOILER = 501_325.0
 BLOCK = [
@@ -37,6 +38,7 @@ BLOCK = [
     Pipe(0.0032, 0.2),
     Bend(0.0032, 0.009),
 ]
+
 
 bores = st.floats(0.001, 0.012)
 elements = st.one_of(
@@ -83,7 +85,8 @@ def test_flow_and_pressure_are_inverse(line: list, part: float) -> None:
     passed = flow_through(line, pressure=BOILER, outlet_pressure=outlet)
 
     if passed.choked:
-        assert mass_flow(line, BOILER, outlet) == pytest.approx(passed.flow, rel=1e-9)
+        lower = max(outlet / 2, 1e3)
+        assert mass_flow(line, BOILER, lower) == pytest.approx(passed.flow, rel=1e-9)
     else:
         back = pressure_after(line, pressure=BOILER, flow=passed.flow)
         assert back.outlet_pressure == pytest.approx(outlet, rel=1e-6)
@@ -227,8 +230,10 @@ def test_pulsating_demand_costs_as_its_mean_square() -> None:
 def test_flow_beyond_choking_has_no_pressure_and_says_how_much_goes() -> None:
     most = mass_flow(BLOCK, BOILER, 1e3)
 
-    with pytest.raises(NoSolution, match=f"at most {most * 60e3:.1f} g/min") as refusal:
+    with pytest.raises(NoSolution) as refusal:
         pressure_after(BLOCK, pressure=BOILER, flow=most * 1.01)
+    (told,) = (part.value for part in refusal.value.message if not isinstance(part, str))
+    assert told == pytest.approx(most)
     assert refusal.value.field == "flow"
 
 
@@ -240,16 +245,16 @@ def test_answer_names_the_choked_part_and_the_quick_one() -> None:
     by_code = {finding.code: finding for finding in passed.findings}
     assert passed.elements[0].choked
     assert not passed.elements[1].choked
-    assert "2 mm (part 1)" in by_code["choked"].text
-    assert "quick_steam" in by_code
-    assert "large_drop" in by_code
+    assert "2 mm (part 1)" in word(by_code["choked"].text)
+    assert "quick-steam" in by_code
+    assert "large-drop" in by_code
     assert len(passed.workings) == 6
 
 
 def test_small_drop_is_called_small() -> None:
     passed = pressure_after([Bore(0.006, 0.05)], pressure=BOILER, flow=2e-4)
 
-    assert [finding.code for finding in passed.findings] == ["small_drop"]
+    assert [finding.code for finding in passed.findings] == ["small-drop"]
     assert passed.outlet_band.low < passed.outlet_pressure < passed.outlet_band.high
 
 
@@ -259,11 +264,7 @@ def test_flow_near_choking_is_told() -> None:
 
     passed = pressure_after(line, pressure=BOILER, flow=flow)
 
-    assert "near_choking" in {finding.code for finding in passed.findings}
-
-
-def test_equal_pressures_pass_nothing() -> None:
-    assert mass_flow(BLOCK, BOILER, BOILER) == 0.0
+    assert "near-choking" in {finding.code for finding in passed.findings}
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,7 @@ from service.engineering.steam.passages import (
     pressure_after,
 )
 from service.engineering.steam.passages.losses import friction_factor
-from service.engineering.steam.passages.passage import mass_flow
+from tests.engineering.steam.bare_flow import mass_flow
 
 BOILER = 501_325.0
 STEAM = saturation(BOILER)
@@ -169,7 +169,7 @@ def test_a_valve_passes_and_chokes_by_its_kv(xt: float) -> None:
     assert found.flow == pytest.approx(most, rel=1e-7)
 
 
-@pytest.mark.parametrize(("share", "symbol"), [(0.999, "K1"), (1.001, "x1")])
+@pytest.mark.parametrize(("share", "symbol"), [(0.999, "K_1"), (1.001, "x_1")])
 def test_a_wide_open_valve_counts_as_its_bore_until_its_plug_chokes_first(
     share: float, symbol: str
 ) -> None:
@@ -181,7 +181,7 @@ def test_a_wide_open_valve_counts_as_its_bore_until_its_plug_chokes_first(
 
     assert symbol in symbols(passed)
     working: Working = next(one for one in passed.workings if one.symbol == symbol)
-    assert working.value == pytest.approx(loss if symbol == "K1" else 0.65)
+    assert working.value == pytest.approx(loss if symbol == "K_1" else 0.65)
 
 
 @pytest.mark.parametrize("lift", [0.25, 0.3, 1.0, 0.2, 0.1, 0.05])
@@ -249,7 +249,7 @@ def test_a_flow_that_only_the_likely_loss_passes_is_near_choking() -> None:
 
     def near(flow: float) -> bool:
         passed = pressure_after([Loss(3e-3, 10.0)], pressure=BOILER, flow=flow)
-        return "near_choking" in {finding.code for finding in passed.findings}
+        return "near-choking" in {finding.code for finding in passed.findings}
 
     assert not near(0.9999 * stiff)
     assert near(1.0001 * stiff)
@@ -267,20 +267,20 @@ def test_steam_is_quick_above_forty_metres_a_second(share: float, quick: bool) -
     passed = pressure_after([Loss(3e-3, 0.0)], pressure=BOILER, flow=flow)
 
     found = {finding.code: finding for finding in passed.findings}
-    assert ("quick_steam" in found) is quick
+    assert ("quick-steam" in found) is quick
     assert passed.velocity == pytest.approx(share * 40)
     if quick:
-        assert found["quick_steam"].level == "caution"
+        assert found["quick-steam"].level == "caution"
 
 
 @pytest.mark.parametrize(
     ("gauge", "drop", "code", "level"),
     [
-        (4e5, 0.3999e5, "small_drop", "ok"),
-        (4e5, 0.4001e5, "large_drop", "caution"),
-        (1e5, 0.0999e5, "small_drop", "ok"),
-        (1e5, 0.1001e5, "large_drop", "caution"),
-        (-0.1e5, 10.0, "large_drop", "caution"),
+        (4e5, 0.3999e5, "small-drop", "ok"),
+        (4e5, 0.4001e5, "large-drop", "caution"),
+        (1e5, 0.0999e5, "small-drop", "ok"),
+        (1e5, 0.1001e5, "large-drop", "caution"),
+        (-0.1e5, 10.0, "large-drop", "caution"),
     ],
 )
 def test_a_passage_may_cost_a_tenth_of_the_gauge_pressure(
@@ -290,5 +290,5 @@ def test_a_passage_may_cost_a_tenth_of_the_gauge_pressure(
 
     passed = flow_through([Loss(3e-3, 9.0)], pressure=pressure, outlet_pressure=pressure - drop)
 
-    judged = {one.code: one.level for one in passed.findings if one.code.endswith("_drop")}
+    judged = {one.code: one.level for one in passed.findings if one.code.endswith("-drop")}
     assert judged == {code: level}

@@ -12,6 +12,7 @@ from service.engineering.saturation import saturation
 from service.engineering.steam.boiler import PipeRun, pipe_loss
 from service.engineering.steam.boiler.pipe_loss import BRIGHT_EMISSIVITY, find_warming_condensate
 from service.engineering.steam.boiler.still_air import find_loss_per_length, find_surface_flux
+from service.quantities.wording import word
 
 THIN = PipeRun(0.003, 0.002, 0.3)
 STEAM = {"pressure": 501_325.0, "air_temperature": 293.15}
@@ -27,7 +28,7 @@ def test_thin_lagging_on_bright_pipe_makes_it_worse_and_says_from_where_it_pays(
     found = pipe_loss(bright, **STEAM)
 
     assert found.loss_per_length > found.bare_loss_per_length
-    assert "lagging_worse" in codes(found)
+    assert "lagging-worse" in codes(found)
     assert found.least_lagging is not None
     thicker = pipe_loss(replace(bright, lagging=found.least_lagging * 1.05), **STEAM)
     assert thicker.loss_per_length < thicker.bare_loss_per_length
@@ -37,14 +38,14 @@ def test_poor_lagging_on_bright_pipe_may_never_pay() -> None:
     found = pipe_loss(replace(THIN, emissivity=0.0, lagging=0.002, conductivity=1.0), **STEAM)
 
     assert found.least_lagging is None
-    assert "leave it bare and bright" in found.findings[0].text
+    assert "leave it bare and bright" in word(found.findings[0].text)
 
 
 def test_lagging_pays_on_oxidised_pipe() -> None:
     found = pipe_loss(replace(THIN, lagging=0.004), **STEAM)
 
     assert found.loss_per_length < found.bare_loss_per_length
-    assert codes(found) == {"lagging_helps"}
+    assert codes(found) == {"lagging-helps"}
 
 
 def test_condensate_dominates_a_small_engine_and_not_a_large_one() -> None:
@@ -54,7 +55,7 @@ def test_condensate_dominates_a_small_engine_and_not_a_large_one() -> None:
 
     assert small.share is not None
     assert 0.2 < small.share < 0.4
-    assert "drain_wanted" in codes(small)
+    assert "drain-wanted" in codes(small)
     assert large.share == pytest.approx(0.01, abs=0.003)
     assert large.findings == ()
 

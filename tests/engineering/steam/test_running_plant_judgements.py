@@ -125,7 +125,7 @@ def test_a_fixed_torque_stands_below_98_hundredths_of_its_pressure() -> None:
         (0.0999, "stalls", "fail"),
         (0.1001, "slow", "caution"),
         (0.9499, "slow", "caution"),
-        (0.9501, "at_speed", "ok"),
+        (0.9501, "at-speed", "ok"),
     ],
 )
 def test_an_engine_stalls_below_a_tenth_and_is_slow_below_95_hundredths(
@@ -133,7 +133,7 @@ def test_an_engine_stalls_below_a_tenth_and_is_slow_below_95_hundredths(
 ) -> None:
     answer = settle(driven("propeller"), limit=limit_for(part))
 
-    names = {"stalls", "may_stall", "slow", "at_speed"}
+    names = {"stalls", "may-stall", "slow", "at-speed"}
     found = levels(answer)
     assert {key: found[key] for key in names & found.keys()} == {code: level}
     assert only(answer).engines[0].stalls is (code == "stalls")
@@ -151,13 +151,13 @@ def test_an_engine_may_stall_when_the_poorest_fire_leaves_it_below_a_tenth(
     answer = settle(driven("propeller"), heat=Band(poorest, 1e4, 1e4))
 
     assert only(answer).engines[0].may_stall is may
-    assert (levels(answer).get("may_stall") == "caution") is may
+    assert (levels(answer).get("may-stall") == "caution") is may
     assert only(answer).engines[0].speed.low == pytest.approx(8.0 * part, rel=1e-6)
 
 
 @pytest.mark.parametrize(
     ("share", "code", "level"),
-    [(0.9999, "heat_short", "caution"), (1.0001, "heat_to_spare", "ok")],
+    [(0.9999, "heat-short", "caution"), (1.0001, "heat-to-spare", "ok")],
 )
 def test_the_fire_is_short_when_it_makes_less_than_is_drawn_at_the_limit(
     share: float, code: str, level: str
@@ -167,7 +167,7 @@ def test_the_fire_is_short_when_it_makes_less_than_is_drawn_at_the_limit(
     answer = settle(driven("governed", None), heat=share * wanted)
 
     case = only(answer)
-    assert {key: levels(answer)[key] for key in levels(answer) if key.startswith("heat_")} == {
+    assert {key: levels(answer)[key] for key in levels(answer) if key.startswith("heat-")} == {
         code: level
     }
     assert case.heat_bound is (share < 1)
@@ -200,7 +200,7 @@ def test_passages_may_cost_a_tenth_of_the_boilers_gauge_pressure(
         answer = settle(driven("governed", None), trunk=way)
 
     assert only(answer).engines[0].pressure.likely == pytest.approx(LIMIT - share * 4e5, rel=1e-6)
-    assert (levels(answer).get("large_drop") == "caution") is large
+    assert (levels(answer).get("large-drop") == "caution") is large
 
 
 def test_a_stated_pulsation_is_the_one_that_counts() -> None:

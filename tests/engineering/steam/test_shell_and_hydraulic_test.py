@@ -42,14 +42,14 @@ def test_copper_is_judged_annealed_and_hot() -> None:
 
 
 def test_copper_above_its_table_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="204 degC"):
+    with pytest.raises(OutOfRange, match="lost its strength"):
         check_shell(SHELL, pressure=1.8e6)
 
 
 def test_ends_are_never_judged_and_every_answer_says_so() -> None:
     found = check_shell(SHELL, pressure=FOUR_BAR)
 
-    assert "ends_not_judged" in {finding.code for finding in found.findings}
+    assert "ends-not-judged" in {finding.code for finding in found.findings}
     assert any("Nothing calculated here raises it" in caution for caution in found.cautions)
 
 
@@ -59,7 +59,7 @@ def test_thin_shell_fails_at_a_pressure_it_should_not_carry() -> None:
     found = check_shell(thin, pressure=FOUR_BAR)
 
     assert found.findings[0].level == "fail"
-    assert found.findings[0].code == "hoop_stress_high"
+    assert found.findings[0].code == "hoop-stress-high"
 
 
 @given(st.floats(0.01, 0.3), st.floats(0.01, 0.09), st.floats(1.5e5, 1.5e6))

@@ -23,7 +23,7 @@ def kelvin(fahrenheit: float) -> float:
 
 
 def hoop(found: ShellCheck) -> tuple[str, str]:
-    (finding,) = [one for one in found.findings if one.code.startswith("hoop_stress")]
+    (finding,) = [one for one in found.findings if one.code.startswith("hoop-stress")]
     return finding.code, finding.level
 
 
@@ -39,7 +39,7 @@ def test_strength_form_by_hand() -> None:
 
 @pytest.mark.parametrize(
     ("gauge", "judged"),
-    [(723_800.0, ("hoop_stress_low", "ok")), (723_900.0, ("hoop_stress_high", "fail"))],
+    [(723_800.0, ("hoop-stress-low", "ok")), (723_900.0, ("hoop-stress-high", "fail"))],
 )
 def test_cold_strength_over_eight_speaks_against_a_pressure(
     gauge: float, judged: tuple[str, str]
@@ -52,7 +52,7 @@ def test_cold_strength_over_eight_speaks_against_a_pressure(
 
 @pytest.mark.parametrize(
     ("share", "judged"),
-    [(1.001, ("hoop_stress_low", "ok")), (0.999, ("hoop_stress_high", "fail"))],
+    [(1.001, ("hoop-stress-low", "ok")), (0.999, ("hoop-stress-high", "fail"))],
 )
 def test_hot_copper_speaks_against_a_pressure(share: float, judged: tuple[str, str]) -> None:
     """At 399 degF 3020 psi are allowed: the wall of P = 2 S t/(D - 0.8 t), and a hair either way.
@@ -107,4 +107,4 @@ def test_the_directive_asks_the_greater_of_its_two_factors(ratio: float, factor:
 def test_a_test_pressure_is_never_called_passed() -> None:
     found = find_hydraulic_test("uk_small", working_pressure=AIR + 5e5)
 
-    assert [(one.code, one.level) for one in found.findings] == [("test_pressure", "caution")]
+    assert [(one.code, one.level) for one in found.findings] == [("test-pressure", "caution")]

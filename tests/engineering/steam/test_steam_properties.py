@@ -24,6 +24,7 @@ from service.engineering.steam.properties import (
     water_enthalpy,
     water_volume,
 )
+from service.quantities.wording import word
 
 pressures = st.floats(LOWEST_PRESSURE * 1.0001, HIGHEST_PRESSURE * 0.9999)
 
@@ -33,9 +34,10 @@ pressures = st.floats(LOWEST_PRESSURE * 1.0001, HIGHEST_PRESSURE * 0.9999)
     "find", [saturation, saturation_temperature, vapour_volume, vapour_enthalpy, vapour_viscosity]
 )
 def test_pressure_outside_the_range_is_refused(find, pressure) -> None:
-    with pytest.raises(OutOfRange, match=r"0\.01 and 40 bar") as refusal:
+    with pytest.raises(OutOfRange) as refusal:
         find(pressure)
 
+    assert "0.01 bar and 40 bar" in word(refusal.value.message)
     assert refusal.value.field == "pressure"
 
 
@@ -50,9 +52,10 @@ def test_boiling_temperature_outside_the_range_is_refused(temperature: float) ->
 @pytest.mark.parametrize("temperature", [273.0, 424.99, 600.0, float("nan")])
 @pytest.mark.parametrize("find", [water_enthalpy, water_volume])
 def test_feed_that_would_freeze_or_boil_is_refused(find, temperature) -> None:
-    with pytest.raises(OutOfRange, match="152 degC") as refusal:
+    with pytest.raises(OutOfRange) as refusal:
         find(5e5, temperature)
 
+    assert "152 degC" in word(refusal.value.message)
     assert refusal.value.field == "temperature"
 
 

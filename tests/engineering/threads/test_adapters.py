@@ -12,6 +12,7 @@ from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import density_of, plan_adapter
 from service.engineering.threads.remedies.bars import choose_hexagon
+from service.quantities.wording import word
 
 MILLIMETRE = 1e-3
 
@@ -62,7 +63,7 @@ def test_socket_has_room_for_the_tap_and_a_web_behind_it() -> None:
     )
 
     socket = plan.end_a
-    assert socket.drill == "7/32 in"
+    assert word(socket.drill) == "7/32 in"
     assert socket.length == pytest.approx(6e-3 + 2.5 * 0.635e-3)
     assert plan.body_length >= socket.length + 2 * MILLIMETRE - 1e-9
     assert plan.threading_order == ("1/8 BSP", "1/4 x 40 ME")
@@ -71,7 +72,7 @@ def test_socket_has_room_for_the_tap_and_a_web_behind_it() -> None:
 def test_operations_drill_before_they_part_off_and_thread_both_ends() -> None:
     plan = plan_adapter(female("1/4 x 40 ME"), male("1/8 BSP"), bore=3 * MILLIMETRE)
 
-    texts = [step.text for step in plan.operations]
+    texts = [word(step.text) for step in plan.operations]
     parting = next(i for i, text in enumerate(texts) if text.startswith("Part off"))
     drilling = next(i for i, text in enumerate(texts) if text.startswith("Drill the bore"))
     die = next(i for i, text in enumerate(texts) if text.startswith("Cut 1/8 BSP"))

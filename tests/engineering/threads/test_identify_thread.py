@@ -18,6 +18,7 @@ from service.engineering.threads.catalogue import (
 from service.engineering.threads.identify import Measurement, identify_thread
 from service.engineering.threads.identify.identify import Candidate
 from service.engineering.threads.identify.likelihood import female_range
+from service.quantities.wording import word
 
 MM = 1e-3
 CALIPER = 0.03 * MM
@@ -122,9 +123,9 @@ def test_bench_example_names_the_two_forties_and_the_gauge_to_tell_them() -> Non
     named = identify_thread(Measurement("male", 6.28 * MM, pitch=INCH / 40))
 
     assert designations(named)[:2] == ["1/4 x 40 ME", "1/4-40 UNS"]
-    assert "55" in named[0].tell_apart
-    assert "60" in named[0].tell_apart
-    assert "leaks" in named[0].wrong_guess
+    assert "55 deg" in word(named[0].tell_apart)
+    assert "60 deg" in word(named[0].tell_apart)
+    assert "leaks" in word(named[0].wrong_guess)
 
 
 def test_count_tells_26_from_metric() -> None:
@@ -137,9 +138,9 @@ def test_count_tells_26_from_metric() -> None:
 
 def test_two_counts_are_named_where_the_pitch_is_open() -> None:
     named = identify_thread(Measurement("male", 9.70 * MM))
-    advice = {candidate.thread.designation: candidate.tell_apart for candidate in named}
+    advice = [word(candidate.tell_apart) for candidate in named]
 
-    assert any("Count over" in words or "two places" in words for words in advice.values())
+    assert any("Count over" in words or "two places" in words for words in advice)
 
 
 def test_taper_is_known_by_two_diameters() -> None:
@@ -189,8 +190,8 @@ def test_two_names_for_one_thread_are_said_to_be_one() -> None:
     )
 
     assert set(designations(named)[:2]) == {"1/4 x 26 brass", "1/4 BSF"}
-    assert "same thread" in named[0].tell_apart
-    assert named[0].wrong_guess == "None to fear."
+    assert "same thread" in word(named[0].tell_apart)
+    assert word(named[0].wrong_guess) == "None to fear."
 
 
 def test_likelihoods_are_ranked_and_at_most_one_together() -> None:

@@ -11,7 +11,7 @@ from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import Remedy, Step, density_of, find_remedies
 from service.engineering.threads.remedies.bars import choose_hexagon
 from service.engineering.threads.remedies.job_sheet import choose_speed_class, find_standard_time
-from service.engineering.threads.remedies.remedy import describe_size
+from service.quantities.wording import word
 
 MM, INCH = 1e-3, 25.4e-3
 PITCH = INCH / 40
@@ -92,12 +92,14 @@ def test_male_is_turned_undercut_chamfered_and_threaded_for_its_length() -> None
 
     turned = by_tool(made, "turning tool")
     assert turned.minutes == pytest.approx(3 + 2 * 0.8)
-    assert (turned.size, turned.speed_class) == ("6.35 mm", "fast")
+    assert (word(turned.size), turned.speed_class) == ("6.35 mm", "fast")
     undercut = by_tool(made, "parting or grooving tool")
-    assert float(undercut.size.split()[0]) == pytest.approx(6.35 - 2 * DEPTH / MM - 0.1, abs=0.005)
+    assert float(word(undercut.size).split()[0]) == pytest.approx(
+        6.35 - 2 * DEPTH / MM - 0.1, abs=0.005
+    )
     die = by_tool(made, "die in the tailstock holder")
     assert die.minutes == pytest.approx(4 + 2 * 0.8)
-    assert (die.size, die.speed_class) == ("1/4 x 40 ME", "by hand")
+    assert (word(die.size), die.speed_class) == ("1/4 x 40 ME", "by hand")
     assert by_tool(made, "chamfering tool").speed_class == "fast"
     assert made.steps[0].speed_class == "still"
 
@@ -117,7 +119,7 @@ def test_hole_is_drilled_two_and_a_half_pitches_past_the_full_thread() -> None:
     made = remedy("open_out", QUARTER, find_thread("3/16 x 40 ME"))
 
     drilled = by_tool(made, "twist drill")
-    assert drilled.size == "7/32 in"
+    assert word(drilled.size) == "7/32 in"
     assert drilled.minutes == pytest.approx(3 + 1.5 * (LENGTH + 2.5 * PITCH) / (10 * MM))
     tapped = by_tool(made, "tap: taper, second, plug")
     assert tapped.minutes == pytest.approx(5 + 2 * 0.8)
@@ -136,7 +138,7 @@ def test_plug_is_bored_for_and_turned_to_the_same_depth_then_drilled_anew() -> N
 
     depth = LENGTH + 2.5 * PITCH
     bored, drilled = (step for step in made.steps if step.tool == "twist drill")
-    assert bored.size == "6.9 mm"
+    assert word(bored.size) == "6.9 mm"
     assert bored.minutes == pytest.approx(3 + 1.5 * depth / (10 * MM))
     assert by_tool(made, "turning tool").minutes == pytest.approx(3 + 2 * depth / (10 * MM))
     assert drilled.minutes == pytest.approx(2 + 1.5 * depth / (10 * MM))
@@ -153,21 +155,10 @@ def test_chasing_takes_six_minutes_and_skims_only_a_crest_that_stands_out() -> N
         die = next(
             each
             for each in found
-            if each.kind == "recut" and any(step.size.endswith("die") for step in each.steps)
+            if each.kind == "recut" and any(word(step.size).endswith("die") for step in each.steps)
         )
         assert by_tool(die, "die in the tailstock holder").minutes == pytest.approx(6 + 2 * 0.8)
         assert any(step.tool == "turning tool" for step in die.steps) is is_skimmed
-
-
-@pytest.mark.parametrize(
-    ("off", "is_named"), [(0.0, True), (2.9e-6, True), (3.1e-6, False), (-3.1e-6, False)]
-)
-def test_size_is_given_an_inch_drills_name_within_three_thousandths(off, is_named) -> None:
-    assert ("7/32 in" in describe_size(7 / 32 * INCH + off)) is is_named
-
-
-def test_size_of_a_metric_drill_is_its_own_name() -> None:
-    assert "(" not in describe_size(6.9 * MM)
 
 
 @pytest.mark.parametrize(

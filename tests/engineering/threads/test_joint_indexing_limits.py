@@ -174,7 +174,7 @@ def test_same_thickness_many_times_is_one_kind() -> None:
 def test_workings_hold_the_angle_the_shim_and_the_cut() -> None:
     told = {working.symbol: working.value for working in index(0.3).workings}
 
-    assert told["angle"] == pytest.approx(0.3 * TURN)
+    assert told["theta"] == pytest.approx(0.3 * TURN)
     assert told["t"] == pytest.approx(0.3 * MM)
-    assert told["cut"] == pytest.approx(0.7 * MM)
+    assert told["c"] == pytest.approx(0.7 * MM)
     assert told["P"] == MM

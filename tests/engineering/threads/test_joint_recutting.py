@@ -9,6 +9,7 @@ from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import Remedy, find_remedies
+from service.quantities.wording import word
 
 MM, INCH, MICROMETRE = 1e-3, 25.4e-3, 1e-6
 QUARTER, UNIFIED = find_thread("1/4 x 40 ME"), find_thread("1/4-40 UNS")
@@ -42,7 +43,7 @@ def check(remedy: Remedy, stem: str) -> Finding:
 
 
 def sizes(remedy: Remedy) -> set[str]:
-    return {step.size for step in remedy.steps}
+    return {word(step.size) for step in remedy.steps}
 
 
 def at(thread: Thread, major: float, name: str = "another") -> Thread:

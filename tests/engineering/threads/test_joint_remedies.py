@@ -10,7 +10,8 @@ from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import Remedy, find_remedies
-from service.engineering.threads.remedies.remedy import rank_remedies
+from service.engineering.threads.remedies.ranking import rank_remedies
+from service.quantities.wording import word
 
 MM, INCH, MICROMETRE = 1e-3, 25.4e-3, 1e-6
 CELSIUS = 273.15
@@ -47,7 +48,7 @@ def check(remedy: Remedy, stem: str) -> Finding:
 
 
 def sizes(remedy: Remedy) -> set[str]:
-    return {step.size for step in remedy.steps}
+    return {word(step.size) for step in remedy.steps}
 
 
 def at(thread: Thread, major: float, name: str = "another") -> Thread:
@@ -279,7 +280,7 @@ def test_adapter_is_bored_as_wide_as_leaves_both_ends_a_good_wall(female, bore) 
     socket = (0.375 if female is THIRTY_TWO else 0.5) * INCH
     walls = ((stub - bore * MM) / 2, (socket - 6.35 * MM) / 2)
     assert remedy.wall_left == pytest.approx(min(walls), abs=1e-8)
-    assert f"{bore:.2f} mm" in sizes(remedy)
+    assert f"{bore:g} mm" in sizes(remedy)
 
 
 def test_adapter_is_not_offered_where_the_males_bore_leaves_it_no_wall() -> None:

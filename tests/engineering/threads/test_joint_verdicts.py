@@ -292,7 +292,7 @@ def test_one_sound_remedy_among_refused_ones_makes_it_good() -> None:
 def test_working_of_the_middle_is_below_nothing_where_there_is_play() -> None:
     def middle(male: Thread) -> float:
         workings = check(male, QUARTER).workings
-        return next(each.value for each in workings if each.symbol == "i middle")
+        return next(each.value for each in workings if each.symbol == 'i_"middle of limits"')
 
     assert middle(QUARTER) == pytest.approx(-TOLERANCE, rel=0.01)
     assert middle(larger(QUARTER, 3 * TOLERANCE)) == pytest.approx(2 * TOLERANCE, rel=0.02)

@@ -13,6 +13,7 @@ from service.engineering.threads.remedies.job_sheet import (
     standard_times,
 )
 from service.engineering.threads.remedies.sealing import choose_sealing
+from service.quantities.wording import word
 
 MILLIMETRE = 1e-3
 
@@ -51,7 +52,7 @@ def test_wall_of_a_bush_decides_whether_it_is_made(outside, inside, wall, refuse
     bush = next(
         remedy
         for remedy in of_kind("bush", remedies(inside, outside))
-        if remedy.summary.startswith("Make a bush")
+        if word(remedy.summary).startswith("Make a bush")
     )
 
     assert bush.wall_left == pytest.approx(wall * MILLIMETRE, abs=1e-6)
@@ -129,8 +130,8 @@ def test_hole_too_small_for_the_new_tap_is_opened_out_first() -> None:
         "recut", remedies("1/4-40 UNS", "1/4 x 40 ME", female_end={"drilled": 5.55625e-3})
     )
 
-    female = next(remedy for remedy in recut if "tap through" in remedy.summary)
-    assert any("Open the crests out" in step.text for step in female.steps)
+    female = next(remedy for remedy in recut if "tap through" in word(remedy.summary))
+    assert any("Open the crests out" in word(step.text) for step in female.steps)
 
 
 def test_order_is_safety_then_reversible_then_minutes() -> None:
@@ -164,8 +165,8 @@ def test_cutting_the_customers_part_wants_a_yes_first() -> None:
     found = remedies("1/4-40 UNS", "1/4 x 40 ME", male_end={"owner": "customer"})
 
     male, female = (
-        next(remedy for remedy in of_kind("recut", found) if word in remedy.summary)
-        for word in ("die over", "tap through")
+        next(remedy for remedy in of_kind("recut", found) if tool in word(remedy.summary))
+        for tool in ("die over", "tap through")
     )
     assert (male.alters_customers_property, male.decision_wanted) == (True, True)
     assert (female.alters_customers_property, female.decision_wanted) == (False, False)

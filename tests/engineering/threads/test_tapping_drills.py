@@ -21,6 +21,7 @@ from service.engineering.threads.catalogue.tapping import (
     find_practice,
     percent_depth,
 )
+from service.quantities.wording import figures_in
 
 
 @pytest.mark.parametrize(
@@ -167,7 +168,8 @@ def test_drill_is_called_what_it_is(
     (finding,) = judge_drill(find_thread(designation), diameter_mm / 1000)
 
     assert (finding.level, finding.code) == (level, code)
-    assert f"{diameter_mm:.2f} mm" in finding.text
+    hole = next(figure for called, figure in figures_in(finding.text) if called == "hole")
+    assert hole.value == pytest.approx(diameter_mm / 1000)
 
 
 @given(

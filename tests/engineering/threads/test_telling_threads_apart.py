@@ -9,13 +9,15 @@ from math import degrees, radians, tan
 
 import pytest
 
+from service.engineering.saying import Said
 from service.engineering.threads.catalogue import Thread, custom_thread, limits_of
 from service.engineering.threads.identify import Measurement
-from service.engineering.threads.identify.next_measurement import (
+from service.engineering.threads.identify.advice import (
     explain_fit,
     foretell_wrong_guess,
     suggest_measurement,
 )
+from service.quantities.wording import Measure, word
 
 MM = 1e-3
 INCH = 0.0254
@@ -35,20 +37,20 @@ def thread(
     )
 
 
-def kind_of(words: str) -> str:
+def kind_of(said: Said) -> str:
     """Words without figures and without the names Alpha and Beta."""
-    return re.sub(r"[\d.,/]+|Alpha|Beta", "#", words)
+    return re.sub(r"(under )?[\d.,/]+|Alpha|Beta", "#", word(said))
 
 
-def figures_of(words: str) -> list[float]:
-    return [float(figure) for figure in re.findall(r"\d+(?:\.\d+)?", words)]
+def figures_of(said: Said, measure: Measure = Measure.METRIC) -> list[float]:
+    return [float(figure) for figure in re.findall(r"\d+(?:\.\d+)?", word(said, measure))]
 
 
-def advise(measurement: Measurement = MALE, alpha: Thread | None = None, **rival: float) -> str:
+def advise(measurement: Measurement = MALE, alpha: Thread | None = None, **rival: float) -> Said:
     return suggest_measurement(measurement, alpha or thread("Alpha"), rival=thread("Beta", **rival))
 
 
-def foretell(measurement: Measurement = MALE, **rival: float) -> str:
+def foretell(measurement: Measurement = MALE, **rival: float) -> Said:
     return foretell_wrong_guess(measurement, thread("Alpha"), rival=thread("Beta", **rival))
 
 
@@ -117,7 +119,7 @@ def test_count_is_taken_over_the_shortest_length_that_tells(
 ) -> None:
     words = suggest_measurement(MALE, per_inch("Alpha", 40), rival=per_inch("Beta", rival_per_inch))
 
-    assert figures_of(words) == [*length, *counts]
+    assert figures_of(words, Measure.IMPERIAL) == [*length, *counts]
 
 
 def test_threads_that_no_count_tells_are_measured() -> None:

@@ -15,6 +15,7 @@ from service.engineering.threads.identify import (
 )
 from service.engineering.threads.identify.identify import Candidate
 from service.engineering.threads.identify.likelihood import female_range, male_range
+from service.quantities.wording import word
 
 MM = 1e-3
 INCH = 0.0254
@@ -280,11 +281,11 @@ def test_rival_is_the_best_of_the_others() -> None:
     named = identify_thread(Measurement("male", 9.90 * MM), catalogue=threads)
     names = [each.thread.designation for each in named]
 
-    assert names[1] in named[0].tell_apart
+    assert names[1] in word(named[0].tell_apart)
     for other in named[1:]:
-        assert names[0] in other.tell_apart
+        assert names[0] in word(other.tell_apart)
     for other in named[2:]:
-        assert names[1] not in other.tell_apart
+        assert names[1] not in word(other.tell_apart)
 
 
 def test_male_of_a_taper_runs_from_its_small_end_to_three_turns_past_the_gauge() -> None:

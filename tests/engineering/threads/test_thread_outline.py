@@ -122,9 +122,8 @@ def test_places_where_another_flank_may_touch_lie_on_the_roundings() -> None:
     rounding = 0.180834 * BA.pitch
 
     for place in (rounding * cos(radians(30)), BA.pitch / 2 - rounding * cos(radians(30))):
-        for sign in (-1, 1):
-            assert np.min(np.abs(places - sign * place)) < 1e-8
-    assert np.min(np.abs(places - BA.pitch / 4)) < 1e-12
+        assert min(abs(each - place) for each in places) < 1e-8
+    assert min(abs(each - BA.pitch / 4) for each in places) < 1e-12
 
 
 @pytest.mark.parametrize(

@@ -14,9 +14,13 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
 from service.engineering.findings import Band, Finding, Working
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation, require_pressure, saturation
+from service.engineering.saying import duration, force, say
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import BLOWDOWN_CAUTIONS
 from service.engineering.steam.passages import Element, Line, Segment, trace_line
-from service.engineering.steam.wording import gauge_text
+
+LEAST_PRESSURE = ATMOSPHERE + 2e4
+"""Least absolute pressure of a blowdown looked at [Pa]."""
 
 WALL_FRICTION = 0.03
 """Darcy friction factor of flashing water in small pipe (common practice)."""
@@ -110,7 +114,9 @@ def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: flo
     """
     require_pressure(pressure)
     require(
-        pressure >= ATMOSPHERE + 2e4, "pressure", "Blowdown wants at least 0.2 bar gauge behind it."
+        pressure >= LEAST_PRESSURE,
+        "pressure",
+        say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it."),
     )
     require(water > 0, "water", "The water to be lost must be above 0.")
     way = _reduce(trace_line(elements))
@@ -235,10 +241,12 @@ def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding,
     return (
         Finding(
             "caution",
-            "lead_away",
-            f"At {gauge_text(pressure)} the working water is gone in {times.low:.0f} to"
-            f" {times.high:.0f} s as scalding water and steam: lead the drain away, and put the"
-            " fire out first.",
+            "lead-away",
+            say(
+                *("At ", gauge(pressure), " the working water is gone in "),
+                *(duration(times.low, "quickest"), " to ", duration(times.high, "slowest")),
+                " as scalding water and steam: lead the drain away, and put the fire out first.",
+            ),
             times.low,
             None,
             "s",
@@ -246,9 +254,11 @@ def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding,
         ),
         Finding(
             "caution",
-            "fix_drain",
-            f"The jet pushes back with about {thrust:.1f} N, more while it spits: fix the drain"
-            " pipe at its end.",
+            "fix-drain",
+            say(
+                *("The jet pushes back with about ", force(thrust, "thrust")),
+                ", more while it spits: fix the drain pipe at its end.",
+            ),
             thrust,
             None,
             "N",
@@ -261,19 +271,26 @@ def _write_workings(
     boiler: Saturation, way: _Way, *, flux: float, unflashed: float, flow: Band
 ) -> tuple[Working, ...]:
     return (
-        Working("rho_f", "1/v_f(p)", 1 / boiler.liquid_volume, "kg/m3", PROPERTY_SOURCE),
-        Working("A", "tightest bore", way.area, "m2", "geometry"),
+        Working("rho_f", "1/v_f", 1 / boiler.liquid_volume, "kg/m3", PROPERTY_SOURCE),
+        Working("A", '"tightest bore"', way.area, "m2", "geometry"),
         Working(
-            "K", "losses carried to that bore, velocity head included", way.loss, "1", PRACTICE
+            "K", '"losses carried to that bore, velocity head included"', way.loss, "1", PRACTICE
         ),
         Working(
-            "G_eq",
-            "nozzle entry, then G² [K - 1 + 2 ln(v2/v1)] = 2 ∫dp/v, s constant, choked",
+            'G_"eq"',
+            "G^2 (K - 1 + 2 ln(v_2/v_1)) = 2 integral (d p)/v,"
+            ' "after a nozzle entry, at constant entropy, choked"',
             flux,
             "kg/s/m2",
             EQUILIBRIUM_SOURCE,
         ),
-        Working("G_liquid", "root(2 rho_f dp/K), no flashing", unflashed, "kg/s/m2", "Bernoulli"),
-        Working("m_low", "A G_eq", flow.low, "kg/s", "mass balance"),
-        Working("m_high", "A G_liquid", flow.high, "kg/s", "mass balance"),
+        Working(
+            'G_"liquid"',
+            'sqrt((2 rho_f Delta p)/K), "no flashing"',
+            unflashed,
+            "kg/s/m2",
+            "Bernoulli",
+        ),
+        Working('m_"low"', 'A G_"eq"', flow.low, "kg/s", "mass balance"),
+        Working('m_"high"', 'A G_"liquid"', flow.high, "kg/s", "mass balance"),
     )

@@ -8,6 +8,7 @@ from service.engineering.errors import NoSolution
 from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.given import given, require_given
 from service.engineering.saturation import Saturation, saturation
+from service.engineering.saying import power, say
 from service.engineering.steam.boiler.boiler_findings import (
     find_endurance_faults,
     find_holding_faults,
@@ -222,8 +223,11 @@ def _find_net_heat(firing: Firing, loss: float) -> Band:
     given = firing.into_water
     if given.likely <= loss:
         raise NoSolution(
-            f"The fire puts about {given.likely:.0f} W into the water and the shell loses"
-            f" {loss:.0f} W: it cannot hold that pressure. Lag it, or fire harder.",
+            say(
+                *("The fire puts about ", power(given.likely), " into the water and the shell"),
+                *(" loses ", power(loss), ": it cannot hold that pressure."),
+                " Lag it, or fire harder.",
+            ),
             field="pressure",
         )
     return Band(max(given.low - loss, 0.0), given.likely - loss, given.high - loss)

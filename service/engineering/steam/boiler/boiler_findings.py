@@ -1,10 +1,10 @@
-"""A boiler's supply put into words: what to beware of, and the arithmetic line by line."""
+"""What to beware of in a boiler's supply, and the arithmetic line by line."""
 
 from service.engineering.findings import Band, Finding, Level, Working
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation
+from service.engineering.saying import duration, flow, power, say, share
 from service.engineering.steam.boiler.firing import Firing
 from service.engineering.steam.boiler.still_air import CONVECTION_SOURCE
-from service.engineering.steam.wording import flow_text
 
 PRACTICE = "common practice"
 
@@ -18,15 +18,19 @@ def find_holding_faults(into_water: Band, loss: float) -> list[Finding]:
     Source: Heat balance; the limit is common practice.
     """
     if into_water.low <= loss:
-        text = (
-            f"If the fire is as poor as such fires can be ({into_water.low:.0f} W into the water),"
-            f" the shell's loss of {loss:.0f} W leaves nothing for steam."
+        text = say(
+            *("If the fire is as poor as such fires can be (", power(into_water.low, "poorest")),
+            *(" into the water), the shell's loss of ", power(loss, "loss")),
+            " leaves nothing for steam.",
         )
-        return [Finding("caution", "weak_fire", text, into_water.low, loss, "W", PRACTICE)]
-    share = loss / into_water.likely
-    if share > WASTEFUL_LOSS:
-        text = f"The shell loses {loss:.0f} W, {share:.0%} of what reaches the water: lag it."
-        return [Finding("caution", "wasteful_shell", text, share, WASTEFUL_LOSS, "1", PRACTICE)]
+        return [Finding("caution", "weak-fire", text, into_water.low, loss, "W", PRACTICE)]
+    part = loss / into_water.likely
+    if part > WASTEFUL_LOSS:
+        text = say(
+            *("The shell loses ", power(loss, "loss"), ", ", share(part)),
+            " of what reaches the water: lag it.",
+        )
+        return [Finding("caution", "wasteful-shell", text, part, WASTEFUL_LOSS, "1", PRACTICE)]
     return []
 
 
@@ -40,21 +44,18 @@ def find_surface_faults(evaporation: Band, from_surface: Band | None) -> list[Fi
     likely = evaporation.likely
     level: Level = "ok"
     if likely > from_surface.high:
-        level, code = "caution", "surface_small"
-        text = (
-            f"{flow_text(likely)} is more than the heating surface usually gives"
-            f" ({flow_text(from_surface.low)} to {flow_text(from_surface.high)}):"
-            " the efficiency is probably taken too high."
-        )
+        level, code, against = "caution", "surface-small", " is more than"
+        advice = "the efficiency is probably taken too high."
     elif likely < from_surface.low:
-        code = "fire_small"
-        text = (
-            f"{flow_text(likely)} is less than the heating surface could give"
-            f" ({flow_text(from_surface.low)} at least): the fire is small for the boiler."
-        )
+        code, against = "fire-small", " is less than"
+        advice = "the fire is small for the boiler."
     else:
-        code = "surface_agrees"
-        text = f"{flow_text(likely)} agrees with the heating surface."
+        code, against, advice = "surface-agrees", " agrees with", "the two bear each other out."
+    text = say(
+        *("Likely evaporation of ", flow(likely, "evaporation"), against),
+        *(" what such a heating surface usually gives (", flow(from_surface.low, "least")),
+        *(" to ", flow(from_surface.high, "most"), "): ", advice),
+    )
     return [Finding(level, code, text, likely, from_surface.high, "kg/s", PRACTICE)]
 
 
@@ -64,17 +65,18 @@ def find_endurance_faults(water_time: float, firing: Firing) -> list[Finding]:
     Source: Common practice: without a feed pump the fuel should run out first.
     """
     fuel_time = firing.burning_time
+    water = duration(water_time, "water")
     if fuel_time is not None and fuel_time <= water_time:
-        text = (
-            f"The fuel runs out first, after {fuel_time / 60:.0f} min; the water would last"
-            f" about {water_time / 60:.0f} min."
+        text = say(
+            *("By the likely figures the fuel runs out first, after ", duration(fuel_time, "fuel")),
+            *("; the water would last about ", water, "."),
         )
-        return [Finding("ok", "fuel_first", text, fuel_time, water_time, "s", PRACTICE)]
-    text = (
-        f"With the feed shut the water reaches its lowest safe level after about"
-        f" {water_time / 60:.0f} min, and the fire still burns: watch the glass or pump."
+        return [Finding("ok", "fuel-first", text, fuel_time, water_time, "s", PRACTICE)]
+    text = say(
+        *("With the feed shut the water reaches its lowest safe level after about ", water),
+        ", and the fire still burns: watch the glass or pump.",
     )
-    return [Finding("caution", "water_first", text, water_time, fuel_time, "s", PRACTICE)]
+    return [Finding("caution", "water-first", text, water_time, fuel_time, "s", PRACTICE)]
 
 
 def write_boiler_workings(
@@ -82,14 +84,15 @@ def write_boiler_workings(
 ) -> tuple[Working, ...]:
     """The arithmetic of a boiler's supply."""
     sources = "; ".join(firing.sources) or "given"
+    likely, latent = net.likely, steam.latent_heat
     return (
-        Working("Q_fire", "fuel rate x LHV, or power", firing.gross.likely, "W", sources),
-        Working("eta", "part that reaches the water", firing.efficiency.likely, "1", sources),
-        Working("Q_loss", "shell to still air", loss, "W", CONVECTION_SOURCE),
-        Working("Q_net", "eta Q_fire - Q_loss", net.likely, "W", "heat balance"),
-        Working("h_g - h_feed", "from feed water to dry steam", heat, "J/kg", PROPERTY_SOURCE),
-        Working("m", "Q_net/(h_g - h_feed)", net.likely / heat, "kg/s", "heat balance"),
-        Working("m_unfed", "Q_net/h_fg", net.likely / steam.latent_heat, "kg/s", "heat balance"),
-        Working("M_w", "V rho_f between the levels", water, "kg", PROPERTY_SOURCE),
-        Working("t_w", "M_w/m_unfed", water * steam.latent_heat / net.likely, "s", "heat balance"),
+        Working('Q_"fire"', '"heat in the fuel, or power"', firing.gross.likely, "W", sources),
+        Working("eta", '"part that reaches the water"', firing.efficiency.likely, "1", sources),
+        Working('Q_"loss"', '"shell to still air"', loss, "W", CONVECTION_SOURCE),
+        Working('Q_"net"', 'eta Q_"fire" - Q_"loss"', likely, "W", "heat balance"),
+        Working('h_g - h_"feed"', '"from feed water to dry steam"', heat, "J/kg", PROPERTY_SOURCE),
+        Working("m", 'Q_"net"/(h_g - h_"feed")', likely / heat, "kg/s", "heat balance"),
+        Working('m_"unfed"', 'Q_"net"/h_"fg"', likely / latent, "kg/s", "heat balance"),
+        Working("M_w", 'V rho_f "between the levels"', water, "kg", PROPERTY_SOURCE),
+        Working("t_w", 'M_w/m_"unfed"', water * latent / likely, "s", "heat balance"),
     )

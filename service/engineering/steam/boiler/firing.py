@@ -6,8 +6,12 @@ from math import pi, sqrt
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.data_files import Row, read_table
-from service.engineering.errors import Unsuitable, require
+from service.engineering.errors import Unsuitable, require, require_within
 from service.engineering.findings import Band
+from service.engineering.saying import flow, length, listed, name, say
+from service.engineering.saying import power as watts
+from service.engineering.saying import pressure as gauge
+from service.engineering.saying import temperature as degrees
 
 GAS_CONSTANT = 8.314462618
 """Molar gas constant [J/mol/K] (CODATA)."""
@@ -103,7 +107,7 @@ def burn_fuel(fuel: str, rate: float, *, kind: str, store: float | None = None) 
     ------
     Lower heating value (handbook of combustion); efficiency by common practice.
     """
-    require(0 < rate <= 0.1, "rate", "Fuel must burn at above 0 and at most 6 kg a minute.")
+    require_within("rate", rate, 0, 0.1, flow, above=True)
     burnt = find_fuel(fuel)
     efficiency, source = find_efficiency(kind)
     return Firing(burnt.heating_value.scaled(rate), efficiency, rate, store, (burnt.source, source))
@@ -178,7 +182,7 @@ def heat_electrically(power: float) -> Firing:
     ------
     Efficiency by common practice.
     """
-    require(0 < power <= 1e5, "power", "Power must be above 0 and at most 100 kW.")
+    require_within("power", power, 0, 1e5, watts, above=True)
     efficiency, source = find_efficiency("electric")
     return Firing(Band(power, power, power), efficiency, sources=(source,))
 
@@ -189,11 +193,11 @@ def find_jet_flow(fuel: Fuel, jet: float, *, pressure: float, temperature: float
     Source: Isentropic nozzle flow of an ideal gas, textbook of gas dynamics; discharge
     coefficient 0.85 (common practice).
     """
-    require(5e-5 <= jet <= 2e-3, "jet", "A jet must lie between 0.05 and 2 mm.")
-    require(ATMOSPHERE < pressure <= 1.5e6, "pressure", "Gas pressure must be 0 to 14 bar gauge.")
-    require(230 <= temperature <= 400, "temperature", "Gas must be between -43 and 127 degC.")
+    require_within("jet", jet, 5e-5, 2e-3, length)
+    require_within("pressure", pressure, ATMOSPHERE, 1.5e6, gauge, above=True)
+    require_within("temperature", temperature, 230, 400, degrees)
     if fuel.molar_mass is None or fuel.exponent is None:
-        raise Unsuitable(f"{fuel.name} does not burn at a gas jet.", field="fuel")
+        raise Unsuitable(say(name(fuel.name), " does not burn at a gas jet."), field="fuel")
     exponent = fuel.exponent
     choking = (2 / (exponent + 1)) ** (exponent / (exponent - 1))
     ratio = max(ATMOSPHERE / pressure, choking)
@@ -236,6 +240,6 @@ def find_efficiency(kind: str) -> tuple[Band, str]:
 def _find_row(table: str, key: str, *, field: str) -> Row:
     rows = {row["key"]: row for row in read_table(table)}
     if key not in rows:
-        known = ", ".join(rows)
-        raise Unsuitable(f"{key!r} is not one of: {known}.", field=field)
+        known = listed(map(name, rows))
+        raise Unsuitable(say(name(repr(key)), " is not one of: ", known, "."), field=field)
     return rows[key]

@@ -8,6 +8,9 @@ from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.given import given, require_given
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation, saturation
+from service.engineering.saying import fine, heat_loss, length, say
+from service.engineering.saying import flow as steam_flow
+from service.engineering.saying import share as part
 from service.engineering.solving import solve_rising
 from service.engineering.steam.boiler.still_air import (
     CONVECTION_SOURCE,
@@ -15,7 +18,6 @@ from service.engineering.steam.boiler.still_air import (
     find_surface_flux,
 )
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.steam.wording import flow_text, length_text
 
 BRIGHT_EMISSIVITY = 0.05
 """Emissivity of polished copper or brass (handbook)."""
@@ -217,45 +219,49 @@ def _find_least_lagging(
 def _find_lagging(run: PipeRun, *, loss: float, bare: float, least: float | None) -> list[Finding]:
     if not run.lagging:
         return []
-    text = (
-        f"{length_text(run.lagging)} of lagging on {length_text(run.outside_diameter)} pipe:"
-        f" {loss:.0f} W a metre against {bare:.0f} W bare"
-    )
+    level: Level = "ok" if loss < bare else "caution"
     if loss < bare:
-        return [Finding("ok", "lagging_helps", f"{text}.", loss, bare, "W/m", CONVECTION_SOURCE)]
-    if least is None:
-        advice = "; leave it bare and bright."
+        code, advice = "lagging-helps", say(".")
+    elif least is None:
+        code, advice = "lagging-worse", say("; leave it bare and bright.")
     else:
-        advice = f"; it pays from {least * 1e3:.1f} mm of this lagging, or leave it bright."
-    return [
-        Finding("caution", "lagging_worse", text + advice, loss, bare, "W/m", CONVECTION_SOURCE)
-    ]
+        code, advice = (
+            "lagging-worse",
+            say("; it pays from ", fine(least, "least"), " of this lagging, or leave it bright."),
+        )
+    text = say(
+        *("Lagging of ", length(run.lagging, "lagging"), " on ", length(run.outside_diameter)),
+        *(" pipe: it loses ", heat_loss(loss, "lagged"), " against ", heat_loss(bare, "bare")),
+        *(" bare", advice),
+    )
+    return [Finding(level, code, text, loss, bare, "W/m", CONVECTION_SOURCE)]
 
 
 def _find_drain(condensate: float, share: float | None) -> list[Finding]:
     if share is None or share < DRAIN_SHARE:
         return []
-    text = (
-        f"The pipe turns {flow_text(condensate)} back into water, {share:.0%} of its steam:"
-        " keep it short and fit a drain at the lowest point."
+    text = say(
+        *("The pipe turns ", steam_flow(condensate), " back into water, ", part(share)),
+        " of its steam: keep it short and fit a drain at the lowest point.",
     )
     level: Level = "fail" if share >= 1 else "caution"
-    return [Finding(level, "drain_wanted", text, share, DRAIN_SHARE, "1", "inference")]
+    return [Finding(level, "drain-wanted", text, share, DRAIN_SHARE, "1", "inference")]
 
 
 def _write_workings(
     run: PipeRun, steam: Saturation, *, loss: float, condensate: float
 ) -> tuple[Working, ...]:
     return (
-        Working("Ts", "T_sat(p)", steam.temperature, "K", PROPERTY_SOURCE),
+        Working("T_s", 'T_"sat" (p)', steam.temperature, "K", PROPERTY_SOURCE),
         Working(
             "q'",
-            "pi D [h (Ts - Ta) + eps sigma (Ts⁴ - Ta⁴)], through lagging by 2 pi k/ln(D/d)",
+            "pi D (h (T_s - T_a) + epsilon sigma (T_s^4 - T_a^4)),"
+            ' "through lagging by" (2 pi k)/ln(D/d)',
             loss,
             "W/m",
             CONVECTION_SOURCE,
         ),
-        Working("L", "length + fittings as pipe", run.effective_length, "m", PRACTICE),
-        Working("h_fg", "h_g - h_f", steam.latent_heat, "J/kg", PROPERTY_SOURCE),
-        Working("m_c", "q' L/h_fg", condensate, "kg/s", "energy balance"),
+        Working("L", '"length" + "fittings as pipe"', run.effective_length, "m", PRACTICE),
+        Working('h_"fg"', "h_g - h_f", steam.latent_heat, "J/kg", PROPERTY_SOURCE),
+        Working("m_c", '(q\' L)/h_"fg"', condensate, "kg/s", "energy balance"),
     )

@@ -3,7 +3,8 @@
 from math import log, pi
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.errors import require
+from service.engineering.errors import require, require_within
+from service.engineering.saying import length, temperature
 from service.engineering.solving import solve_rising
 
 STEFAN_BOLTZMANN = 5.670374419e-8
@@ -69,11 +70,11 @@ def find_loss_per_length(
 
     Source: Conduction through a cylinder (Fourier), then convection (Morgan) and radiation.
     """
-    require(230 <= air <= 330, "air_temperature", "Air must be between -43 and 57 degC.")
+    require_within("air_temperature", air, 230, 330, temperature)
     require(air < metal, "air_temperature", "The air must be cooler than the steam.")
-    require(0 <= emissivity <= 1, "emissivity", "Emissivity must be 0 to 1.")
-    require(0 <= lagging <= 0.2, "lagging", "Lagging must be 0 to 200 mm thick.")
-    require(0.01 <= conductivity <= 2, "conductivity", "Conductivity must be 0.01 to 2 W/m/K.")
+    require_within("emissivity", emissivity, 0, 1)
+    require_within("lagging", lagging, 0, 0.2, length)
+    require_within("conductivity", conductivity, 0.01, 2)
     outside = diameter + 2 * lagging
 
     def given_off(surface: float) -> float:

@@ -1,6 +1,7 @@
 """What an engine takes and gives: cylinder, cut-off, condensation, mean effective pressure."""
 
 from service.engineering.steam.engine.cylinder import (
+    CUSHION_FAULT,
     Engine,
     find_engine_pressure,
     find_steam_conditions,
@@ -9,6 +10,7 @@ from service.engineering.steam.engine.engine import PlantDemand, plant_demand, s
 from service.engineering.steam.engine.engine_defaults import Acting
 
 __all__ = [
+    "CUSHION_FAULT",
     "Acting",
     "Engine",
     "PlantDemand",

@@ -20,6 +20,11 @@ from service.engineering.steam.properties import (
     water_enthalpy,
 )
 
+CUSHION_FAULT = (
+    ": the cushion would hold more steam than is let in;"
+    " check exhaust closure, clearance and cut-off."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:

@@ -8,10 +8,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from service.engineering.errors import NoSolution, require
-from service.engineering.findings import Band, Finding, Unit, Working, worst_first
+from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import PROPERTY_SOURCE
+from service.engineering.saying import name, say
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.engine.cylinder import (
+    CUSHION_FAULT,
     Engine,
     SteamConditions,
     find_charge,
@@ -21,30 +23,22 @@ from service.engineering.steam.engine.cylinder import (
 from service.engineering.steam.engine.engine_defaults import (
     CONDENSATION_SOURCE,
     DIAGRAM_FACTOR_SOURCE,
-    Acting,
 )
 from service.engineering.steam.engine.engine_findings import find_faults
-from service.engineering.steam.engine.indicator import MEAN_PRESSURE_SOURCE, WATER_RATE_SOURCE
-
-__all__ = [
-    "Acting",
-    "Engine",
-    "EngineDemand",
-    "PlantDemand",
-    "SteamConditions",
-    "find_charge",
-    "find_engine_pressure",
-    "find_steam_conditions",
-    "plant_demand",
-    "steam_demand",
-]
+from service.engineering.steam.engine.indicator import (
+    MEAN_PRESSURE,
+    MEAN_PRESSURE_SOURCE,
+    WATER_RATE,
+    WATER_RATE_SOURCE,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class EngineDemand:
-    """What one engine takes and gives."""
+    """What one engine takes and gives; what follows from that is worked out when asked for."""
 
-    name: str
+    engine: Engine
+    conditions: SteamConditions
     steam: Band
     """Steam from the boiler, condensation included [kg/s]."""
     dry_steam: float
@@ -53,21 +47,31 @@ class EngineDemand:
     """Mean effective pressure, diagram factor included [Pa difference]."""
     indicated_power: float
     """Power on the pistons [W]."""
-    heat: Band
-    """Heat into the water, from feed temperature to dry steam [W]."""
-    steam_rate: Band | None
-    """Steam per indicated energy [kg/J]; None when the engine gives none."""
-    condensation: Band
-    """Steam lost per dry steam."""
-    diagram_factor: float
-    """Actual over ideal mean pressure."""
-    findings: tuple[Finding, ...]
-    engine: Engine
-    conditions: SteamConditions
+
+    @property
+    def name(self) -> str:
+        """The engine's name."""
+        return self.engine.name
+
+    @property
+    def heat(self) -> Band:
+        """Heat into the water, from feed temperature to dry steam [W]."""
+        return self.steam.scaled(self.conditions.heat)
+
+    @property
+    def steam_rate(self) -> Band | None:
+        """Steam per indicated energy [kg/J]; None when the engine gives none."""
+        power = self.indicated_power
+        return self.steam.scaled(1 / power) if power > 0 else None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a fitter should be told about this engine on this steam."""
+        return find_faults(self.engine, self.conditions, mean_pressure=self.mean_effective_pressure)
 
     @property
     def workings(self) -> tuple[Working, ...]:
-        """The arithmetic, line by line; written out only when somebody asks."""
+        """The arithmetic, line by line."""
         return _write_workings(self)
 
 
@@ -84,18 +88,22 @@ class PlantDemand:
     """Power on all pistons [W]."""
     heat: Band
     """Heat into the water [W]."""
-    findings: tuple[Finding, ...]
     cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a fitter should be told, about any of the engines."""
+        return worst_first([finding for engine in self.engines for finding in engine.findings])
 
     @property
     def workings(self) -> tuple[Working, ...]:
         """The arithmetic of every engine in turn, then the sums."""
         lines = [working for engine in self.engines for working in engine.workings]
-        summed = "sum over the engines"
+        summed = '"sum over the engines"'
         return (
             *lines,
-            Working("m total", summed, self.steam.likely, "kg/s", "mass balance"),
-            Working("Q total", summed, self.heat.likely, "W", "energy balance"),
+            Working('m_"total"', summed, self.steam.likely, "kg/s", "mass balance"),
+            Working('Q_"total"', summed, self.heat.likely, "W", "energy balance"),
         )
 
 
@@ -140,13 +148,13 @@ def plant_demand(
     )
     demands = tuple([_demand(engine, conditions) for engine in engines])
     require(bool(demands), "engines", "Name at least one engine.")
+    steam = _add_bands([demand.steam for demand in demands])
     return PlantDemand(
         engines=demands,
-        steam=_add_bands([demand.steam for demand in demands]),
+        steam=steam,
         dry_steam=sum([demand.dry_steam for demand in demands]),
         indicated_power=sum([demand.indicated_power for demand in demands]),
-        heat=_add_bands([demand.heat for demand in demands]),
-        findings=worst_first([finding for demand in demands for finding in demand.findings]),
+        heat=steam.scaled(conditions.heat),
     )
 
 
@@ -191,11 +199,7 @@ def steam_demand(
 def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
     charge = find_charge(engine, volume=conditions.volume, back_volume=conditions.back_volume)
     if charge <= 0:
-        raise NoSolution(
-            f"{engine.name}: the cushion would hold more steam than is let in;"
-            " check exhaust closure, clearance and cut-off.",
-            field="exhaust_closure",
-        )
+        raise NoSolution(say(name(engine.name), CUSHION_FAULT), field="exhaust_closure")
     dry_steam = charge * engine.speed
     mean_pressure = find_engine_pressure(
         engine, pressure=conditions.pressure, back_pressure=conditions.back_pressure
@@ -207,20 +211,7 @@ def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
         dry_steam * (1 + condensation.likely),
         dry_steam * (1 + condensation.high),
     )
-    return EngineDemand(
-        name=engine.name,
-        steam=steam,
-        dry_steam=dry_steam,
-        mean_effective_pressure=mean_pressure,
-        indicated_power=power,
-        heat=steam.scaled(conditions.heat),
-        steam_rate=steam.scaled(1 / power) if power > 0 else None,
-        condensation=condensation,
-        diagram_factor=engine.effective_diagram_factor,
-        findings=find_faults(engine, conditions, mean_pressure=mean_pressure),
-        engine=engine,
-        conditions=conditions,
-    )
+    return EngineDemand(engine, conditions, steam, dry_steam, mean_pressure, power)
 
 
 def _add_bands(bands: list[Band]) -> Band:
@@ -233,50 +224,28 @@ def _add_bands(bands: list[Band]) -> Band:
 
 def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
     engine, steam = demand.engine, demand.conditions
-    name = engine.name
-    return (
-        _line(name, "Vs", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
-        _line(name, "v1", "v_g(p1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
-        _line(name, "vb", "v_g(pb)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
-        _line(
-            name,
-            "m_ind",
-            "n Vs [(e + c)/v1 - (x + c)/vb]",
-            demand.dry_steam,
-            "kg/s",
-            WATER_RATE_SOURCE,
-        ),
-        _line(name, "K", "diagram factor", demand.diagram_factor, "1", _factor_source(engine)),
-        _line(
-            name,
-            "pm",
-            "K {p1 [e + (e + c) ln((1 + c)/(e + c))] - pb [1 - x + (x + c) ln((x + c)/c)]}",
-            demand.mean_effective_pressure,
-            "Pa difference",
-            MEAN_PRESSURE_SOURCE,
-        ),
-        _line(name, "P", "pm Vs n", demand.indicated_power, "W", "definition of indicated power"),
-        _line(
-            name,
-            "f",
-            "steam lost / dry steam",
-            demand.condensation.likely,
-            "1",
-            _loss_source(engine),
-        ),
-        _line(name, "m", "m_ind (1 + f)", demand.steam.likely, "kg/s", "mass balance"),
-        _line(name, "Q", "m (h_g(p1) - h_feed)", demand.heat.likely, "W", PROPERTY_SOURCE),
-    )
-
-
-def _line(name: str, symbol: str, formula: str, value: float, unit: Unit, source: str) -> Working:
-    return Working(f"{symbol} ({name})", formula, value, unit, source)
+    lines = (
+        Working("V_s", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
+        Working("v_1", "v_g (p_1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
+        Working("v_b", "v_g (p_b)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
+        Working('m_"ind"', WATER_RATE, demand.dry_steam, "kg/s", WATER_RATE_SOURCE),
+        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1",
+                _factor_source(engine)),
+        Working("p_m", MEAN_PRESSURE, demand.mean_effective_pressure, "Pa difference",
+                MEAN_PRESSURE_SOURCE),
+        Working("P", "p_m V_s n", demand.indicated_power, "W", "definition of indicated power"),
+        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1",
+                _loss_source(engine)),
+        Working("m", 'm_"ind" (1 + f)', demand.steam.likely, "kg/s", "mass balance"),
+        Working("Q", 'm (h_g (p_1) - h_"feed")', demand.heat.likely, "W", PROPERTY_SOURCE),
+    )  # fmt: skip
+    return tuple(line.about(engine.name) for line in lines)
 
 
 def _swept_formula(engine: Engine) -> str:
     if engine.acting == "single":
-        return "z L pi D²/4"
-    return "z L pi (2 D² - d_rod²)/4" if engine.piston_rod else "z L pi D²/2"
+        return "z L (pi D^2)/4"
+    return 'z L (pi (2 D^2 - d_"rod"^2))/4' if engine.piston_rod else "z L (pi D^2)/2"
 
 
 def _factor_source(engine: Engine) -> str:

@@ -48,10 +48,7 @@ def find_diagram_factor(bore: float, acting: Acting) -> float:
 
 @cache
 def table_limits() -> tuple[float, float]:
-    """Smallest and largest bore for which the condensation table speaks.
-
-    Source: The project's own table of condensation (common practice).
-    """
+    """Smallest and largest bore for which the condensation table speaks."""
     bores = [float(row["bore_mm"]) / 1e3 for row in read_table("engine_condensation.csv")]
     return bores[0], bores[-1]
 

@@ -1,15 +1,17 @@
-"""What a fitter should beware of in an engine, put into words."""
+"""What a fitter should beware of in an engine."""
+
+from collections.abc import Iterator
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Finding
+from service.engineering.saying import Said, drop, length, name, number, pressure, say
 from service.engineering.steam.engine.cylinder import Engine, SteamConditions
 from service.engineering.steam.engine.engine_defaults import CONDENSATION_SOURCE, table_limits
-from service.engineering.steam.wording import difference_text, gauge_text, length_text
 
 WET_BORE = 0.0125
 """Bore below which condensation is most of the steam [m] (common practice)."""
 
-FRICTION_PRESSURE = 50_000.0
+LEAST_FRICTION, FRICTION_PRESSURE = 20_000.0, 50_000.0
 """Mean pressure friction may take [Pa]: 0.2 to 0.5 bar in small engines (common practice)."""
 
 EARLIEST_OSCILLATOR = 0.8
@@ -32,125 +34,88 @@ def find_faults(
     )
 
 
-def _find_turning(engine: Engine, mean_pressure: float) -> tuple[Finding, ...]:
-    if mean_pressure <= 0:
-        text = f"{engine.name} will not turn: the exhaust pushes harder than the steam."
-        return (Finding("fail", "no_work", text, mean_pressure, 0.0, "Pa difference", PRACTICE),)
-    if mean_pressure < FRICTION_PRESSURE:
-        text = (
-            f"{engine.name} may not turn itself over: mean pressure"
-            f" {difference_text(mean_pressure)}, friction alone takes 0.2 to 0.5 bar."
+def _find_turning(engine: Engine, mean: float) -> Iterator[Finding]:
+    if mean <= 0:
+        text = say(name(engine.name), " will not turn: the exhaust pushes harder than the steam.")
+        yield Finding("fail", "no-work", text, mean, 0.0, "Pa difference", PRACTICE)
+    elif mean < FRICTION_PRESSURE:
+        text = say(
+            *(name(engine.name), " may not turn itself over: mean pressure "),
+            *(drop(mean, "mean_pressure"), ", friction alone takes ", drop(LEAST_FRICTION)),
+            *(" to ", drop(FRICTION_PRESSURE), "."),
         )
-        return (
-            Finding(
-                "caution",
-                "little_work",
-                text,
-                mean_pressure,
-                FRICTION_PRESSURE,
-                "Pa difference",
-                PRACTICE,
-            ),
+        yield Finding(
+            "caution", "little-work", text, mean, FRICTION_PRESSURE, "Pa difference", PRACTICE
         )
-    return ()
 
 
-def _find_diagram(engine: Engine, conditions: SteamConditions) -> tuple[Finding, ...]:
-    found = []
-    back = conditions.back_pressure
-    release = conditions.pressure * (engine.cut_off + engine.clearance) / (1 + engine.clearance)
+def _find_diagram(engine: Engine, conditions: SteamConditions) -> Iterator[Finding]:
+    back, chest = conditions.back_pressure, conditions.pressure
+    release = chest * (engine.cut_off + engine.clearance) / (1 + engine.clearance)
     cushion = back * (engine.exhaust_closure + engine.clearance) / engine.clearance
     if release < back:
-        text = (
-            f"{engine.name}: steam expands to {gauge_text(release)}, below the exhaust;"
-            " cut off later or raise the pressure."
+        text = say(
+            *(name(engine.name), ": steam expands to ", pressure(release, "release")),
+            ", below the exhaust; cut off later or raise the pressure.",
         )
-        found.append(Finding("caution", "expands_too_far", text, release, back, "Pa", PRACTICE))
-    if cushion > conditions.pressure:
-        text = (
-            f"{engine.name}: compression reaches {gauge_text(cushion)}, above admission;"
-            " let the exhaust close later."
+        yield _about_pressure("expands-too-far", text, release, back)
+    if cushion > chest:
+        text = say(
+            *(name(engine.name), ": compression reaches ", pressure(cushion, "cushion")),
+            ", above admission; let the exhaust close later.",
         )
-        found.append(
-            Finding(
-                "caution",
-                "compresses_too_far",
-                text,
-                cushion,
-                conditions.pressure,
-                "Pa",
-                PRACTICE,
-            )
-        )
-    limit = ATMOSPHERE + 0.2 * max(conditions.pressure - ATMOSPHERE, 0.0)
+        yield _about_pressure("compresses-too-far", text, cushion, chest)
+    limit = ATMOSPHERE + 0.2 * max(chest - ATMOSPHERE, 0.0)
     if back > limit:
-        text = (
-            f"{engine.name}: exhaust at {gauge_text(back)} is more than a fifth of the steam"
-            " pressure; open out the exhaust pipe."
+        text = say(
+            *(name(engine.name), ": exhaust at ", pressure(back, "exhaust")),
+            " is more than a fifth of the steam pressure; open out the exhaust pipe.",
         )
-        found.append(Finding("caution", "high_exhaust_pressure", text, back, limit, "Pa", PRACTICE))
-    return tuple(found)
+        yield _about_pressure("high-exhaust-pressure", text, back, limit)
 
 
-def _find_wetness(engine: Engine) -> tuple[Finding, ...]:
-    found = []
+def _about_pressure(code: str, text: Said, absolute: float, limit: float) -> Finding:
+    """A caution about a pressure, both figures as a gauge shows them."""
+    return Finding(
+        "caution", code, text, absolute - ATMOSPHERE, limit - ATMOSPHERE, "Pa gauge", PRACTICE
+    )
+
+
+def _find_wetness(engine: Engine) -> Iterator[Finding]:
     if engine.acting == "single" and engine.cut_off < EARLIEST_OSCILLATOR:
-        text = (
-            f"{engine.name}: cut-off {engine.cut_off:.2f} is early for a single-acting engine;"
-            " plain oscillating ports stay open for 0.85 to 0.95 of the stroke."
+        text = say(
+            *(name(engine.name), ": cut-off ", number(engine.cut_off, "cut_off")),
+            " is early for a single-acting engine;"
+            " plain oscillating ports stay open for 0.85 to 0.95 of the stroke.",
         )
-        found.append(
-            Finding(
-                "caution",
-                "early_cut_off",
-                text,
-                engine.cut_off,
-                EARLIEST_OSCILLATOR,
-                "1",
-                PRACTICE,
-            )
+        yield Finding(
+            "caution", "early-cut-off", text, engine.cut_off, EARLIEST_OSCILLATOR, "1", PRACTICE
         )
     if engine.condensation == 0:
-        text = f"{engine.name}: no condensation counted; a small engine takes 1.5 to 3 times this."
-        found.append(Finding("caution", "ideal_steam", text, 0.0, None, "1", CONDENSATION_SOURCE))
+        text = say(
+            name(engine.name),
+            ": no condensation counted; a small engine takes 1.5 to 3 times this.",
+        )
+        yield Finding("caution", "ideal-steam", text, 0.0, None, "1", CONDENSATION_SOURCE)
     elif engine.condensation is None:
-        found.extend(_find_band_trust(engine))
-    return tuple(found)
+        yield from _find_band_trust(engine)
 
 
-def _find_band_trust(engine: Engine) -> tuple[Finding, ...]:
+def _find_band_trust(engine: Engine) -> Iterator[Finding]:
     smallest, largest = table_limits()
+    bore = length(engine.bore, "bore")
     if engine.bore < WET_BORE:
-        text = (
-            f"{engine.name}: in a {length_text(engine.bore)} bore most steam condenses on the"
-            " walls; the figure is a wide band, so measure the water used."
+        code, limit = "wet-small-cylinder", WET_BORE
+        text = say(
+            *(name(engine.name), ": in a bore of ", bore, " most steam condenses on the walls;"),
+            " the figure is a wide band, so measure the water used.",
         )
-        return (
-            Finding(
-                "caution",
-                "wet_small_cylinder",
-                text,
-                engine.bore,
-                WET_BORE,
-                "m",
-                CONDENSATION_SOURCE,
-            ),
+    elif engine.bore > largest:
+        code, limit = "condensation-held", largest
+        text = say(
+            *(name(engine.name), ": condensation for a bore of ", bore, " is held at that of "),
+            *(length(largest), ", the largest in the table (smallest ", length(smallest), ")."),
         )
-    if engine.bore > largest:
-        text = (
-            f"{engine.name}: condensation for a {length_text(engine.bore)} bore is held at that"
-            f" of {length_text(largest)}, the largest in the table (smallest"
-            f" {length_text(smallest)})."
-        )
-        return (
-            Finding(
-                "caution",
-                "condensation_held",
-                text,
-                engine.bore,
-                largest,
-                "m",
-                CONDENSATION_SOURCE,
-            ),
-        )
-    return ()
+    else:
+        return
+    yield Finding("caution", code, text, engine.bore, limit, "m", CONDENSATION_SOURCE)

@@ -7,6 +7,9 @@ from math import log
 
 from service.engineering.errors import require
 
+MEAN_PRESSURE = "K (p_1 (e + (e + c) ln((1 + c)/(e + c))) - p_b (1 - x + (x + c) ln((x + c)/c)))"
+WATER_RATE = "n V_s ((e + c)/v_1 - (x + c)/v_b)"
+
 MEAN_PRESSURE_SOURCE = "hyperbolic expansion, textbook of mechanical engineering"
 WATER_RATE_SOURCE = "water-rate method (mass at release less mass at compression), textbook"
 
@@ -21,8 +24,8 @@ def find_mean_pressure(
 ) -> float:
     """Mean effective pressure of the ideal diagram with hyperbolic (p v constant) expansion.
 
-    Source: Hyperbolic expansion with clearance: p1 [e + (e + c) ln((1 + c)/(e + c))] less pb [1
-    - x + (x + c) ln((x + c)/c)], textbook of mechanical engineering.
+    Source: `MEAN_PRESSURE` without K: hyperbolic expansion with clearance, textbook of mechanical
+    engineering.
     """
     filled = cut_off + clearance
     forward = pressure * (cut_off + filled * log((1.0 + clearance) / filled))
@@ -43,6 +46,6 @@ def find_indicated_steam(
 ) -> float:
     """Dry steam the diagram accounts for, per cubic metre swept.
 
-    Source: Water-rate method: (e + c)/v1 - (x + c)/vb, textbook of steam engines.
+    Source: `WATER_RATE` of one stroke's cubic metre, textbook of steam engines.
     """
     return (cut_off + clearance) / volume - (exhaust_closure + clearance) / cushion_volume

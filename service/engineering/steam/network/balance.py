@@ -6,14 +6,8 @@ from dataclasses import dataclass
 from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.network.balance_findings import find_case_faults, write_case_workings
-from service.engineering.steam.network.case_balance import (
-    CaseBalance,
-    EngineBalance,
-    OpenOutletBalance,
-    SoftInput,
-    settle_case,
-)
-from service.engineering.steam.network.outlets import EngineOnBranch, Load, OpenOutlet
+from service.engineering.steam.network.case_balance import CaseBalance, settle_case
+from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,
     RunningCase,
@@ -21,20 +15,6 @@ from service.engineering.steam.network.running_plant import (
     require_known,
 )
 from service.engineering.steam.passages import Element
-
-__all__ = [
-    "Balance",
-    "BoilerSupply",
-    "CaseBalance",
-    "EngineBalance",
-    "EngineOnBranch",
-    "Load",
-    "OpenOutlet",
-    "OpenOutletBalance",
-    "RunningCase",
-    "SoftInput",
-    "balance",
-]
 
 
 @dataclass(frozen=True, slots=True)

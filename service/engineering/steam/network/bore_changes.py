@@ -12,6 +12,8 @@ from typing import Literal
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
 from service.engineering.findings import Finding, worst_first
+from service.engineering.saying import Said, drop, fine, length, name, say
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.plant_pressures import climb_stations
@@ -33,7 +35,6 @@ from service.engineering.steam.passages import (
     Tee,
     Valve,
 )
-from service.engineering.steam.wording import difference_text, gauge_text, length_text
 
 WIDENINGS = (4.0, 2.0, 1.4)
 """Largest openings-out looked at, over the bore as it is."""
@@ -240,10 +241,10 @@ def _lay_way(
         engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
     } | {open_outlet.name: limit for open_outlet in plant.open_outlets}
     flows = {}
-    for name in case.running:
-        curve = plant.outlets[name].curves["likely"]
-        flows[name] = curve.at(max(curve.find_part(chests[name]), 0.0))[1]
-    surge = sum((plant.outlets[name].pulsation - 1) * flow**2 for name, flow in flows.items())
+    for running in case.running:
+        curve = plant.outlets[running].curves["likely"]
+        flows[running] = curve.at(max(curve.find_part(chests[running]), 0.0))[1]
+    surge = sum((plant.outlets[one].pulsation - 1) * flow**2 for one, flow in flows.items())
     own = flows[outlet.name]
     way = _Way(
         trunk=plant.trunk,
@@ -303,38 +304,44 @@ def _bore_limits(element: Element) -> tuple[float, float]:
 
 
 def _judge(plant: RunningPlant, path: PathAdvice) -> Finding:
-    head = f"{path.case}: the way to {path.engine} at its wanted speed costs"
     figures = (path.drop, path.allowed)
     if path.allowed <= 0:
-        text = (
-            f"{path.case}: {path.engine} wants {gauge_text(path.chest_pressure)} at its chest; the"
-            f" boiler is held at {gauge_text(plant.supply.pressure_limit)}. No bore helps."
+        text = say(
+            *(name(path.case), ": ", name(path.engine), " wants "),
+            *(gauge(path.chest_pressure, "wanted"), " at its chest; the boiler is held at "),
+            *(gauge(plant.supply.pressure_limit, "limit"), ". No bore helps."),
         )
-        return Finding("fail", "out_of_reach", text, *figures, "Pa difference", "given")
-    text = f"{head} {difference_text(path.drop)}; {difference_text(path.allowed)} is allowed."
+        return Finding("fail", "out-of-reach", text, *figures, "Pa difference", "given")
+    text = say(
+        *(name(path.case), ": the way to ", name(path.engine), " at its wanted speed costs "),
+        *(drop(path.drop), "; ", drop(path.allowed, "allowed"), " is allowed."),
+    )
     if path.within:
-        return Finding("ok", "within_budget", text, *figures, "Pa difference", DROP_SOURCE)
-    text = f"{text} {_costliest_text(path)}"
-    return Finding("caution", "over_budget", text, *figures, "Pa difference", DROP_SOURCE)
+        return Finding("ok", "within-budget", text, *figures, "Pa difference", DROP_SOURCE)
+    text = say(text, _name_costliest(path))
+    return Finding("caution", "over-budget", text, *figures, "Pa difference", DROP_SOURCE)
 
 
-def _costliest_text(path: PathAdvice) -> str:
+def _name_costliest(path: PathAdvice) -> Said:
     place = path.costliest
     if place is None:
-        return ""
+        return ()
     kind = place.element.kind.replace("_", " ")
-    text = (
-        f"The {kind} of {length_text(place.element.diameter)} ({place.stretch} part {place.number})"
-        f" costs most, {difference_text(place.drop)}:"
+    return say(
+        *(f" The {kind} of ", length(place.element.diameter, "bore")),
+        *(f" ({place.stretch} part {place.number}) costs most, ", drop(place.drop, "most"), ": "),
+        _tell_remedy(path, place),
     )
+
+
+def _tell_remedy(path: PathAdvice, place: Place) -> Said:
     if place.smallest_diameter is not None:
-        return f"{text} {_bore_text(place.smallest_diameter)} there would do."
-    others = [other for other in path.places if other.smallest_diameter is not None]
-    if others:
-        return f"{text} no bore there is enough by itself, but another part's is."
-    return f"{text} no single part is enough; open out several."
+        return say(fine(_round_up(place.smallest_diameter), "smallest_bore"), " there would do.")
+    if any(other.smallest_diameter is not None for other in path.places):
+        return say("no bore there is enough by itself, but another part's is.")
+    return say("no single part is enough; open out several.")
 
 
-def _bore_text(diameter: float) -> str:
+def _round_up(diameter: float) -> float:
     """A bore rounded up to the next tenth of a millimetre."""
-    return length_text(ceil(diameter * 1e4 - 1e-6) / 1e4)
+    return ceil(diameter * 1e4 - 1e-6) / 1e4

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from service.engineering.findings import Band
-from service.engineering.steam.network.network import Settled, settle
+from service.engineering.steam.network.network import settle
+from service.engineering.steam.network.network_tree import Settled
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     AGAINST,

@@ -10,6 +10,8 @@ from typing import NamedTuple, Protocol
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
+from service.engineering.saying import name, say
+from service.engineering.steam.engine import CUSHION_FAULT
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
 
@@ -166,11 +168,7 @@ def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
         / vapour_volume(outlet.back_pressure),
     )
     if curve.fill / vapour_volume(curve.start) <= curve.cushion:
-        raise NoSolution(
-            f"{engine.name}: the cushion would hold more steam than is let in;"
-            " check exhaust closure, clearance and cut-off.",
-            field="exhaust_closure",
-        )
+        raise NoSolution(say(name(engine.name), CUSHION_FAULT), field="exhaust_closure")
     return curve
 
 

@@ -9,18 +9,11 @@ settle, halving finds the same one more slowly.
 from math import exp
 
 from service.engineering.errors import NoSolution
+from service.engineering.saying import number, say
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.network.network_search import search
 from service.engineering.steam.network.network_sweep import assess, begin, resume, settle_quickly
-from service.engineering.steam.network.network_tree import (
-    BoilerSteam,
-    Branch,
-    Drawn,
-    Network,
-    Settled,
-    State,
-)
-
-__all__ = ["BoilerSteam", "Branch", "Drawn", "Network", "Settled", "settle"]
+from service.engineering.steam.network.network_tree import Network, Settled, State
 
 ACCEPTED = 1e-7
 """Relative error accepted when only the slower search gets that far."""
@@ -44,7 +37,9 @@ def _accept(network: Network, state: State) -> Settled:
     settled, worst = assess(network, state)
     if worst > ACCEPTED:
         raise NoSolution(
-            f"The network did not settle: its equations stay {worst:.1e} apart"
-            f" at {exp(state.boiler) / 1e5:.2f} bar absolute in the boiler."
+            say(
+                *("The network did not settle: its equations stay ", number(worst * 1e6)),
+                *(" millionths apart at ", gauge(exp(state.boiler)), " in the boiler."),
+            )
         )
     return settled

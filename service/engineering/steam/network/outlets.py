@@ -9,14 +9,19 @@ from dataclasses import dataclass
 from math import inf, pi
 from typing import Annotated, Literal
 
-from service.engineering.errors import NoSolution, require
+from service.engineering.errors import NoSolution, OutOfRange, require
 from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
+from service.engineering.saying import listed, say
+from service.engineering.saying import name as called
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.engine import Engine, find_engine_pressure
 from service.engineering.steam.passages import Element, find_pulsation
 
 LoadKind = Literal["governed", "propeller", "fixed torque"]
 LOAD_KINDS: tuple[LoadKind, ...] = ("governed", "propeller", "fixed torque")
+
+KNOWN_LOADS = say("A load is one of: ", listed(LOAD_KINDS), ".")
 
 LOAD_SOURCE = "torque balance of engine and load; square law of propellers (textbook)"
 
@@ -93,11 +98,14 @@ class EngineOnBranch:
         require_given(self)
         require_pressure(self.back_pressure, field="back_pressure")
         reference = self.load.at_pressure
-        require(
-            reference is None or reference > self.start_pressure,
-            "at_pressure",
-            f"{self.name}: that pressure does not even overcome exhaust and friction.",
-        )
+        if reference is not None and reference <= self.start_pressure:
+            raise OutOfRange(
+                say(
+                    called(self.name),
+                    ": that pressure does not even overcome exhaust and friction.",
+                ),
+                field="at_pressure",
+            )
 
     @property
     def name(self) -> str:
@@ -164,5 +172,8 @@ def find_start_pressure(engine: Engine, *, back_pressure: float, friction: float
     )
     start = low + (friction - at_low) * (high - low) / (at_high - at_low)
     if start > high:
-        raise NoSolution(f"{engine.name}: no steam below 40 bar would turn it.", field="friction")
+        raise NoSolution(
+            say(called(engine.name), ": no steam up to ", gauge(high), " would turn it."),
+            field="friction",
+        )
     return max(start, LOWEST_PRESSURE)

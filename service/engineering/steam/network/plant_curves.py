@@ -7,7 +7,8 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
 from service.engineering.findings import Band
 from service.engineering.steam.network.case_balance import settle_case
-from service.engineering.steam.network.network import Network, settle
+from service.engineering.steam.network.network import settle
+from service.engineering.steam.network.network_tree import Network
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import sqrt
 
-from service.engineering.steam.network.network import Settled, settle
+from service.engineering.steam.network.network import settle
+from service.engineering.steam.network.network_tree import Settled
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.network.running_plant import (
     BoilerSupply,

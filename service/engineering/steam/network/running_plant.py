@@ -14,12 +14,14 @@ from service.engineering.errors import UnknownName, require
 from service.engineering.findings import Band
 from service.engineering.given import given
 from service.engineering.saturation import require_pressure
+from service.engineering.saying import name as called
+from service.engineering.saying import power, say
 from service.engineering.steam.network.demand_curve import (
     DemandCurve,
     trace_engine,
     trace_open_outlet,
 )
-from service.engineering.steam.network.network import Branch, Network
+from service.engineering.steam.network.network_tree import Branch, Network
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.passages import (
     LOSS_SPREAD,
@@ -29,6 +31,9 @@ from service.engineering.steam.passages import (
     trace_line,
 )
 from service.engineering.steam.properties import water_enthalpy
+
+MOST_HEAT = 1e7
+HEAT_RANGE = say("Heat must be above 0, at most ", power(MOST_HEAT), ", and its band in order.")
 
 End = Literal["low", "likely", "high"]
 ENDS: tuple[End, ...] = ("low", "likely", "high")
@@ -57,9 +62,9 @@ class BoilerSupply:
         )
         heat = self.heat_band
         require(
-            0 < heat.low <= heat.likely <= heat.high <= 1e7,
+            0 < heat.low <= heat.likely <= heat.high <= MOST_HEAT,
             "net_heat",
-            "Heat must be above 0, at most 10 MW, and its band in order.",
+            HEAT_RANGE,
         )
 
     @property
@@ -177,17 +182,14 @@ def prepare_plant(
 
 
 def require_known(plant: RunningPlant, cases: Iterable[RunningCase]) -> tuple[RunningCase, ...]:
-    """The cases, once every name in them is known to the plant and stands once.
-
-    Source: The project's own rule.
-    """
+    """The cases, once every name in them is known to the plant and stands once."""
     cases = tuple(cases)
     require(bool(cases), "cases", "Name at least one running case.")
     for case in cases:
         require(
             len(set(case.running)) == len(case.running),
             "running",
-            f"The case {case.name!r} names an outlet twice.",
+            say("The case ", called(repr(case.name)), " names an outlet twice."),
         )
         for name in case.running:
             if name not in plant.outlets:

@@ -322,14 +322,6 @@ def entry_head(diameter: float, upstream: float) -> float:
     return sharp_entry_loss(ratio) + 1.0 - ratio**4
 
 
-def require_diameter(diameter: float, *, field: str = "diameter") -> None:
-    """Refuse a bore no steam passage has.
-
-    Source: The project's own limits: common practice.
-    """
-    require(2e-4 <= diameter <= 0.2, field, "A bore must lie between 0.2 and 200 mm.")
-
-
 def _segment(
     diameter: float,
     loss: float,

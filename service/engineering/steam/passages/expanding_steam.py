@@ -8,14 +8,12 @@ or not, and the inlet pressure they give rises smoothly (its slope has no step a
 and with outlet pressure.
 """
 
-from collections.abc import Iterable
 from math import log, pi, sqrt
 from typing import NamedTuple
 
-from service.engineering.errors import require
-from service.engineering.saturation import require_pressure
+from service.engineering.errors import require_within
 from service.engineering.solving import solve_rising
-from service.engineering.steam.passages.elements import Element, Line, Segment, trace_line
+from service.engineering.steam.passages.elements import Line, Segment
 from service.engineering.steam.passages.losses import friction_factor
 from service.engineering.steam.properties import vapour_viscosity, vapour_volume
 
@@ -43,31 +41,6 @@ class Passing(NamedTuple):
     """Absolute pressure at its own exit [Pa]."""
     choked: bool
     """Whether it passes all it can at that inlet pressure."""
-
-
-def mass_flow(
-    elements: Iterable[Element] | Line,
-    pressure: float,
-    outlet_pressure: float,
-    *,
-    pulsation: float = 1.0,
-) -> float:
-    """Steam a line passes between two pressures: the bare figure, for solvers.
-
-    Smooth in both pressures, also through choking and through the change to turbulent flow; its
-    slope is infinite only where the two pressures meet.
-
-    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
-    60534-2-1; pulsation by the mean square of the flow (inference).
-    """
-    line = trace_line(elements)
-    require_pressure(outlet_pressure, field="outlet_pressure")
-    require_pulsation(pulsation)
-    steam = find_expanding_steam(pressure)
-    require(outlet_pressure <= pressure, "outlet_pressure", "The outlet must be below the inlet.")
-    return find_flow(line, steam, pressure=pressure, outlet_pressure=outlet_pressure) / sqrt(
-        pulsation
-    )
 
 
 def find_expanding_steam(pressure: float) -> ExpandingSteam:
@@ -205,7 +178,7 @@ def require_pulsation(pulsation: float) -> None:
     ------
     The mean square is never below the square of the mean; 10 is the project's own limit.
     """
-    require(1 <= pulsation <= 10, "pulsation", "The pulsation factor must be 1 to 10.")
+    require_within("pulsation", pulsation, 1, 10)
 
 
 def _squared_ratio(head: float, loss: float) -> float:

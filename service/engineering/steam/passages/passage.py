@@ -1,6 +1,6 @@
 """What a line of bores, valves and bends passes, or costs: the answer for a person.
 
-`mass_flow` is the same arithmetic without the words. The line runs from a chamber at rest to a
+The line runs from a chamber at rest to a
 chamber at rest; `elements` says how each part is counted, `expansion` how steam expands along it.
 """
 
@@ -11,29 +11,17 @@ from math import sqrt
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working
 from service.engineering.saturation import LOWEST_PRESSURE, require_pressure
+from service.engineering.saying import flow as steam_flow
+from service.engineering.saying import say
 from service.engineering.solving import solve_rising
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.engine import Acting
-from service.engineering.steam.passages.elements import (
-    Bend,
-    Bore,
-    Contraction,
-    Corner,
-    Element,
-    Line,
-    Loss,
-    Pipe,
-    StopValve,
-    Tee,
-    Valve,
-    trace_line,
-)
+from service.engineering.steam.passages.elements import Element, Line, trace_line
 from service.engineering.steam.passages.expanding_steam import (
     ExpandingSteam,
     find_expanding_steam,
     find_flow,
     find_inlet_pressure,
-    mass_flow,
     require_pulsation,
 )
 from service.engineering.steam.passages.passage_findings import (
@@ -42,27 +30,6 @@ from service.engineering.steam.passages.passage_findings import (
     follow_line,
     write_passage_workings,
 )
-
-__all__ = [
-    "Bend",
-    "Bore",
-    "Contraction",
-    "Corner",
-    "Element",
-    "ElementFlow",
-    "Line",
-    "Loss",
-    "PassageFlow",
-    "Pipe",
-    "StopValve",
-    "Tee",
-    "Valve",
-    "find_pulsation",
-    "flow_through",
-    "mass_flow",
-    "pressure_after",
-    "trace_line",
-]
 
 LOSS_SPREAD = 1.4
 """Factor either way on loss coefficients of small drilled passages: 40 % (common practice)."""
@@ -189,8 +156,10 @@ def pressure_after(
     if likely is None:
         most = find_flow(line, steam, pressure=pressure, outlet_pressure=LOWEST_PRESSURE)
         raise NoSolution(
-            f"The line chokes: it passes at most {most / sqrt(pulsation) * 60e3:.1f} g/min"
-            " at that pressure.",
+            say(
+                "The line chokes: it passes at most ",
+                *(steam_flow(most / sqrt(pulsation), "most"), " at that pressure."),
+            ),
             field="flow",
         )
     outlet = Band(LOWEST_PRESSURE if stiff is None else stiff, likely, easy or likely)

@@ -1,16 +1,22 @@
-"""A passage put into words: each element's state, what to beware of, and the arithmetic."""
+"""Each element's state in a passage, what to beware of, and the arithmetic."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import sqrt
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import LOWEST_PRESSURE, PROPERTY_SOURCE
+from service.engineering.saying import Said, drop, length, say, velocity
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.passages.elements import Element, Line, Segment
 from service.engineering.steam.passages.expanding_steam import ExpandingSteam, find_loss, pass_up
-from service.engineering.steam.wording import difference_text, gauge_text, length_text
 
 ISOTHERMAL_SOURCE = "isothermal flow with losses, textbook of gas dynamics"
+FLOW_FORMULA = (
+    'p_"in"^2 - p_"out"^2 = phi (m/A)^2 p v (K + 2 ln(p_"in"/p_"out")) "at each part;"'
+    ' m = N_6 K_v Y sqrt(x p_"in" rho_"in") "at valves"'
+)
 VALVE_SOURCE = "IEC 60534-2-1"
 PRACTICE = "common practice"
 
@@ -72,7 +78,7 @@ def find_passage_faults(
         (
             *_find_choking(passed),
             *_find_haste(passed),
-            *_find_drop(pressure, outlet.likely),
+            _find_drop(pressure, outlet.likely),
             *_find_margin(outlet),
         )
     )
@@ -90,14 +96,13 @@ def write_passage_workings(
         )
     ]
     return (
-        Working("p v", "p0 v_g(p0)", steam.product, "J/kg", PROPERTY_SOURCE),
-        Working("mu", "mu_g(p0)", steam.viscosity, "Pa s", "IAPWS R12-08"),
-        Working("phi", "mean of m² / (mean of m)²", pulsation, "1", "inference"),
+        Working("p v", "p_0 v_g (p_0)", steam.product, "J/kg", PROPERTY_SOURCE),
+        Working("mu", "mu_g (p_0)", steam.viscosity, "Pa s", "IAPWS R12-08"),
+        Working("phi", '("mean of" m^2)/("mean of" m)^2', pulsation, "1", "inference"),
         *parts,
         Working(
             "m",
-            "p_in² - p_out² = phi (m/A)² p v [K + 2 ln(p_in/p_out)] at each part;"
-            " valves m = N6 Kv Y root(x p_in rho_in)",
+            FLOW_FORMULA,
             flow,
             "kg/s",
             f"{ISOTHERMAL_SOURCE}; {VALVE_SOURCE}",
@@ -108,62 +113,56 @@ def write_passage_workings(
 def _write_element(
     number: int, element: Element, segment: Segment, steam: ExpandingSteam, flow: float
 ) -> Working:
-    name = f"{element.kind.replace('_', ' ')} {length_text(element.diameter)}"
+    kind = element.kind.replace("_", " ")
     if segment.valve_area:
-        formula = f"Fk xT of the {name}: x at which it chokes, Y = 1 - x/(3 Fk xT)"
-        return Working(f"x{number}", formula, segment.valve_limit, "1", VALVE_SOURCE)
-    formula = f"K + f L/D of the {name}, on its own velocity head"
-    return Working(f"K{number}", formula, find_loss(segment, steam, flow=flow), "1", element.source)
+        formula = f'F_k x_T "of the {kind}: x at which it chokes," Y = 1 - x/(3 F_k x_T)'
+        return Working(f"x_{number}", formula, segment.valve_limit, "1", VALVE_SOURCE)
+    formula = f'K + (f L)/D "of the {kind}, on its own velocity head"'
+    loss = find_loss(segment, steam, flow=flow)
+    return Working(f"K_{number}", formula, loss, "1", element.source)
 
 
-def _find_choking(passed: tuple[ElementFlow, ...]) -> list[Finding]:
-    return [
-        Finding(
-            "caution",
-            "choked",
-            f"The {_place(number, state)} is choked: a lower pressure beyond it brings no more"
-            " steam. Open it out if more is wanted.",
-            state.pressure_out,
-            None,
-            "Pa",
-            VALVE_SOURCE if "valve" in state.element.kind else ISOTHERMAL_SOURCE,
+def _find_choking(passed: tuple[ElementFlow, ...]) -> Iterator[Finding]:
+    for number, state in enumerate(passed, start=1):
+        if not state.choked:
+            continue
+        text = say(
+            *("The ", _place(number, state), " is choked: a lower pressure beyond it brings no"),
+            " more steam. Open it out if more is wanted.",
         )
-        for number, state in enumerate(passed, start=1)
-        if state.choked
-    ]
+        source = VALVE_SOURCE if "valve" in state.element.kind else ISOTHERMAL_SOURCE
+        reading = state.pressure_out - ATMOSPHERE
+        yield Finding("caution", "choked", text, reading, None, "Pa gauge", source)
 
 
-def _find_haste(passed: tuple[ElementFlow, ...]) -> list[Finding]:
+def _find_haste(passed: tuple[ElementFlow, ...]) -> Iterator[Finding]:
     number, state = max(enumerate(passed, start=1), key=lambda pair: pair[1].velocity)
     if state.velocity <= QUICKEST:
-        return []
-    text = (
-        f"Steam runs at {state.velocity:.0f} m/s in the {_place(number, state)};"
-        f" {QUICKEST:.0f} m/s is quick enough for wet steam."
+        return
+    text = say(
+        *("Steam runs at ", velocity(state.velocity), " in the ", _place(number, state), "; "),
+        *(velocity(QUICKEST, "quickest"), " is quick enough for wet steam."),
     )
-    return [Finding("caution", "quick_steam", text, state.velocity, QUICKEST, "m/s", PRACTICE)]
+    yield Finding("caution", "quick-steam", text, state.velocity, QUICKEST, "m/s", PRACTICE)
 
 
-def _find_drop(pressure: float, outlet_pressure: float) -> list[Finding]:
-    drop = pressure - outlet_pressure
-    limit = LARGEST_DROP * max(pressure - ATMOSPHERE, 0.0)
-    if drop <= limit:
-        text = f"The line costs {difference_text(drop)} of {gauge_text(pressure)}."
-        return [Finding("ok", "small_drop", text, drop, limit, "Pa difference", PRACTICE)]
-    text = (
-        f"The line costs {difference_text(drop)} of {gauge_text(pressure)};"
-        f" keep it under {difference_text(limit)}, a tenth."
-    )
-    return [Finding("caution", "large_drop", text, drop, limit, "Pa difference", PRACTICE)]
+def _find_drop(inlet: float, outlet: float) -> Finding:
+    cost = inlet - outlet
+    limit = LARGEST_DROP * max(inlet - ATMOSPHERE, 0.0)
+    text = say("The line costs ", drop(cost), " of ", gauge(inlet))
+    if cost <= limit:
+        text = say(text, ".")
+        return Finding("ok", "small-drop", text, cost, limit, "Pa difference", PRACTICE)
+    text = say(text, "; keep it under ", drop(limit, "limit"), ", a tenth.")
+    return Finding("caution", "large-drop", text, cost, limit, "Pa difference", PRACTICE)
 
 
-def _find_margin(outlet: Band) -> list[Finding]:
-    if outlet.low > LOWEST_PRESSURE or outlet.likely <= LOWEST_PRESSURE:
-        return []
-    text = "With losses 40 % higher than reckoned the line would choke short of this flow."
-    return [Finding("caution", "near_choking", text, source=PRACTICE)]
+def _find_margin(outlet: Band) -> Iterator[Finding]:
+    if outlet.low <= LOWEST_PRESSURE < outlet.likely:
+        text = say("With losses 40 % higher than reckoned the line would choke short of this flow.")
+        yield Finding("caution", "near-choking", text, source=PRACTICE)
 
 
-def _place(number: int, state: ElementFlow) -> str:
+def _place(number: int, state: ElementFlow) -> Said:
     kind = state.element.kind.replace("_", " ")
-    return f"{kind} of {length_text(state.element.diameter)} (part {number})"
+    return say(f"{kind} of ", length(state.element.diameter, "bore"), f" (part {number})")

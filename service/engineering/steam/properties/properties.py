@@ -2,9 +2,10 @@
 
 from typing import Any
 
-from service.engineering.constants import CELSIUS
 from service.engineering.errors import OutOfRange
 from service.engineering.saturation import FREEZING_POINT, dry_steam, water_state
+from service.engineering.saying import say
+from service.engineering.saying import temperature as degrees
 
 STEAM_EXPONENT = 1.135
 """Isentropic exponent of dry saturated steam that stays in equilibrium (from memory)."""
@@ -170,8 +171,13 @@ def water_volume(pressure: float, temperature: float) -> float:
 def _liquid(pressure: float, temperature: float, field: str) -> Any:
     boiling = dry_steam(pressure).T()
     if not FREEZING_POINT <= temperature < boiling:
-        limits = f"above 0 degC and below its boil at that pressure, {boiling - CELSIUS:.0f} degC"
-        raise OutOfRange(f"Water must be {limits}.", field=field)
+        raise OutOfRange(
+            say(
+                "Water must be above freezing and below its boil at that pressure, ",
+                *(degrees(boiling), "."),
+            ),
+            field=field,
+        )
     water = water_state()
     water.state.update(water.pressure_and_temperature, pressure, temperature)
     return water.state

@@ -3,12 +3,16 @@
 No reckoning proves how far a valve lifts. Only the accumulation test does.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.errors import require
+from service.engineering.errors import require, require_within
 from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.saturation import require_pressure
+from service.engineering.saying import area as hole
+from service.engineering.saying import fine, flow, length, name, number, say, share
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import RELIEF_CAUTIONS
 from service.engineering.steam.safety_valve.safety_valve import (
     ASME_SOURCE,
@@ -17,34 +21,26 @@ from service.engineering.steam.safety_valve.safety_valve import (
     Capacity,
     SafetyValve,
     find_capacity,
-    find_greatest_evaporation,
     find_relieving_pressure,
-    require_coefficient,
 )
-from service.engineering.steam.wording import flow_text, gauge_text, length_text
 
-__all__ = [
-    "ACCUMULATIONS_MET",
-    "Capacity",
-    "ReliefCheck",
-    "SafetyValve",
-    "check_relief_area",
-    "check_safety_valve",
-    "find_capacity",
-    "find_greatest_evaporation",
-    "find_relieving_pressure",
-]
-
-CHOKING_RATIO = 0.577
-"""Back pressure over relieving pressure up to which dry saturated steam chokes."""
+LEAST_CHOKED = ATMOSPHERE / 0.577
+"""Least absolute pressure from which dry saturated steam blows choked to the air [Pa]."""
 
 PRACTICE = "common practice"
 
-ACCUMULATIONS_MET: tuple[tuple[float, str], ...] = (
-    (0.10, "10 % at the steam test of hobby boiler codes; not above 10 % in some national rules"),
-    (0.06, "6 % for miniature boilers under some American state rules"),
+COEFFICIENT_SOURCE = "as given, else 0.6 by common practice"
+
+RELIEVING_PRESSURE = 'p_"atm" + (p_"set" - p_"atm") (1 + "accumulation")'
+EFFECTIVE_AREA = '"least of bore, exits and curtain" pi d L sin("angle"/2)'
+ISO_FORMULA = '0.2883 C A K_d sqrt(p_0/v_0), "C at" k = 1.135'
+
+ACCUMULATIONS_MET = say(
+    *(share(0.10), " at the steam test of hobby boiler codes; not above ", share(0.10)),
+    *(" in some national rules; ", share(0.06)),
+    " for miniature boilers under some American state rules",
 )
-"""Accumulations met in rules and where; shown for choosing, neither is built in."""
+"""Accumulations met in rules and where; shown for choosing, none is built in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +118,7 @@ def check_safety_valve(
         required_lift=lift if fits else None,
         extra=(
             *_find_valve_faults(valve, check),
-            *_find_rule_faults(accumulation, rule),
+            _find_rule_faults(accumulation, rule),
         ),
     )
 
@@ -167,8 +163,8 @@ def check_relief_area(
     ------
     ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form.
     """
-    require(0 < area <= 2e-3, "area", "The area must be above 0 and at most 2000 mm².")
-    require_coefficient(discharge_coefficient)
+    require_within("area", area, 0, 2e-3, hole, above=True)
+    require_within("discharge_coefficient", discharge_coefficient, 0.05, 1)
     check = _check_area(
         area,
         coefficient=discharge_coefficient,
@@ -176,7 +172,7 @@ def check_relief_area(
         accumulation=accumulation,
         evaporation=evaporation,
     )
-    return _finish(check, required_lift=None, extra=_find_rule_faults(accumulation, rule))
+    return _finish(check, required_lift=None, extra=(_find_rule_faults(accumulation, rule),))
 
 
 def _check_area(
@@ -188,13 +184,16 @@ def _check_area(
     evaporation: float,
 ) -> ReliefCheck:
     require_pressure(set_pressure, field="set_pressure")
-    require(0 <= accumulation <= 0.33, "accumulation", "Accumulation must be 0 to 0.33.")
+    require_within("accumulation", accumulation, 0, 0.33)
     require(evaporation > 0, "evaporation", "The evaporation must be above 0.")
     pressure = find_relieving_pressure(set_pressure, accumulation)
     require(
-        pressure >= ATMOSPHERE / CHOKING_RATIO,
+        pressure >= LEAST_CHOKED,
         "set_pressure",
-        "Below 0.74 bar gauge the steam is not choked, and these rules over-rate a valve.",
+        say(
+            *("Below ", gauge(LEAST_CHOKED), " the steam is not choked, and these rules"),
+            " over-rate a valve.",
+        ),
     )
     capacity = find_capacity(area, pressure, coefficient=coefficient)
     required = area * evaporation / capacity.least
@@ -207,13 +206,13 @@ def _check_area(
         required_area=required,
         required_lift=None,
         adequate=capacity.least >= evaporation,
-        findings=_find_capacity_faults(capacity.least, evaporation, pressure),
+        findings=_find_capacity_faults(capacity.least, evaporation, pressure, coefficient),
         workings=_write_workings(pressure, area, coefficient=coefficient, capacity=capacity),
     )
 
 
 def _finish(
-    check: ReliefCheck, *, required_lift: float | None, extra: tuple[Finding, ...]
+    check: ReliefCheck, *, required_lift: float | None, extra: Iterable[Finding]
 ) -> ReliefCheck:
     return replace(
         check,
@@ -221,69 +220,67 @@ def _finish(
         findings=worst_first((*check.findings, *extra)),
         workings=(
             *check.workings,
-            Working("A_req", "A m/m_least", check.required_area, "m2", "proportion"),
+            Working('A_"req"', '(A m)/m_"least"', check.required_area, "m2", "proportion"),
         ),
     )
 
 
 def _find_capacity_faults(
-    capacity: float, evaporation: float, pressure: float
+    passed: float, made: float, pressure: float, coefficient: float
 ) -> tuple[Finding, ...]:
-    figures = f"{flow_text(capacity)} at {gauge_text(pressure)} against {flow_text(evaporation)}"
-    if capacity < evaporation:
-        text = f"The valve is too small on paper: {figures} made. Do not steam with it alone."
-        return (Finding("fail", "too_small", text, capacity, evaporation, "kg/s", ISO_SOURCE),)
-    text = f"Enough on paper: {figures} made. Only the accumulation test proves it."
-    return (Finding("ok", "enough_on_paper", text, capacity, evaporation, "kg/s", ISO_SOURCE),)
+    figures = say(
+        *(flow(passed, "capacity"), " at ", gauge(pressure), ", taking "),
+        *(number(coefficient, "coefficient"), " of the ideal flow, against "),
+        *(flow(made, "evaporation"), " made."),
+    )
+    if passed < made:
+        text = say("The valve is too small on paper: ", figures, " Do not steam with it alone.")
+        return (Finding("fail", "too-small", text, passed, made, "kg/s", ISO_SOURCE),)
+    text = say("Enough on paper: ", figures, " Only the accumulation test proves it.")
+    return (Finding("ok", "enough-on-paper", text, passed, made, "kg/s", ISO_SOURCE),)
 
 
-def _find_valve_faults(valve: SafetyValve, check: ReliefCheck) -> tuple[Finding, ...]:
-    found = []
+def _find_valve_faults(valve: SafetyValve, check: ReliefCheck) -> Iterator[Finding]:
     if check.required_area > valve.bore_area:
-        text = f"A seat of {length_text(valve.seat)} is too small for this steam at any lift."
-        found.append(
-            Finding(
-                "fail", "seat_small", text, valve.bore_area, check.required_area, "m2", PRACTICE
-            )
+        seat = length(valve.seat, "seat")
+        text = say("A seat of ", seat, " is too small for this steam at any lift.")
+        yield Finding(
+            "fail", "seat-small", text, valve.bore_area, check.required_area, "m2", PRACTICE
         )
     if valve.exit_area is not None and valve.exit_area <= valve.effective_area:
-        text = "The ways out round the guide are tighter than the seat: open them."
-        found.append(
-            Finding(
-                "caution", "exits_tight", text, valve.exit_area, valve.bore_area, "m2", PRACTICE
-            )
+        text = say("The ways out round the guide are tighter than the seat: open them.")
+        yield Finding(
+            "caution", "exits-tight", text, valve.exit_area, valve.bore_area, "m2", PRACTICE
         )
     if valve.lift > valve.seat / 12:
-        text = (
-            f"A lift of {length_text(valve.lift)} is more than a plain spring valve usually gives"
-            f" ({length_text(valve.seat / 24)} to {length_text(valve.seat / 12)}): measure it"
-            " while blowing."
+        text = say(
+            *("A lift of ", fine(valve.lift, "lift"), " is more than a plain spring valve usually"),
+            *(" gives (", fine(valve.seat / 24, "least"), " to ", fine(valve.seat / 12, "most")),
+            "): measure it while blowing.",
         )
-        found.append(
-            Finding("caution", "lift_doubtful", text, valve.lift, valve.seat / 12, "m", PRACTICE)
-        )
-    return tuple(found)
+        yield Finding("caution", "lift-doubtful", text, valve.lift, valve.seat / 12, "m", PRACTICE)
 
 
-def _find_rule_faults(accumulation: float, rule: str | None) -> tuple[Finding, ...]:
+def _find_rule_faults(accumulation: float, rule: str | None) -> Finding:
+    asked = share(accumulation, "accumulation")
     if rule is not None:
-        text = f"Accumulation of {accumulation:.0%} as asked by: {rule}."
-        return (Finding("ok", "rule_named", text, accumulation, None, "1", rule),)
-    met = " ".join(f"{words[0].upper()}{words[1:]}." for _, words in ACCUMULATIONS_MET)
-    text = f"No rule was named for {accumulation:.0%} accumulation; ask the inspector. {met}"
-    return (Finding("caution", "rule_unnamed", text, accumulation, None, "1", PRACTICE),)
+        text = say("Accumulation of ", asked, " as asked by: ", name(rule), ".")
+        return Finding("ok", "rule-named", text, accumulation, None, "1", rule)
+    text = say(
+        *("No rule was named for ", asked, " accumulation; ask the inspector."),
+        *(" Met in rules: ", ACCUMULATIONS_MET, "."),
+    )
+    return Finding("caution", "rule-unnamed", text, accumulation, None, "1", PRACTICE)
 
 
 def _write_workings(
     pressure: float, area: float, *, coefficient: float, capacity: Capacity
 ) -> tuple[Working, ...]:
     return (
-        Working("p0", "p_atm + (p_set - p_atm)(1 + accumulation)", pressure, "Pa", "definition"),
-        Working("A", "least of bore, curtain pi d L sin(angle/2), exits", area, "m2", "geometry"),
-        Working("Kd", "actual over ideal flow", coefficient, "1", "given"),
-        Working(
-            "m_ISO", "0.2883 C A Kd root(p0/v0), C(1.135)", capacity.iso_4126, "kg/s", ISO_SOURCE
-        ),
-        Working("m_Napier", "A P Kd/70", capacity.napier, "kg/s", NAPIER_SOURCE),
-        Working("m_51.5", "51.5 A P Kd", capacity.asme_51_5, "kg/s", ASME_SOURCE),
+        Working("p_0", RELIEVING_PRESSURE, pressure, "Pa", "definition"),
+        Working("A", EFFECTIVE_AREA, area, "m2", "geometry"),
+        Working("K_d", '"actual over ideal flow"', coefficient, "1", COEFFICIENT_SOURCE),
+        Working('m_"ISO"', ISO_FORMULA, capacity.iso_4126, "kg/s", ISO_SOURCE),
+        Working('m_"Napier"', "(A P K_d)/70", capacity.napier, "kg/s", NAPIER_SOURCE),
+        Working('m_"51.5"', "51.5 A P K_d", capacity.asme_51_5, "kg/s", ASME_SOURCE),
     )

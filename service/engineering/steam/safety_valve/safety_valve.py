@@ -142,15 +142,3 @@ def find_capacity(area: float, pressure: float, *, coefficient: float) -> Capaci
         napier=imperial / 70,
         asme_51_5=51.5 * imperial / 3600,
     )
-
-
-def require_coefficient(coefficient: float) -> None:
-    """Refuse a discharge coefficient no valve has.
-
-    Source: The project's own limits: a nozzle never passes more than the ideal flow.
-    """
-    require(
-        0.05 <= coefficient <= 1,
-        "discharge_coefficient",
-        "The discharge coefficient must be 0.05 to 1.",
-    )

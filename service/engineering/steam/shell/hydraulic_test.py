@@ -8,8 +8,9 @@ from service.engineering.data_files import Row, read_table
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Working
 from service.engineering.saturation import require_pressure
+from service.engineering.saying import listed, name, say
+from service.engineering.saying import pressure as gauge_reading
 from service.engineering.steam.cautions import SHELL_CAUTIONS
-from service.engineering.steam.wording import gauge_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +95,9 @@ def find_hydraulic_test(
         repeat_pressure=repeat,
         findings=(_describe(rules, first, repeat),),
         workings=(
-            Working("P", "working pressure", gauge, "Pa gauge", "stated by the inspector"),
-            Working("F", "factor for a new shell", factor, "1", rules.source),
-            Working("P_test", "F P", first - ATMOSPHERE, "Pa gauge", rules.source),
+            Working("P", '"working pressure"', gauge, "Pa gauge", "stated by the inspector"),
+            Working("F", '"factor for a new shell"', factor, "1", rules.source),
+            Working('P_"test"', "F P", first - ATMOSPHERE, "Pa gauge", rules.source),
         ),
     )
 
@@ -123,8 +124,8 @@ def find_regime(key: str) -> HydraulicRegime:
     """
     regimes = _read_regimes()
     if key not in regimes:
-        known = ", ".join(regimes)
-        raise Unsuitable(f"{key!r} is not one of: {known}.", field="regime")
+        known = listed(map(name, regimes))
+        raise Unsuitable(say(name(repr(key)), " is not one of: ", known, "."), field="regime")
     return regimes[key]
 
 
@@ -150,13 +151,15 @@ def _read_regime(row: Row) -> HydraulicRegime:
 def _find_first_factor(regime: HydraulicRegime, stress_ratio: float | None) -> float:
     if not regime.asks_stress_ratio:
         require(
-            stress_ratio is None, "stress_ratio", f"{regime.name} does not ask for a stress ratio."
+            stress_ratio is None,
+            "stress_ratio",
+            say(name(regime.name), " does not ask for a stress ratio."),
         )
         return regime.first
     require(
         stress_ratio is not None and 1 <= stress_ratio <= 5,
         "stress_ratio",
-        f"{regime.name} asks for the allowable stress cold over hot, 1 to 5.",
+        say(name(regime.name), " asks for the allowable stress cold over hot, 1 to 5."),
     )
     ratio = stress_ratio or 1.0
     if regime.hot_factor is None:
@@ -165,9 +168,12 @@ def _find_first_factor(regime: HydraulicRegime, stress_ratio: float | None) -> f
 
 
 def _describe(regime: HydraulicRegime, first: float, repeat: float | None) -> Finding:
-    again = "as the rules say" if repeat is None else gauge_text(repeat)
-    text = (
-        f"{regime.name} (edition {regime.edition}): {gauge_text(first)} with cold water for a new"
-        f" shell, later tests {again}. Read the rules themselves; the inspector sets the test."
+    again = "as the rules say" if repeat is None else gauge_reading(repeat, "later")
+    text = say(
+        *(name(regime.name), " (edition ", name(regime.edition), "): "),
+        *(gauge_reading(first, "first"), " with cold water for a new shell, later tests ", again),
+        ". Read the rules themselves; the inspector sets the test.",
     )
-    return Finding("caution", "test_pressure", text, first, None, "Pa", regime.source)
+    return Finding(
+        "caution", "test-pressure", text, first - ATMOSPHERE, None, "Pa gauge", regime.source
+    )

@@ -14,9 +14,16 @@ from service.engineering.data_files import read_table
 from service.engineering.errors import OutOfRange, Unsuitable, require
 from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.given import given, require_given
-from service.engineering.saturation import PROPERTY_SOURCE, require_pressure, saturation_temperature
+from service.engineering.saturation import (
+    PROPERTY_SOURCE,
+    require_pressure,
+    saturation_pressure,
+    saturation_temperature,
+)
+from service.engineering.saying import fine, length, listed, name, say
+from service.engineering.saying import pressure as gauge_reading
+from service.engineering.saying import temperature as degrees
 from service.engineering.steam.cautions import SHELL_CAUTIONS
-from service.engineering.steam.wording import gauge_text, length_text
 
 COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH
 """Tensile strength of annealed copper, cold [Pa] (common practice)."""
@@ -108,6 +115,7 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
     allowable = find_copper_stress(temperature)
     factor = find_joint_factor(cylinder.joint)
     per_stress = find_hoop_pressure(cylinder, stress=1.0)
+    by_stress = allowable * per_stress
     by_strength = (
         COPPER_STRENGTH * cylinder.thickness * factor / (cylinder.outside_diameter / 2)
     ) / STRENGTH_FACTOR
@@ -118,18 +126,20 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
         joint_factor=factor,
         hoop_stress=stress,
         allowable_stress=allowable,
-        pressure_by_stress=ATMOSPHERE + allowable * per_stress,
+        pressure_by_stress=ATMOSPHERE + by_stress,
         pressure_by_strength=ATMOSPHERE + by_strength,
         findings=_find_shell_faults(
-            cylinder, pressure, by_stress=allowable * per_stress, by_strength=by_strength
+            cylinder, pressure, by_stress=by_stress, by_strength=by_strength
         ),
         workings=(
-            Working("T", "T_sat(p)", temperature, "K", PROPERTY_SOURCE),
-            Working("S", "annealed copper at T", allowable, "Pa difference", STRESS_SOURCE),
-            Working("E", "joint factor", factor, "1", "common practice"),
-            Working("s", "P (D - 0.8 t)/(2 t E)", stress, "Pa difference", HOOP_SOURCE),
-            Working("P_S", "2 S t E/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE),
-            Working("P_UTS", "UTS t E/(8 R)", by_strength, "Pa gauge", BARLOW_SOURCE),
+            Working("T", 'T_"sat" (p)', temperature, "K", PROPERTY_SOURCE),
+            Working("S", '"annealed copper at" T', allowable, "Pa stress", STRESS_SOURCE),
+            Working("E", '"joint factor"', factor, "1", "common practice"),
+            Working("s", "(P (D - 0.8 t))/(2 t E)", stress, "Pa stress", HOOP_SOURCE),
+            Working(
+                "P_S", "(2 S t E)/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE
+            ),
+            Working('P_"UTS"', '("UTS" t E)/(8 R)', by_strength, "Pa gauge", BARLOW_SOURCE),
         ),
     )
 
@@ -155,8 +165,12 @@ def find_copper_stress(temperature: float) -> float:
     for (cool, strong), (hot, weak) in pairwise(points):
         if temperature <= hot:
             return strong + (weak - strong) * (temperature - cool) / (hot - cool)
+    hottest = points[-1][0]
     raise OutOfRange(
-        "Copper is not judged above 204 degC (about 16 bar gauge): it has lost its strength.",
+        say(
+            *("Copper is not judged above ", degrees(hottest), " (about "),
+            *(gauge_reading(saturation_pressure(hottest)), "): it has lost its strength."),
+        ),
         field="pressure",
     )
 
@@ -170,9 +184,10 @@ def find_joint_factor(joint: str) -> float:
     factors = {row["key"]: float(row["factor"]) for row in read_table("shell_joints.csv")}
     if joint in factors:
         return factors[joint]
-    known = ", ".join(factors)
-    message = REFUSED_JOINTS.get(joint, f"{joint!r} is not one of: {known}.")
-    raise Unsuitable(message, field="joint")
+    if joint in REFUSED_JOINTS:
+        raise Unsuitable(REFUSED_JOINTS[joint], field="joint")
+    known = listed(map(name, factors))
+    raise Unsuitable(say(name(repr(joint)), " is not one of: ", known, "."), field="joint")
 
 
 @cache
@@ -190,21 +205,24 @@ def _find_shell_faults(
     cylinder: CopperCylinder, pressure: float, *, by_stress: float, by_strength: float
 ) -> tuple[Finding, ...]:
     gauge, least = pressure - ATMOSPHERE, min(by_stress, by_strength)
-    body = f"{length_text(cylinder.outside_diameter)} by {length_text(cylinder.thickness)} copper"
-    figure = gauge_text(ATMOSPHERE + least)
+    text = say(
+        *(length(cylinder.outside_diameter, "diameter"), " by ", fine(cylinder.thickness, "wall")),
+        " copper: the hoop stress alone ",
+    )
     if gauge > least:
-        text = (
-            f"{body}: the hoop stress alone speaks against {gauge_text(pressure)}"
-            f" (figure {figure}). Ask the inspector before going on."
+        figure = gauge_reading(ATMOSPHERE + least, "figure")
+        text = say(
+            *(text, "speaks against ", gauge_reading(pressure), " (figure ", figure, ")."),
+            " Ask the inspector before going on.",
         )
-        hoop = Finding("fail", "hoop_stress_high", text, gauge, least, "Pa gauge", HOOP_SOURCE)
+        hoop = Finding("fail", "hoop-stress-high", text, gauge, least, "Pa gauge", HOOP_SOURCE)
     else:
-        text = f"{body}: the hoop stress does not speak against {gauge_text(pressure)}."
-        hoop = Finding("ok", "hoop_stress_low", text, gauge, least, "Pa gauge", HOOP_SOURCE)
+        text = say(text, "does not speak against ", gauge_reading(pressure), ".")
+        hoop = Finding("ok", "hoop-stress-low", text, gauge, least, "Pa gauge", HOOP_SOURCE)
     ends = Finding(
         "caution",
-        "ends_not_judged",
-        "Flat ends, stays, openings and flues are not judged here, and usually govern.",
+        "ends-not-judged",
+        say("Flat ends, stays, openings and flues are not judged here, and usually govern."),
         source="common practice",
     )
     return worst_first((hoop, ends))

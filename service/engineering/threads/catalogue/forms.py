@@ -4,10 +4,17 @@ A form is a set of pure numbers that scale with pitch. A thread is a form at a d
 """
 
 from dataclasses import dataclass
-from math import degrees, isclose, isfinite, radians, sin, tan
+from functools import cached_property
+from math import isclose, isfinite, radians, sin, tan
 
 from service.engineering.constants import INCH
 from service.engineering.errors import require
+from service.engineering.saying import angle, fine, say
+
+LEAST_ANGLE, MOST_ANGLE = radians(25), radians(100)
+LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.150
+LEAST_PITCH, MOST_PITCH = 0.00005, 0.008
+"""What a thread that is in no table may be [rad, m]; common practice."""
 
 PIPE_TAPER = 1 / 16
 """Change of diameter per length of the taper pipe threads: 3/4 in per foot."""
@@ -43,7 +50,7 @@ class Form:
         return 1 / (2 * tan(self.half_angle))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: the diameters that follow from the form are reckoned once
 class Thread:
     """One screw thread at basic size; lengths in metres.
 
@@ -64,42 +71,46 @@ class Thread:
     depth: float | None = None
     """Rounded radial depth of the standard's own table [m]; None: the form's depth by the pitch."""
 
-    @property
+    def __hash__(self) -> int:
+        """By name and size: a thread is looked up too often to hash the whole form each time."""
+        return hash((self.designation, self.major_diameter, self.pitch))
+
+    @cached_property
     def internal_depth(self) -> float:
         """Radial depth from the major diameter to the bore at full depth [m]."""
         return self.form.internal_depth * self._form_scale
 
-    @property
+    @cached_property
     def external_depth(self) -> float:
         """Radial depth from the major diameter to the bottom of the male's groove [m]."""
         return self.form.external_depth * self._form_scale
 
-    @property
+    @cached_property
     def effective_diameter(self) -> float:
         """Pitch (effective) diameter at basic size [m]."""
         return self.major_diameter - self.form.effective_offset * self._form_scale
 
-    @property
+    @cached_property
     def core_diameter(self) -> float:
         """Bore of the female at full depth, D1 [m]."""
         return self.major_diameter - 2 * self.internal_depth
 
-    @property
+    @cached_property
     def root_diameter(self) -> float:
         """Bottom of the groove of the male [m]."""
         return self.major_diameter - 2 * self.external_depth
 
-    @property
+    @cached_property
     def is_taper(self) -> bool:
         """Whether the diameter changes along the thread."""
         return self.taper != 0
 
-    @property
+    @cached_property
     def small_end_offset(self) -> float:
         """Diameter at the gauge plane less that at the male's small end [m]; 0 if parallel."""
         return self.taper * (self.gauge_length or 0.0)
 
-    @property
+    @cached_property
     def _form_scale(self) -> float:
         return self.pitch if self.depth is None else self.depth / self.form.internal_depth
 
@@ -110,10 +121,11 @@ def form_of_angle(included_angle: float) -> Form:
     Source: BS 84:2007, BS 93:2008, ISO 68-1; the truncation of an unknown form is common
     practice.
     """
+    least, most = LEAST_ANGLE, MOST_ANGLE
     require(
-        radians(25) <= included_angle <= radians(100),
+        least <= included_angle <= most,
         "included_angle",
-        "The included angle must lie between 25 and 100 degrees.",
+        say("The included angle must lie between ", angle(least), " and ", angle(most), "."),
     )
     for form in (WHITWORTH, BRITISH_ASSOCIATION, ISO_METRIC):
         if isclose(form.included_angle, included_angle, abs_tol=radians(0.01)):
@@ -161,10 +173,8 @@ def custom_thread(
     ------
     Geometry of the form (`form_of_angle`); ranges are common practice.
     """
-    require(
-        0.0003 <= diameter <= 0.150, "diameter", "The diameter must lie between 0.3 and 150 mm."
-    )
-    require(0.00005 <= pitch <= 0.008, "pitch", "The pitch must lie between 0.05 and 8 mm.")
+    _require_within(diameter, LEAST_DIAMETER, MOST_DIAMETER, field="diameter")
+    _require_within(pitch, LEAST_PITCH, MOST_PITCH, field="pitch")
     require(pitch < diameter / 2, "pitch", "The pitch must be less than half the diameter.")
     require(0 <= taper <= 0.25, "taper", "The taper must lie between 0 and 1 in 4 on diameter.")
     require(
@@ -192,6 +202,14 @@ def custom_thread(
     )
 
 
+def _require_within(length: float, least: float, most: float, *, field: str) -> None:
+    require(
+        least <= length <= most,
+        field,
+        say(f"The {field} must lie between ", fine(least), " and ", fine(most), "."),
+    )
+
+
 def _round_form(name: str, included_angle: float, depth: float, source: str) -> Form:
     """A symmetrical form, its crests and roots rounded tangent to the flanks."""
     half_angle = included_angle / 2
@@ -203,7 +221,7 @@ def _round_form(name: str, included_angle: float, depth: float, source: str) -> 
 def _truncate_sharp_form(included_angle: float) -> Form:
     depth = 0.75 / (2 * tan(included_angle / 2))
     return Form(
-        name=f"{degrees(included_angle):.4g} degree V",
+        name="sharp V",
         included_angle=included_angle,
         internal_depth=depth,
         external_depth=depth,

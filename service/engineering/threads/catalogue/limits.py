@@ -12,6 +12,7 @@ from math import sqrt
 from service.engineering.constants import INCH
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable
+from service.engineering.saying import listed, name, say
 from service.engineering.threads.catalogue.forms import Thread
 
 Range = tuple[float, float]
@@ -116,10 +117,8 @@ def _choose_class(
     if wanted is None:
         return classes[0]
     if wanted not in classes:
-        raise Unsuitable(
-            f"{thread.designation} has no class {wanted!r}: choose from {', '.join(classes)}.",
-            field=field,
-        )
+        said = say(name(thread.designation), " has no class ", name(repr(wanted)))
+        raise Unsuitable(say(said, ": choose from ", listed(classes), "."), field=field)
     return wanted
 
 

@@ -17,7 +17,11 @@ from service.engineering.data_files import (
     require_columns,
 )
 from service.engineering.errors import UnknownThread, Unsuitable, require
+from service.engineering.saying import Part, fine, name, say
 from service.engineering.threads.catalogue.forms import FORMS, Form, Thread, form_of_angle
+
+LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.5
+"""What a thread of a table may measure [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +190,8 @@ def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
     for thread in threads:
         if thread.designation in seen:
             raise Unsuitable(
-                f"There is a thread called {thread.designation} already.", field="designation"
+                say("There is a thread called ", name(thread.designation), " already."),
+                field="designation",
             )
         seen.add(thread.designation)
     return threads
@@ -273,22 +278,17 @@ def _read_pitch(row: Row, unit: float) -> float:
 
 
 def _check_thread(thread: Thread) -> None:
-    name = thread.designation
-    require(
-        0.0003 <= thread.major_diameter <= 0.5,
-        "diameter",
-        f"{name}: the diameter must lie between 0.3 and 500 mm.",
-    )
-    require(
-        0 < thread.pitch < thread.major_diameter / 2,
-        "pitch",
-        f"{name}: the pitch must lie between 0 and half the diameter.",
-    )
-    require(thread.root_diameter > 0, "pitch", f"{name}: such a depth leaves no core.")
-    require(0 <= thread.taper <= 0.25, "taper", f"{name}: the taper lies between 0 and 1 in 4.")
-    require(
-        (thread.gauge_length or 0.0) >= 0, "gauge_length", f"{name}: the gauge length is negative."
-    )
+    def hold(condition: bool, field: str, *fault: Part) -> None:
+        require(condition, field, say(name(thread.designation), ": ", *fault))
+
+    least, most = LEAST_DIAMETER, MOST_DIAMETER
+    between = ("the diameter must lie between ", fine(least), " and ", fine(most), ".")
+    hold(least <= thread.major_diameter <= most, "diameter", *between)
+    half = "the pitch must lie between 0 and half the diameter."
+    hold(0 < thread.pitch < thread.major_diameter / 2, "pitch", half)
+    hold(thread.root_diameter > 0, "pitch", "such a depth leaves no core.")
+    hold(0 <= thread.taper <= 0.25, "taper", "the taper lies between 0 and 1 in 4.")
+    hold((thread.gauge_length or 0.0) >= 0, "gauge_length", "the gauge length is negative.")
 
 
 def _excess(printed: float | None, calculated: float) -> float:

@@ -8,7 +8,8 @@ from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
-from service.engineering.threads.catalogue.drills import Drill, all_drills
+from service.engineering.saying import Said, fine, listed, name, say, share
+from service.engineering.threads.catalogue.drills import Drill, Series, all_drills
 from service.engineering.threads.catalogue.forms import Thread
 
 FOREIGN_DRILL_PENALTY = 10.0
@@ -17,11 +18,18 @@ FOREIGN_DRILL_PENALTY = 10.0
 DEEPER_COUNTS = 2.0
 """A hole under the size aimed at breaks taps; one over it loses a little depth: counted double."""
 
-DRILLS_OFFERED = 5
+DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3
+"""How many drills are offered, within practice and where none is."""
 
 INCH_FAMILIES = frozenset({"UNC", "UNF", "UNEF", "UNS", "NPT"})
 METRIC_FAMILIES = frozenset({"metric", "metric fine", "BA", "BSP", "BSPT"})
 """Families whose standards give tapping drills in one system; Whitworth threads take either."""
+
+METRIC_DRILLS: frozenset[Series] = frozenset({"metric"})
+INCH_DRILLS: frozenset[Series] = frozenset({"fraction", "number", "letter"})
+
+ROUNDING = 1e-12
+"""Difference of diameter that is arithmetic [m]."""
 
 DEEPEST_PARALLEL = 100.0
 DEEPEST_TAPER = 110.0
@@ -177,10 +185,11 @@ def tapping_drills(
     practice = find_practice(thread, material=material)
     on_hand = all_drills() if drills is None else tuple(drills)
     require(bool(on_hand), "drills", "There are no drills to choose from.")
-    ranked = sorted(on_hand, key=lambda drill: _rank_drill(thread, drill, practice))
-    fitting = [drill for drill in ranked if _is_within_practice(thread, drill, practice)]
-    chosen = fitting[:DRILLS_OFFERED] or ranked[:3]
-    return tuple(_describe_drill(thread, drill, practice) for drill in chosen)
+    least, most = _holes_of_practice(thread, practice)
+    fitting = [drill for drill in on_hand if least <= drill.diameter <= most]
+    ranked = _rank_drills(thread, fitting or on_hand, practice)
+    chosen = ranked[: DRILLS_OFFERED if fitting else DRILLS_OFFERED_ANYHOW]
+    return _describe_drills(thread, chosen, practice)
 
 
 def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
@@ -209,36 +218,37 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """
     percent = percent_depth(thread, diameter)
     core = diameter_of_percent(thread, 100)
-    hole, name = f"{diameter * 1000:.2f} mm", thread.designation
+    hole, cut = fine(diameter, "hole"), name(thread.designation)
+    depth = say(share(percent / 100, "depth"), " of full depth")
     if percent > _deepest_percent(thread):
         return (_below_core_finding(thread, diameter, percent=percent, core=core),)
     if percent > 90:
-        text = f"{hole} is {percent:.0f} % of full depth for {name}: near full, wants a sharp tap."
+        text = say(hole, " is ", depth, " for ", cut, ": near full, wants a sharp tap.")
         return (_depth_finding("ok", "drill-near-full", text, percent=percent, limit=100),)
     if percent >= 60:
-        text = f"{hole} is {percent:.0f} % of full depth for {name}."
+        text = say(hole, " is ", depth, " for ", cut, ".")
         return (_depth_finding("ok", "drill-sound", text, percent=percent, limit=60),)
     if percent >= 50:
-        text = f"{hole} leaves {name} only {percent:.0f} % of full depth: allow more engagement."
+        text = say(hole, " leaves ", cut, " only ", depth, ": allow more engagement.")
         return (_depth_finding("caution", "drill-shallow", text, percent=percent, limit=60),)
     if percent > 0:
-        text = f"{hole} leaves {name} only {percent:.0f} % of full depth: the thread will strip."
+        text = say(hole, " leaves ", cut, " only ", depth, ": the thread will strip.")
         return (_depth_finding("fail", "drill-too-shallow", text, percent=percent, limit=50),)
-    text = f"{hole} is as large as {name} itself: no thread can be cut in it."
+    text = say(hole, " is as large as ", cut, " itself: no thread can be cut in it.")
     return (_depth_finding("fail", "drill-no-thread", text, percent=percent, limit=0),)
 
 
 def _below_core_finding(thread: Thread, diameter: float, *, percent: float, core: float) -> Finding:
-    text = (
-        f"{diameter * 1000:.2f} mm is below the core of {thread.designation} by "
-        f"{(core - diameter) * 1000:.2f} mm ({percent:.0f} % of full depth): "
-        f"the tap will bind or break. The core is {core * 1000:.2f} mm."
-    )
+    text = say(
+        fine(diameter, "hole"), " is below the core of ", name(thread.designation), " by ",
+        fine(core - diameter, "shortfall"), " (", share(percent / 100, "depth"),
+        " of full depth): the tap will bind or break. The core is ", fine(core, "core"), ".",
+    )  # fmt: skip
     level: Level = "fail" if percent > _deepest_percent(thread) + 5 else "caution"
     return _depth_finding(level, "drill-below-core", text, percent=percent, limit=100)
 
 
-def _depth_finding(level: Level, code: str, text: str, *, percent: float, limit: float) -> Finding:
+def _depth_finding(level: Level, code: str, text: Said, *, percent: float, limit: float) -> Finding:
     return Finding(
         level=level,
         code=code,
@@ -256,50 +266,61 @@ def _tapping_size(thread: Thread) -> float:
 
 def _double_depth(thread: Thread, basis: str) -> float:
     if basis not in BASES:
-        raise Unsuitable(f"No basis is called {basis!r}: {', '.join(BASES)}.", field="basis")
+        said = say("No basis is called ", name(repr(basis)), ": ", listed(BASES), ".")
+        raise Unsuitable(said, field="basis")
     depth = BASES[basis].depth
     if depth is None:
         return 2 * thread.internal_depth
     if OWN_BASES.get(thread.form.name) != "5H/8":
-        raise Unsuitable(
-            f"The basis {basis} is for 60 degree threads, which {thread.designation} is not.",
-            field="basis",
-        )
+        said = say("The basis ", basis, " is for 60 degree threads, which ")
+        raise Unsuitable(say(said, name(thread.designation), " is not."), field="basis")
     return depth * thread.form.sharp_height * thread.pitch
 
 
-def _rank_drill(thread: Thread, drill: Drill, practice: Practice) -> tuple[float, float]:
-    excess = percent_depth(thread, drill.diameter, basis=practice.basis) - practice.percent
-    distance = excess * DEEPER_COUNTS if excess > 0 else -excess
-    penalty = FOREIGN_DRILL_PENALTY if _is_foreign(thread, drill) else 0.0
-    return (round(distance + penalty, 6), -drill.diameter)
+def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) -> list[Drill]:
+    """The drills, nearest to practice first; of two equally near, the larger."""
+    size, depth = _tapping_size(thread), _double_depth(thread, practice.basis)
+    foreign = _foreign_series(thread)
+
+    def rank(drill: Drill) -> tuple[float, float]:
+        excess = 100 * (size - drill.diameter) / depth - practice.percent
+        distance = excess * DEEPER_COUNTS if excess > 0 else -excess
+        penalty = FOREIGN_DRILL_PENALTY if drill.series in foreign else 0.0
+        return (round(distance + penalty, 6), -drill.diameter)
+
+    return sorted(drills, key=rank)
 
 
-def _is_foreign(thread: Thread, drill: Drill) -> bool:
-    if drill.series == "metric":
-        return thread.family in INCH_FAMILIES
-    return thread.family in METRIC_FAMILIES
+def _foreign_series(thread: Thread) -> frozenset[Series]:
+    """The series of drills of the other system of units."""
+    if thread.family in INCH_FAMILIES:
+        return METRIC_DRILLS
+    return INCH_DRILLS if thread.family in METRIC_FAMILIES else frozenset()
 
 
-def _is_within_practice(thread: Thread, drill: Drill, practice: Practice) -> bool:
-    percent = percent_depth(thread, drill.diameter, basis=practice.basis)
-    is_clear_of_core = percent_depth(thread, drill.diameter) <= _deepest_percent(thread)
-    return practice.least <= percent <= practice.most and is_clear_of_core
+def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float]:
+    """The smallest and the largest hole of common practice, clear of the core [m]."""
+    size, depth = _tapping_size(thread), _double_depth(thread, practice.basis)
+    clear_of_core = size - _deepest_percent(thread) / 100 * 2 * thread.internal_depth
+    least = max(size - practice.most / 100 * depth, clear_of_core)
+    return least - ROUNDING, size - practice.least / 100 * depth + ROUNDING
 
 
 def _deepest_percent(thread: Thread) -> float:
     return DEEPEST_TAPER if thread.is_taper else DEEPEST_PARALLEL
 
 
-def _describe_drill(thread: Thread, drill: Drill, practice: Practice) -> TappingDrill:
-    percent = percent_depth(thread, drill.diameter)
-    return TappingDrill(
-        drill=drill,
-        depth_percent=percent,
-        basis=basis_name(thread),
-        below_core=percent > _deepest_percent(thread),
-        reason=practice.reason,
-    )
+def _describe_drills(
+    thread: Thread, drills: list[Drill], practice: Practice
+) -> tuple[TappingDrill, ...]:
+    size, depth = _tapping_size(thread), _double_depth(thread, "own")
+    basis, deepest = basis_name(thread), _deepest_percent(thread)
+    described = []
+    for drill in drills:
+        percent = 100 * (size - drill.diameter) / depth
+        below = percent > deepest
+        described.append(TappingDrill(drill, percent, basis, below, practice.reason))
+    return tuple(described)
 
 
 @cache

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees
+from math import radians
 
 from service.engineering.findings import Finding, Working
 from service.engineering.threads.catalogue.drills import Drill
@@ -98,7 +98,7 @@ def describe_thread(
 
 
 def _describe_hole(thread: Thread, diameter: float) -> Drilled:
-    sixty = abs(degrees(thread.form.included_angle) - 60) < 0.01 and not thread.is_taper
+    sixty = abs(thread.form.included_angle - radians(60)) < radians(0.01) and not thread.is_taper
     return Drilled(
         diameter=diameter,
         depth_percent=percent_depth(thread, diameter),
@@ -123,10 +123,10 @@ def _describe_small_end(thread: Thread) -> SmallEnd:
 def _workings(thread: Thread) -> tuple[Working, ...]:
     source = thread.form.source
     return (
-        Working("D", "major diameter of the size", thread.major_diameter, "m", thread.source),
-        Working("P", "pitch of the size", thread.pitch, "m", thread.source),
-        Working("h", "depth of the form x P", thread.internal_depth, "m", source),
-        Working("D2", "D - offset of the form x P", thread.effective_diameter, "m", source),
-        Working("D1", "D - 2 h", thread.core_diameter, "m", source),
-        Working("d3", "D - 2 x depth of the male x P", thread.root_diameter, "m", source),
+        Working("D", '"major diameter of the size"', thread.major_diameter, "m", thread.source),
+        Working("P", '"pitch of the size"', thread.pitch, "m", thread.source),
+        Working("h", '"depth of the form" times P', thread.internal_depth, "m", source),
+        Working("D_2", 'D - "offset of the form" times P', thread.effective_diameter, "m", source),
+        Working("D_1", "D - 2 h", thread.core_diameter, "m", source),
+        Working("d_3", 'D - 2 "depth of the male" times P', thread.root_diameter, "m", source),
     )

@@ -9,14 +9,14 @@ from service.engineering.threads.fit.joint_ends import (
     check_male,
     engaged_length,
 )
-from service.engineering.threads.fit.match import Match, is_same_thread, match_threads
-from service.engineering.threads.fit.metal_left import (
+from service.engineering.threads.fit.joint_metal import (
     JointMetal,
     inspect_joint,
     judge_wall,
     measure_joint,
     wanted_wall,
 )
+from service.engineering.threads.fit.match import Match, is_same_thread, match_threads
 
 __all__ = [
     "FemaleEnd",

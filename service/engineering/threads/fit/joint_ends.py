@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from service.engineering.errors import require
+from service.engineering.errors import OutOfRange
 from service.engineering.given import given
+from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Thread
 
 WRENCHING_TURNS = 2.5
 """Turns that a spanner takes a taper thread past hand tight: from memory."""
+
+LONGEST = 0.2
+"""The longest thread that a fitting may have [m]."""
 
 Owner = Literal["customer", "workshop", "bought"]
 
@@ -140,17 +144,10 @@ def check_male(male: MaleEnd) -> None:
     ------
     Geometry.
     """
-    require(
-        male.length is None or 0 < male.length <= 0.2,
-        "length",
-        "The male's threaded length must be above 0 and at most 200 mm.",
-    )
-    require(
-        male.bore is None or 0 <= male.bore < male.bottom,
-        "bore",
-        f"The bore must be smaller than the bottom of the thread of {male.thread.designation}, "
-        f"{male.bottom * 1000:.2f} mm.",
-    )
+    _check_length(male.length, "length", "male's threaded length")
+    if male.bore is not None and not 0 <= male.bore < male.bottom:
+        bottom = say("the bottom of ", name(male.thread.designation), ", ", fine(male.bottom))
+        raise OutOfRange(say("The bore must be smaller than ", bottom, "."), field="bore")
 
 
 def check_female(female: FemaleEnd) -> None:
@@ -171,19 +168,20 @@ def check_female(female: FemaleEnd) -> None:
     ------
     Geometry.
     """
-    major = female.thread.major_diameter
-    require(
-        female.depth is None or 0 < female.depth <= 0.2,
-        "depth",
-        "The female's threaded depth must be above 0 and at most 200 mm.",
-    )
-    require(
-        female.boss is None or female.boss > major,
-        "boss",
-        f"The boss must be larger than {female.thread.designation}, {major * 1000:.2f} mm.",
-    )
-    require(
-        female.drilled is None or 0 < female.drilled < major,
-        "drilled",
-        f"The tapping hole must be smaller than {female.thread.designation}, {major * 1000:.2f} mm",
-    )
+    thread, major = female.thread, female.thread.major_diameter
+    _check_length(female.depth, "depth", "female's threaded depth")
+    if female.boss is not None and not female.boss > major:
+        raise OutOfRange(say("The boss must be larger than ", _size(thread)), field="boss")
+    if female.drilled is not None and not 0 < female.drilled < major:
+        said = say("The tapping hole must be above 0 and smaller than ", _size(thread))
+        raise OutOfRange(said, field="drilled")
+
+
+def _check_length(thread_length: float | None, field: str, called: str) -> None:
+    if thread_length is not None and not 0 < thread_length <= LONGEST:
+        said = say(f"The {called} must be above 0 and at most ", length(LONGEST), ".")
+        raise OutOfRange(said, field=field)
+
+
+def _size(thread: Thread) -> Said:
+    return say(name(thread.designation), ", ", fine(thread.major_diameter), ".")

@@ -1,9 +1,10 @@
 """Do two threads go together: by diameter, pitch, flank angle and taper, in that order."""
 
 from dataclasses import dataclass
-from math import degrees, radians
+from math import radians
 
-from service.engineering.findings import Finding, Level, Unit
+from service.engineering.findings import Finding, Level
+from service.engineering.saying import Said, angle, fine, listed, name, number, say, share, turns
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.overlay import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
@@ -67,7 +68,7 @@ def match_threads(
 
     Source
     ------
-    Geometry of `section.overlay`; turns and depth wanted are common practice; tapers by ISO 7-1.
+    Geometry of `overlay`; turns and depth wanted are common practice; tapers by ISO 7-1.
     """
     length = min(engaged_length, MOST_PITCHES * min(male.pitch, female.pitch))
     basic = overlay(male, female, engaged_length=length, drilled=drilled)
@@ -122,143 +123,117 @@ def has_same_angle(male: Thread, female: Thread) -> bool:
 
 def _judge_same(male: Thread, female: Thread) -> Finding:
     if male.designation == female.designation:
-        return Finding("ok", "same-thread", f"Both are {male.designation}.")
-    text = f"{male.designation} and {female.designation} are one thread by two names."
-    return Finding("ok", "same-thread", text)
+        return Finding("ok", "same-thread", say("Both are ", name(male.designation), "."))
+    names = say(name(male.designation), " and ", name(female.designation))
+    return Finding("ok", "same-thread", say(names, " are one thread by two names."))
 
 
 def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    for finding in (_judge_overlap(male, female, middle=middle), _judge_diameter(male, female)):
-        if finding.level == "fail":
-            return finding
-    names = f"{male.designation} in {female.designation}"
+    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
+    if apart:
+        return apart
+    pair = say(_pair(male, female), ": ")
     if female.is_taper and not male.is_taper:
-        text = f"{names}: a parallel male touches a taper female at one thread only. It will leak."
-        return _finding(
-            "fail", "parallel-into-taper", text=text, value=basic.wedge_depth, limit=None, unit="m"
-        )
+        text = say(pair, "a parallel male touches a taper female at one thread only. It will leak.")
+        wedge = basic.wedge_depth
+        return Finding("fail", "parallel-into-taper", text, wedge, None, "m", GEOMETRY)
     alike = has_same_pitch(male, female) and has_same_angle(male, female)
     at_gauge = abs(male.effective_diameter - female.effective_diameter)
     if not alike or at_gauge > male.internal_depth / 4:
-        text = f"{names}: {_differences(male, female)}. They may make up, and they leak."
-        return _finding(
-            "fail",
-            "taper-differs",
-            text=text,
-            value=basic.pitch_difference,
-            limit=None,
-            unit="m",
-            source="ISO 7-1, ASME B1.20.1",
-        )
-    wedge = basic.wedge_depth or 0.0
-    text = (
-        f"{names}: it wedges after {wedge / male.pitch:.1f} turns, {wedge * 1000:.1f} mm in. "
-        "Allowed into a parallel female made for it (Rp); a thin or soldered boss it will split."
-    )
-    return _finding(
-        "caution",
-        "taper-into-parallel",
-        text=text,
-        value=wedge,
-        limit=None,
-        unit="m",
-        source="ISO 7-1",
-    )
+        text = say(pair, _differences(male, female), ". They may make up, and they leak.")
+        source = "ISO 7-1, ASME B1.20.1"
+        return Finding("fail", "taper-differs", text, basic.pitch_difference, None, "m", source)
+    wedge_depth = basic.wedge_depth or 0.0
+    text = say(
+        pair, "it wedges after ", turns(wedge_depth / male.pitch), " turns, ",
+        fine(wedge_depth, "wedge_depth"), " in. Allowed into a parallel female made for it (Rp); "
+        "a thin or soldered boss it will split.",
+    )  # fmt: skip
+    return Finding("caution", "taper-into-parallel", text, wedge_depth, None, "m", "ISO 7-1")
 
 
 def _judge_parallel(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    for finding in (
-        _judge_overlap(male, female, middle=middle),
-        _judge_diameter(male, female),
-        _judge_pitch(male, female, middle=middle),
-        _judge_entry(male, female, basic=basic, middle=middle),
-    ):
-        if finding.level == "fail":
-            return finding
-    if not has_same_pitch(male, female):
-        return _judge_pitch(male, female, middle=middle)
-    return _judge_angle(male, female, basic=basic)
+    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
+    if apart:
+        return apart
+    pitch = None if has_same_pitch(male, female) else _judge_pitch(male, female, middle)
+    if pitch and pitch.level == "fail":
+        return pitch
+    if middle.turns_before_binding == 0:
+        return _refuse_entry(male, female, basic)
+    return pitch or _judge_angle(male, female, basic=basic)
 
 
-def _judge_overlap(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
-    depth = middle.depth_engaged
-    level: Level = "ok" if depth >= LEAST_DEPTH_ENGAGED else "fail"
-    words = f"overlap by {depth * 100:.0f} % of their depth" if depth > 0 else "do not touch"
-    text = f"{male.designation} is loose in {female.designation}: the threads {words}."
-    return _finding(
-        level,
-        "too-loose",
-        text=text,
-        value=depth,
-        limit=LEAST_DEPTH_ENGAGED,
-        unit="1",
-        source="common practice",
-    )
+def _judge_overlap(male: Thread, female: Thread, middle: Overlay) -> Finding | None:
+    """A male that is loose; None where enough of the depth overlaps."""
+    depth, limit = middle.depth_engaged, LEAST_DEPTH_ENGAGED
+    if depth >= limit:
+        return None
+    reach = say("overlap by ", share(depth, "depth"), " of their depth")
+    text = say(
+        name(male.designation), " is loose in ", name(female.designation), ": the threads ",
+        reach if depth > 0 else "do not touch", ".",
+    )  # fmt: skip
+    return Finding("fail", "too-loose", text, depth, limit, "1", "common practice")
 
 
-def _judge_diameter(male: Thread, female: Thread) -> Finding:
+def _judge_diameter(male: Thread, female: Thread) -> Finding | None:
+    """A male larger than the female by a whole depth; None where it is not."""
     excess = male.major_diameter - female.major_diameter
     limit = min(male.internal_depth, female.internal_depth)
-    level: Level = "fail" if excess > limit else "ok"
-    text = (
-        f"{male.designation} is {excess * 1000:.2f} mm larger than {female.designation} on "
-        "diameter: it does not enter."
-    )
-    return _finding(level, "too-large", text=text, value=excess, limit=limit, unit="m")
+    if excess <= limit:
+        return None
+    text = say(
+        name(male.designation), " is ", fine(excess, "excess"), " larger than ",
+        name(female.designation), " on diameter: it does not enter.",
+    )  # fmt: skip
+    return Finding("fail", "too-large", text, excess, limit, "m", GEOMETRY)
 
 
-def _judge_entry(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    level: Level = "fail" if middle.turns_before_binding == 0 else "ok"
-    text = (
-        f"{male.designation} does not enter {female.designation}: it is "
-        f"{basic.diametral_interference * 1000:.2f} mm too large on diameter at basic size, "
-        f"touching at {basic.touches_member}."
-    )
-    return _finding(
-        level, "too-large", text=text, value=basic.diametral_interference, limit=0.0, unit="m"
-    )
+def _refuse_entry(male: Thread, female: Thread, basic: Overlay) -> Finding:
+    excess = basic.diametral_interference
+    text = say(
+        name(male.designation), " does not enter ", name(female.designation), ": it is ",
+        fine(excess, "excess"), " too large on diameter at basic size, touching at ",
+        basic.touches_member, ".",
+    )  # fmt: skip
+    return Finding("fail", "too-large", text, excess, 0.0, "m", GEOMETRY)
 
 
-def _judge_pitch(male: Thread, female: Thread, *, middle: Overlay) -> Finding:
-    turns = None if has_same_pitch(male, female) else middle.turns_before_binding
-    pitches = f"{_pitch_words(male)} in {_pitch_words(female)}"
-    if turns is None:
-        text = f"Pitch {pitches}: near enough not to bind in {middle.turns:.1f} turns. Low duty."
-        return _finding(
-            "caution", "pitch-near", text=text, value=middle.pitch_difference, limit=None, unit="m"
-        )
-    level: Level = "caution" if turns >= WANTED_TURNS else "fail"
+def _judge_pitch(male: Thread, female: Thread, middle: Overlay) -> Finding:
+    before_binding = middle.turns_before_binding
+    pitches = say("Pitch ", _pitch(male), " in ", _pitch(female), ": ")
+    if before_binding is None:
+        text = say(pitches, "near enough not to bind in ", turns(middle.turns), " turns. Low duty.")
+        apart = middle.pitch_difference
+        return Finding("caution", "pitch-near", text, apart, None, "m", GEOMETRY)
+    level: Level = "caution" if before_binding >= WANTED_TURNS else "fail"
     code = "pitch-near" if level == "caution" else "pitch-differs"
-    binds = f"after {turns:.1f} turns" if turns else "at once"
-    text = f"Pitch {pitches}: it binds {binds}; {WANTED_TURNS:.0f} turns are wanted."
-    return _finding(level, code, text=text, value=turns, limit=WANTED_TURNS, unit="1")
+    binds = say("after ", turns(before_binding), " turns") if before_binding else "at once"
+    text = say(pitches, "it binds ", binds, "; ", number(WANTED_TURNS), " turns are wanted.")
+    return Finding(level, code, text, before_binding, WANTED_TURNS, "1", GEOMETRY)
 
 
 def _judge_angle(male: Thread, female: Thread, *, basic: Overlay) -> Finding:
-    tight = basic.diametral_interference * 1000
-    fit = (
-        f"{tight:.3f} mm tight on diameter at basic size, touching at {basic.touches_member}"
-        if tight
-        else f"{basic.play * 1000:.3f} mm free at basic size"
-    )
+    fit = _fit_at_basic_size(basic)
     if has_same_angle(male, female):
-        text = f"{male.designation} in {female.designation}: one pitch and angle, {fit}. Low duty."
-        return _finding(
-            "caution", "diameter-differs", text=text, value=basic.play, limit=None, unit="m"
-        )
-    text = (
-        f"One diameter and pitch, but {degrees(male.form.included_angle):.4g} in "
-        f"{degrees(female.form.included_angle):.4g} degrees: {fit}. It bears on a line and leaves "
-        "a leak path: seal it, low duty only, not in a pressure shell."
-    )
-    return _finding(
-        "caution",
-        "angle-differs",
-        text=text,
-        value=basic.flank_angle_difference,
-        limit=0.0,
-        unit="rad",
-    )
+        text = say(_pair(male, female), ": one pitch and angle, ", fit, ". Low duty.")
+        return Finding("caution", "diameter-differs", text, basic.play, None, "m", GEOMETRY)
+    text = say(
+        "One diameter and pitch, but ", angle(male.form.included_angle), " in ",
+        angle(female.form.included_angle), ": ", fit, ". It bears on a line and leaves a leak "
+        "path: seal it, low duty only, not in a pressure shell.",
+    )  # fmt: skip
+    apart = basic.flank_angle_difference
+    return Finding("caution", "angle-differs", text, apart, 0.0, "rad", GEOMETRY)
+
+
+def _fit_at_basic_size(basic: Overlay) -> Said:
+    tight = basic.diametral_interference
+    if not tight:
+        return say(fine(basic.play, "play"), " free at basic size")
+    where = basic.touches_member
+    return say(fine(tight, "tight"), " tight on diameter at basic size, touching at ", where)
 
 
 def _judge_roots(male: Thread, drilled: float | None) -> tuple[Finding, ...]:
@@ -266,39 +241,30 @@ def _judge_roots(male: Thread, drilled: float | None) -> tuple[Finding, ...]:
     root = sum(limits_of(male).male_root) / 2
     if drilled is None or drilled >= root:
         return ()
-    text = (
-        f"The {drilled * 1000:.2f} mm hole is under the bottom of the male's thread, "
-        f"{root * 1000:.2f} mm: open it out to that or it binds."
-    )
-    return (_finding("caution", "root-binds", text=text, value=drilled, limit=root, unit="m"),)
+    text = say(
+        "The ", fine(drilled, "hole"), " hole is under the bottom of the male's thread, ",
+        fine(root, "bottom"), ": open it out to that or it binds.",
+    )  # fmt: skip
+    return (Finding("caution", "root-binds", text, drilled, root, "m", GEOMETRY),)
 
 
-def _differences(male: Thread, female: Thread) -> str:
-    parts = []
+def _differences(male: Thread, female: Thread) -> Said:
+    apart = abs(male.effective_diameter - female.effective_diameter)
+    parts: list[Said] = []
     if not has_same_pitch(male, female):
-        parts.append(f"pitch {_pitch_words(male)} and {_pitch_words(female)}")
+        parts.append(say("pitch ", _pitch(male), " and ", _pitch(female)))
     if not has_same_angle(male, female):
-        angles = (degrees(thread.form.included_angle) for thread in (male, female))
-        parts.append("{:.4g} and {:.4g} degrees".format(*angles))
-    gap = abs(male.effective_diameter - female.effective_diameter) * 1000
-    parts.append(f"{gap:.2f} mm apart on effective diameter")
-    return ", ".join(parts)
+        angles = (angle(each.form.included_angle) for each in (male, female))
+        parts.append(listed(angles, between=" and "))
+    parts.append(say(fine(apart, "apart"), " apart on effective diameter"))
+    return listed(parts)
 
 
-def _pitch_words(thread: Thread) -> str:
+def _pair(male: Thread, female: Thread) -> Said:
+    return say(name(male.designation), " in ", name(female.designation))
+
+
+def _pitch(thread: Thread) -> Said:
     if thread.threads_per_inch:
-        return f"{thread.threads_per_inch:g} per inch"
-    return f"{thread.pitch * 1000:.4g} mm"
-
-
-def _finding(
-    level: Level,
-    code: str,
-    *,
-    text: str,
-    value: float | None,
-    limit: float | None,
-    unit: Unit,
-    source: str = GEOMETRY,
-) -> Finding:
-    return Finding(level, code, text, value, limit, unit, source)
+        return say(number(thread.threads_per_inch, "threads_per_inch"), " per inch")
+    return say(fine(thread.pitch, "pitch"))

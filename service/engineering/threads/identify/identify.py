@@ -12,7 +12,13 @@ import numpy as np
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working
+from service.engineering.saying import Said, name, say, share
 from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.identify.advice import (
+    explain_fit,
+    foretell_wrong_guess,
+    suggest_measurement,
+)
 from service.engineering.threads.identify.likelihood import (
     Spread,
     catalogue_spread,
@@ -20,11 +26,6 @@ from service.engineering.threads.identify.likelihood import (
     weigh_threads,
 )
 from service.engineering.threads.identify.measurement import Measurement, check_measurement
-from service.engineering.threads.identify.next_measurement import (
-    explain_fit,
-    foretell_wrong_guess,
-    suggest_measurement,
-)
 
 MOST_CANDIDATES = 8
 LEAST_LIKELIHOOD = 0.002
@@ -39,10 +40,10 @@ class Candidate:
     thread: Thread
     likelihood: float
     """Probability among all threads of the catalogue."""
-    why: str
-    tell_apart: str
+    why: Said
+    tell_apart: Said
     """What else to measure to know it from its nearest rival."""
-    wrong_guess: str
+    wrong_guess: Said
     """What happens if it is taken for this and is the rival."""
 
 
@@ -131,13 +132,17 @@ def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
     Nine chances in ten are called clear: common practice.
     """
     if not candidates:
-        text = "Nothing in the catalogue measures so: measure again, or describe the thread itself."
-        return (Finding("caution", "no-thread-near", text, source="the catalogue"),)
+        nothing = "Nothing in the catalogue measures so: measure again, or describe the thread."
+        return (Finding("caution", "no-thread-near", say(nothing), source="the catalogue"),)
     best = candidates[0]
-    share = f"{best.thread.designation}: {best.likelihood:.0%} likely"
+    likely = share(best.likelihood, "likelihood")
+    text = say(
+        name(best.thread.designation), ": ", likely, " likely among the catalogue's threads."
+    )
     if best.likelihood < CLEAR:
-        return (_likelihood_finding("caution", "tell-apart", f"{share}. {best.tell_apart}", best),)
-    return (_likelihood_finding("ok", "clear", f"{share}.", best),)
+        text = say(text, " ", best.tell_apart)
+        return (_likelihood_finding("caution", "tell-apart", text, best),)
+    return (_likelihood_finding("ok", "clear", text, best),)
 
 
 def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
@@ -157,14 +162,21 @@ def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
     ------
     Bayes' rule.
     """
-    formula = "p(measured | thread) x commonness, over the same summed over the catalogue"
+    weight = 'p("measured" | "thread") times "commonness"'
+    formula = f"({weight})/(sum {weight})"
     return tuple(
-        Working(f"p({each.thread.designation})", formula, each.likelihood, "1", "Bayes' rule")
+        Working(f"p({_quote(each.thread)})", formula, each.likelihood, "1", "Bayes' rule")
         for each in candidates
     )
 
 
-def _likelihood_finding(level: Level, code: str, text: str, best: Candidate) -> Finding:
+def _quote(thread: Thread) -> str:
+    """A designation as a word of a formula; a person may have typed quotes in it."""
+    plain = thread.designation.replace("\\", "/").replace('"', "''")
+    return f'"{plain}"'
+
+
+def _likelihood_finding(level: Level, code: str, text: Said, best: Candidate) -> Finding:
     return Finding(
         level, code, text, value=best.likelihood, limit=CLEAR, unit="1", source="Bayes' rule"
     )

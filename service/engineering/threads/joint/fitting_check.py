@@ -135,14 +135,13 @@ def _verdict(level: Level, remedies: tuple[Remedy, ...]) -> Verdict:
 def _judge_metal(match: Match, metal: JointMetal) -> list[Finding]:
     """The findings on metal; of threads that do not go together, walls and hole alone."""
     held = () if match.level == "fail" else metal.engagement.findings
-    others = (each for each in metal.findings if each not in metal.engagement.findings)
-    return [*others, *held]
+    return [*metal.around, *held]
 
 
 def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:
     middle = Working(
-        "i middle",
-        "as i, both threads in the middle of their limits; below 0 is play",
+        'i_"middle of limits"',
+        '2 max(r_"male" - r_"female")',
         match.middle.diametral_interference or -match.middle.play,
         "m",
         "geometry; limits of the families' standards",

@@ -7,17 +7,21 @@ stops the fitting earlier, a cut off its shoulder later.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
-from math import degrees, floor, isfinite, pi, radians
+from math import floor, isfinite, pi, radians
 
 import numpy as np
 import numpy.typing as npt
 
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Working, worst_first
+from service.engineering.saying import Said, angle, count, fine, listed, name, say
 from service.engineering.threads.catalogue import Thread
 
 TURN = 2 * pi
 MOST_SHIMS = 6
+FEW_SHIMS = 3
+"""The most shims that one joint is given, and the most that nobody minds."""
+
 MOST_KINDS = 24
 THICKEST_SHIM = 0.005
 LEAST_CUT = 1e-6
@@ -29,10 +33,14 @@ USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
 POINTING_TOLERANCE = radians(5)
 """Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
 
+AS_WANTED = radians(0.5)
+"""An error that nobody sees [rad]."""
+
 ROUNDING = 1e-9
 """Angle below which a difference is arithmetic [rad]."""
 
 SOURCE = "geometry of the helix: t = P angle / 360"
+FULL_TURN = "mod 360 degree"
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,13 +141,13 @@ def index_fitting(
 
 def _refuse_taper(thread: Thread) -> None:
     if thread.is_taper:
-        raise Unsuitable(
-            f"{thread.designation} is a taper thread: it seals on its flanks, so a shim under it "
-            "does nothing. Point it by tapping deeper (one turn deeper opens the thread by "
-            f"{thread.taper * thread.pitch * 1000:.3f} mm), or use a union or a parallel thread "
-            "with a washer.",
-            field="thread",
-        )
+        said = say(
+            name(thread.designation), " is a taper thread: it seals on its flanks, so a shim under "
+            "it does nothing. Point it by tapping deeper (one turn deeper opens the thread by ",
+            fine(thread.taper * thread.pitch), "), or use a union or a parallel thread with a "
+            "washer.",
+        )  # fmt: skip
+        raise Unsuitable(said, field="thread")
 
 
 def _check_request(
@@ -152,8 +160,10 @@ def _check_request(
     thread: Thread,
 ) -> None:
     require(all(map(isfinite, angles)), "found", "The angles must be finite.")
-    require(len(set(shims)) <= MOST_KINDS, "shims", f"At most {MOST_KINDS} thicknesses, please.")
-    require(all(0 < shim <= THICKEST_SHIM for shim in shims), "shims", "A shim is 0 to 5 mm thick.")
+    kinds = say("At most ", count(MOST_KINDS), " thicknesses, please.")
+    require(len(set(shims)) <= MOST_KINDS, "shims", kinds)
+    thickest = say("A shim is above 0 and at most ", fine(THICKEST_SHIM), " thick.")
+    require(all(0 < shim <= THICKEST_SHIM for shim in shims), "shims", thickest)
     require(0 <= tolerance <= pi, "tolerance", "The tolerance must lie within half a turn.")
     require(0 <= crush < thread.pitch, "crush", "The crush must be 0 or more and under one pitch.")
     require(flats is None or 2 <= flats <= 12, "flats", "A fitting has from 2 to 12 flats.")
@@ -176,8 +186,8 @@ def _choose_stack(
     allowed = thread.pitch * (tolerance + ROUNDING) / TURN
     nearest: tuple[float, ...] = ()
     nearest_miss = thread.pitch * abs(_signed_angle(back)) / TURN
-    for count in range(1, MOST_SHIMS + 1):
-        stack = _nearest_stack(kinds, count, target=target)
+    for number in range(1, MOST_SHIMS + 1):
+        stack = _nearest_stack(kinds, number, target=target)
         miss = abs(sum(stack) - target)
         if miss <= allowed:
             return stack
@@ -219,37 +229,32 @@ def _judge_stack(
     thread: Thread, stack: tuple[float, ...], *, error: float, tolerance: float, crush: float
 ) -> tuple[Finding, ...]:
     findings = [_judge_error(stack, error=error, tolerance=tolerance)]
-    if len(stack) > 3:
+    used, source = len(stack), "common practice"
+    if used > FEW_SHIMS:
+        text = say(
+            count(used, "shims"), " shims make ", count(used + 1, "faces"), " faces that may leak: "
+            "face the shoulder instead, or turn one ring to thickness.",
+        )  # fmt: skip
         findings.append(
-            Finding(
-                level="caution",
-                code="indexing-many-shims",
-                text=f"{len(stack)} shims make {len(stack) + 1} faces that may leak: face the "
-                "shoulder instead, or turn one ring to thickness.",
-                value=float(len(stack)),
-                limit=3.0,
-                unit="1",
-                source="common practice",
-            )
+            Finding("caution", "indexing-many-shims", text, float(used), FEW_SHIMS, "1", source)
         )
     if stack and crush > 0:
-        text = (
-            f"{crush * 1000:.2f} mm of crush is allowed for, which is "
-            f"{degrees(TURN * crush / thread.pitch):.0f} degrees: try it tight before trusting it."
-        )
-        findings.append(Finding("ok", "indexing-crush", text, crush, None, "m", "common practice"))
+        turned = angle(TURN * crush / thread.pitch, "turned")
+        text = say(fine(crush, "crush"), " of crush is allowed for, which is ", turned)
+        text = say(text, ": try it tight before trusting it.")
+        findings.append(Finding("ok", "indexing-crush", text, crush, None, "m", source))
     return worst_first(findings)
 
 
 def _judge_error(stack: tuple[float, ...], *, error: float, tolerance: float) -> Finding:
     is_within = abs(error) <= tolerance + ROUNDING
-    shims = " + ".join(f"{shim * 1000:.3g}" for shim in stack)
-    how = f"With {shims} mm" if stack else "Without a shim"
+    shims = listed((fine(shim, "shim") for shim in stack), between=" + ")
+    how = say("With ", shims) if stack else "Without a shim"
     ending = "" if is_within else "; no stack of these shims comes nearer"
     return Finding(
         level="ok" if is_within else "caution",
         code="indexing-within-tolerance" if is_within else "indexing-out-of-tolerance",
-        text=f"{how} it points {_place_in_words(error)}{ending}.",
+        text=say(how, " it points ", _place_in_words(error), f"{ending}."),
         value=error,
         limit=tolerance,
         unit="rad",
@@ -257,17 +262,17 @@ def _judge_error(stack: tuple[float, ...], *, error: float, tolerance: float) ->
     )
 
 
-def _place_in_words(error: float) -> str:
-    if abs(degrees(error)) < 0.5:
-        return "where it should"
+def _place_in_words(error: float) -> Said:
+    if abs(error) < AS_WANTED:
+        return say("where it should")
     side = "clockwise" if error > 0 else "anticlockwise"
-    return f"{abs(degrees(error)):.0f} degrees {side} of where it should"
+    return say(angle(abs(error), "error"), f" {side} of where it should")
 
 
 def _judge_facing(facing_cut: float) -> tuple[Finding, ...]:
     if facing_cut < LEAST_CUT:
         return ()
-    text = f"Facing {facing_cut * 1000:.3f} mm off the shoulder does it without a shim."
+    text = say("Facing ", fine(facing_cut, "cut"), " off the shoulder does it without a shim.")
     return (Finding("ok", "indexing-facing-cut", text, facing_cut, None, "m", SOURCE),)
 
 
@@ -275,10 +280,10 @@ def _show_workings(
     thread: Thread, back: float, *, thickness: float, facing_cut: float
 ) -> tuple[Working, ...]:
     return (
-        Working("angle", "(found - wanted) mod 360 deg", back, "rad", SOURCE),
-        Working("t", "P angle / 360 deg + crush", thickness, "m", SOURCE),
-        Working("cut", "P (360 deg - angle) / 360 deg", facing_cut, "m", SOURCE),
-        Working("P", "pitch", thread.pitch, "m", thread.source),
+        Working("theta", f'("found" - "wanted") {FULL_TURN}', back, "rad", SOURCE),
+        Working("t", '(P theta)/(360 degree) + "crush"', thickness, "m", SOURCE),
+        Working("c", f'P (("wanted" - "found") {FULL_TURN})/(360 degree)', facing_cut, "m", SOURCE),
+        Working("P", '"pitch of the thread"', thread.pitch, "m", thread.source),
     )
 
 

@@ -9,7 +9,7 @@ from the middle of its ridge.
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import inf
+from math import ceil, inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,12 @@ from service.engineering.threads.overlay.profile import Points, Profile, fold
 
 OFFSETS = 128
 """Offsets in one pitch at which the fouling of a ridge is tabulated."""
+
+ACROSS = np.linspace(-1.0, 1.0, OFFSETS + 1)
+"""The same, in halves of a pitch."""
+
+UP = np.linspace(0.0, 1.0, 33)
+"""Steps from one end of a stretch to the other."""
 
 NODES = 16
 """Even divisions of a pitch, beside the corners, at which the outlines are compared."""
@@ -57,38 +63,42 @@ class Pair:
         """Offset gained in each turn, male pitch less female pitch [m]."""
         return self.male.pitch - self.female.pitch
 
-    def rise(self, turns: Points, length: float | None = None) -> Points:
-        """How far the taper lifts the male into the female [m] at turns counted from the mouth."""
-        reach = self.length if length is None else length
-        return (
-            self.male_taper * (reach - self.male_gauge)
-            - (self.male_taper - self.female_taper) * turns * self.male.pitch
-        ) / 2
+    def rises(self, turns: Points, length: float) -> Points:
+        """How far the taper lifts the male into the female [m] at turns counted from the mouth,
+        for the far sides and then for the near sides."""
+        along = np.concatenate([turns, turns]) * self.male.pitch
+        lifted = self.male_taper * (length - self.male_gauge)
+        return (lifted - (self.male_taper - self.female_taper) * along) / 2
 
     @cached_property
     def fouling_table(self) -> tuple[Points, Points]:
         """Offsets over a pitch and the radial fouling of a ridge's far side at each [m]."""
-        half = self.female.pitch / 2
-        offsets = np.linspace(-half, half, OFFSETS + 1)
-        return offsets, self.foul(offsets).max(axis=1)
+        offsets = self.female.pitch / 2 * ACROSS
+        return offsets, self.foul(self.places(offsets), offsets).max(axis=1)
 
-    def foul(self, offsets: Points) -> Points:
-        """Male radius less female radius [m] at the `places`, for wrapped offsets [m]."""
-        along = self.places(offsets)
-        return self.male.radius_at(along - offsets[:, None]) - self.female.radius_at(along)
+    def foul(self, places: Points, offsets: Points) -> Points:
+        """Male radius less female radius [m] at the places, for wrapped offsets [m]."""
+        return self.male.radius_at(places - offsets[:, None]) - self.female.radius_at(places)
 
     def places(self, offsets: Points) -> Points:
         """Places compared [m from the groove's middle] on the far side of a ridge, from its middle
         inwards: a row for an offset [m], even steps and the corners of both in the columns. The
         near side at an offset is the far side at the opposite one, the outlines being even."""
-        half = self.male.pitch / 2
-        even = np.linspace(0.0, half, NODES + 1)
-        own = np.union1d(even, self.male.touching_places(self.female.half_angle).clip(0.0))
-        theirs = self.female.touching_places(self.male.half_angle)
-        repeats = range(2 + int(half // self.female.pitch))
-        grooves = np.unique([theirs + groove * self.female.pitch for groove in repeats])
-        low = offsets[:, None]
-        return np.concatenate([low + own, np.clip(grooves[None, :], low, low + half)], axis=1)
+        own, theirs = self._touching
+        low, pitch, half = offsets[:, None], self.female.pitch, self.male.pitch / 2
+        first = theirs + pitch * np.ceil((low - theirs) / pitch)  # the first of each in reach
+        repeats = range(1 + int(half // pitch))
+        reached = [np.minimum(first + groove * pitch, low + half) for groove in repeats]
+        return np.concatenate([low + own, *reached], axis=1)
+
+    @cached_property
+    def _touching(self) -> tuple[Points, Points]:
+        """Where the male's one side is compared, and where the female's both sides are [m]."""
+        male = self.male.touching_places(self.female.half_angle)
+        even = [step * self.male.pitch / 2 / NODES for step in range(NODES + 1)]
+        female = set(self.female.touching_places(self.male.half_angle))
+        both = female | {-place for place in female}
+        return np.array(sorted({*even, *male})), np.array(sorted(both))
 
     def offsets(self, shift: float | Points, turns: Points) -> Points:
         """Offsets [m] of the far side, then of the near side turned over, at `turns`.
@@ -109,10 +119,10 @@ class Pair:
 
     def _least_foul(self, length: float, shifts: int) -> tuple[float, float]:
         turns = self.stations(length)
-        steps = np.linspace(0, self.female.pitch / 2, shifts // 2 + 1)
+        steps = self.female.pitch / shifts * np.arange(shifts // 2 + 1)
         trials = np.concatenate([steps, -steps[1:]]) - self.drift * turns[-1] / 2
         foul = np.interp(self.offsets(trials[:, None], turns), *self.fouling_table)
-        worst = (foul + np.tile(self.rise(turns, length), 2)).max(axis=1)
+        worst = (foul + self.rises(turns, length)).max(axis=1)
         rounded = np.round(worst / NANOMETRE)
         best = int(rounded.argmin())
         return float(rounded[best]) * NANOMETRE, float(trials[best])
@@ -121,7 +131,7 @@ class Pair:
         """Turns, from the mouth, at which the helix is looked at."""
         turns = length / self.male.pitch
         drifted = min(abs(self.drift) * turns, self.female.pitch)
-        count = 2 + int(np.ceil(drifted / self.female.pitch * OFFSETS / 2))
+        count = 2 + ceil(drifted / self.female.pitch * OFFSETS / 2)
         return np.linspace(0.0, turns, count)
 
     @cached_property
@@ -142,15 +152,14 @@ class Pair:
 
     def _crossing(self, clear: float, touching: float) -> float:
         """The offset of first contact [m], between one that is clear and one that touches."""
-        fine = np.linspace(clear, touching, 33)
-        level = self.foul(fine).max(axis=1)
+        fine = clear + (touching - clear) * UP
+        level = self.foul(self.places(fine), fine).max(axis=1)
         first = max(1, int(np.argmax(level > NANOMETRE)))
         share = min(1.0, max(0.0, -level[first - 1] / (level[first] - level[first - 1])))
         return float(fine[first - 1] + share * (fine[first] - fine[first - 1]))
 
     def _wrap(self, offsets: Points) -> Points:
-        half = self.female.pitch / 2
-        wrapped: Points = (offsets + half) % self.female.pitch - half
+        wrapped: Points = offsets - self.female.pitch * np.rint(offsets / self.female.pitch)
         return wrapped
 
     def zones(self, places: Points, offsets: Points) -> tuple[Zones, Zones]:
@@ -163,8 +172,5 @@ class Pair:
 def _zone(folded: Points, profile: Profile) -> Zones:
     ridge_end = profile.outer_edges[-1] + NANOMETRE
     valley_end = profile.inner_edges[-1] + NANOMETRE
-    return np.select(
-        [folded <= ridge_end, profile.pitch / 2 - folded <= valley_end],
-        [RIDGE, VALLEY],
-        default=FLANK,
-    )
+    elsewhere = np.where(folded >= profile.pitch / 2 - valley_end, VALLEY, FLANK)
+    return np.where(folded <= ridge_end, RIDGE, elsewhere)

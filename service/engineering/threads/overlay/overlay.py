@@ -1,7 +1,7 @@
 """One thread screwed into another, as geometry: will it enter, where does it foul, how far in."""
 
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import atan, copysign, inf
 from typing import Literal
 
@@ -9,6 +9,7 @@ import numpy as np
 
 from service.engineering.errors import require
 from service.engineering.findings import Working
+from service.engineering.saying import count, say
 from service.engineering.threads.catalogue import Range, Thread, limits_of
 from service.engineering.threads.overlay.meshing import FLANK, NANOMETRE, RIDGE, VALLEY, Pair
 from service.engineering.threads.overlay.profile import (
@@ -33,7 +34,7 @@ MOST_PITCHES = 100
 GEOMETRY = "geometry of the two forms laid together in section"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: the outlines are traced when somebody looks
 class Overlay:
     """A male thread in a female one; lengths in metres, angles in radians.
 
@@ -76,9 +77,18 @@ class Overlay:
     shift: float
     """Axial offset of the male at the mouth at which it fouls least."""
     workings: tuple[Working, ...]
-    male_profile: Points = field(compare=False, repr=False)
-    """Outline of the male: rows of distance from the female's mouth and radius [m]."""
-    female_profile: Points = field(compare=False, repr=False)
+    pair: Pair = field(compare=False, repr=False)
+    """The two outlines as they were laid together."""
+
+    @cached_property
+    def male_profile(self) -> Points:
+        """Outline of the male: rows of distance from the female's mouth and radius [m]."""
+        return _trace(self.pair.male, self.pair, shift=self.shift)
+
+    @cached_property
+    def female_profile(self) -> Points:
+        """Outline of the female, in the same way [m]."""
+        return _trace(self.pair.female, self.pair, shift=None)
 
 
 @lru_cache(maxsize=256)
@@ -159,8 +169,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
         wedge_depth=_wedge_depth(pair),
         shift=shift,
         workings=_workings(pair, radial=radial, growth=growth, end_play=end_play),
-        male_profile=_trace(pair.male, pair, shift=shift),
-        female_profile=_trace(pair.female, pair, shift=None),
+        pair=pair,
     )
 
 
@@ -191,7 +200,7 @@ def _check(male: Thread, female: Thread, *, engaged_length: float, drilled: floa
     require(
         0 < engaged_length <= MOST_PITCHES * finest,
         "engaged_length",
-        f"The engaged length must be above 0 and at most {MOST_PITCHES} pitches.",
+        say("The engaged length must be above 0 and at most ", count(MOST_PITCHES), " pitches."),
     )
     require(
         drilled is None or 0 < drilled < female.major_diameter,
@@ -249,8 +258,8 @@ def _find_touch(pair: Pair, shift: float) -> _Touch:
     """The worst foul of the engaged helix, and the worst of its flanks and its crests alone."""
     turns = pair.stations(pair.length)
     offsets = pair.offsets(shift, turns)
-    foul = pair.foul(offsets) + np.tile(pair.rise(turns), 2)[:, None]
     places = pair.places(offsets)
+    foul = pair.foul(places, offsets) + pair.rises(turns, pair.length)[:, None]
     male, female = pair.zones(places, offsets)
     in_groove = female == RIDGE
     riding = (male == RIDGE) & (female == VALLEY)
@@ -260,7 +269,7 @@ def _find_touch(pair: Pair, shift: float) -> _Touch:
     flanks = np.where(in_groove | on_crest, -inf, foul)
     row, column = np.unravel_index(int(flanks.argmax()), flanks.shape)
     flank = float(flanks[row, column])
-    outer = pair.female.radius_at(places[row, column]) >= pair.female.effective
+    outer = pair.female.radius_at(places[[row], [column]])[0] >= pair.female.effective
     straight = pair.male if male[row, column] == FLANK else pair.female
     radial = max(crest, root, flank)
     place = _name_place(radial, flank=flank, crest=crest, outer=bool(outer))
@@ -353,29 +362,18 @@ def _depth_engaged(male: Thread, female: Thread, *, pair: Pair) -> float:
 
 
 def _workings(pair: Pair, *, radial: float, growth: float, end_play: float) -> tuple[Working, ...]:
-    half_angles = atan(pair.male.slope), atan(pair.female.slope)
+    half, standards = '"included angle"/2', "the forms' standards"
+    angles = atan(pair.male.slope), atan(pair.female.slope)
+    apart = 2 * (pair.male.effective - pair.female.effective)
+    cumulative = "thread metrology: dE = dP cot(a)"
     return (
-        Working("a male", "half the included angle", half_angles[0], "rad", "the form's standard"),
-        Working(
-            "a female", "half the included angle", half_angles[1], "rad", "the form's standard"
-        ),
-        Working("dP", "P male - P female", pair.drift, "m", "arithmetic"),
-        Working(
-            "d2 male - d2 female",
-            "effective diameters at the gauge planes",
-            2 * (pair.male.effective - pair.female.effective),
-            "m",
-            "the forms' standards",
-        ),
-        Working("i", "2 max(r male - r female)", 2 * radial, "m", GEOMETRY),
-        Working(
-            "C per turn",
-            "|dP| / tan(smaller half-angle)",
-            growth,
-            "m",
-            "thread metrology: dE = dP cot(a)",
-        ),
-        Working("end play", "axial room of one turn", end_play, "m", GEOMETRY),
+        Working('alpha_"male"', half, angles[0], "rad", standards),
+        Working('alpha_"female"', half, angles[1], "rad", standards),
+        Working("Delta P", 'P_"male" - P_"female"', pair.drift, "m", "arithmetic"),
+        Working("Delta d_2", 'd_(2, "male") - d_(2, "female")', apart, "m", standards),
+        Working("i", '2 max(r_"male" - r_"female", 0)', 2 * radial, "m", GEOMETRY),
+        Working('C_"turn"', 'abs(Delta P)/tan(alpha_"smaller")', growth, "m", cumulative),
+        Working('"end play"', '"axial room of one turn"', end_play, "m", GEOMETRY),
     )
 
 

@@ -6,6 +6,7 @@ basic size lies outline upon outline.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import cos, sin, sqrt, tan
 
 import numpy as np
@@ -21,7 +22,7 @@ Points = NDArray[np.float64]
 """Numbers [m] of any shape, or rows of (distance along the axis, radius) [m]."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: what follows from the fields is reckoned once
 class Profile:
     """One thread's outline; radii and lengths in metres, angle in radians.
 
@@ -38,22 +39,22 @@ class Profile:
     outer_rounding: float
     inner_rounding: float
 
-    @property
+    @cached_property
     def slope(self) -> float:
         """Axial run of a flank per radial rise, the tangent of the flank angle."""
         return tan(self.half_angle)
 
-    @property
+    @cached_property
     def sharp_height(self) -> float:
         """Radial distance of the sharp V's apex from the effective line [m]."""
         return self.pitch / (4 * self.slope)
 
-    @property
+    @cached_property
     def outer_edges(self) -> tuple[float, ...]:
         """Distances from the middle of the ridge at which the outline changes kind [m]."""
         return self._edges(self.effective + self.sharp_height - self.outer, self.outer_rounding)
 
-    @property
+    @cached_property
     def inner_edges(self) -> tuple[float, ...]:
         """Distances from the middle of the valley at which the outline changes kind [m]."""
         return self._edges(self.inner - self.effective + self.sharp_height, self.inner_rounding)
@@ -61,41 +62,44 @@ class Profile:
     def radius_at(self, along: Points) -> Points:
         """Radius of the outline [m] at distances along the axis [m]."""
         folded = fold(along, self.pitch)
-        ridge = self.effective + self.sharp_height - self._fall(folded, self.outer_rounding)
-        valley = (
-            self.effective
-            - self.sharp_height
-            + self._fall(self.pitch / 2 - folded, self.inner_rounding)
-        )
-        return np.where(
-            folded < self.pitch / 4,
-            np.minimum(ridge, self.outer),
-            np.maximum(valley, self.inner),
-        )
+        flank = self.effective + self.sharp_height - folded / self.slope
+        radius: Points = np.minimum(np.maximum(flank, self.inner), self.outer)
+        if self.outer_rounding:
+            self._round(radius, folded, self.outer_rounding, is_ridge=True)
+        if self.inner_rounding:
+            self._round(radius, self.pitch / 2 - folded, self.inner_rounding, is_ridge=False)
+        return radius
+
+    @cached_property
+    def one_side(self) -> tuple[float, ...]:
+        """Distances [m] from the ridge's middle, one side, at which the outline has a corner."""
+        half = self.pitch / 2
+        return (0.0, half, *self.outer_edges, *(half - edge for edge in self.inner_edges))
 
     def corners(self) -> Points:
         """Distances [m] from the ridge's middle, both sides, at which the outline has a corner."""
-        half = self.pitch / 2
-        one_side = [0.0, half, *self.outer_edges, *(half - edge for edge in self.inner_edges)]
-        return _mirror(one_side)
+        return np.array([*self.one_side, *(-place for place in self.one_side)])
 
-    def touching_places(self, half_angle: float) -> Points:
-        """The corners, and the places on the roundings that can touch a flank of another angle
-        [rad]; distances [m] from the ridge's middle."""
+    def touching_places(self, half_angle: float) -> list[float]:
+        """One side's corners, and the places on its roundings that can touch a flank of another
+        angle [rad]; distances [m] from the ridge's middle."""
         half = self.pitch / 2
         roundings = (0.5, 0.8, cos(half_angle))
         outer = [self.outer_rounding * share for share in roundings]
         inner = [half - self.inner_rounding * share for share in roundings]
-        return np.concatenate([self.corners(), _mirror([half / 2, *outer, *inner])])
+        return [*self.one_side, half / 2, *outer, *inner]
 
-    def _fall(self, distance: Points, rounding: float) -> Points:
-        """Radial drop below the sharp apex, the apex rounded."""
-        straight = distance / self.slope
-        if not rounding:
-            return straight
-        within = np.minimum(distance, rounding)
-        arc = rounding / sin(self.half_angle) - np.sqrt(np.maximum(rounding**2 - within**2, 0.0))
-        return np.where(distance < rounding * cos(self.half_angle), arc, straight)
+    def _round(self, radius: Points, distance: Points, rounding: float, *, is_ridge: bool) -> None:
+        """Put the fillet in where a place lies on it, no further out than its flat."""
+        (on_fillet,) = (distance < rounding * cos(self.half_angle)).ravel().nonzero()
+        within = distance.ravel()[on_fillet]
+        fall = rounding / sin(self.half_angle) - np.sqrt(rounding**2 - within**2)
+        arc = self.effective + self.sharp_height - fall
+        if is_ridge:
+            radius.ravel()[on_fillet] = np.minimum(arc, self.outer)
+        else:
+            arc = self.effective - self.sharp_height + fall
+            radius.ravel()[on_fillet] = np.maximum(arc, self.inner)
 
     def _edges(self, truncation: float, rounding: float) -> tuple[float, ...]:
         """Where a flank ends: the tangent point of the rounding, the edge of the flat."""
@@ -108,14 +112,9 @@ class Profile:
         return (flat_on_arc, min(arc_end, self.pitch / 4))
 
 
-def _mirror(places: list[float]) -> Points:
-    """The places [m] and their mirror images, in order."""
-    return np.unique([sign * place for place in places for sign in (-1.0, 1.0)])
-
-
 def fold(along: Points, pitch: float) -> Points:
     """Distance from the nearest middle of a ridge."""
-    folded: Points = np.abs((along + pitch / 2) % pitch - pitch / 2)
+    folded: Points = np.abs(along - pitch * np.rint(along / pitch))
     return folded
 
 

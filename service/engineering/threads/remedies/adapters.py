@@ -1,13 +1,14 @@
 """A nipple or adapter as a part: two threads on one piece of hexagon bar over a common bore."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, sqrt
 from typing import Literal
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.materials import find_material
+from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.fit import (
     FemaleEnd,
@@ -21,7 +22,9 @@ from service.engineering.threads.remedies.bars import HexagonBar, choose_hexagon
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
 from service.engineering.threads.remedies.remedy import choose_tapping_drill
 from service.engineering.threads.remedies.rethreading import (
+    TAP_LEAD_PITCHES,
     UNDERCUT_DEPTH,
+    UNDERCUT_PITCHES,
     add_male_thread,
     add_tapping,
 )
@@ -31,13 +34,11 @@ Gender = Literal["male", "female"]
 LEAST_TURNS = 6.0
 """Full turns cut on an end whose length is not given: five in use and one to spare."""
 
-UNDERCUT_PITCHES = 2.0
-TAP_LEAD_PITCHES = 2.5
-"""Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
-from memory."""
-
 LEAST_WEB = 0.002
 """Metal between the bottom of a tapping hole and whatever is behind it [m]; from memory."""
+
+GRIP_OUT = 0.008
+"""How much further than the part the bar stands out of the chuck [m]; from memory."""
 
 SPANNER_ROOM = 0.004
 """Hexagon left for a spanner [m]; from memory."""
@@ -61,7 +62,7 @@ class AdapterEnd:
     """From the hexagon's face to the end of a male; the depth of a female's tapping hole."""
     diameter: float
     """Turned diameter of a male; tapping hole of a female."""
-    drill: str
+    drill: Said
     """Tapping drill of a female, else blank."""
     undercut_diameter: float | None
     undercut_width: float
@@ -95,7 +96,12 @@ class AdapterPlan:
     mass: float
     wall_least: float
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    stock_source: str
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic, written out where somebody asks for it."""
+        return _workings(self)
 
     @property
     def ends(self) -> tuple[AdapterEnd, AdapterEnd]:
@@ -148,7 +154,7 @@ def plan_adapter(
     metal = find_material(material).name
     a, b = (_plan_end(end, bore=bore, material=metal) for end in (end_a, end_b))
     bar = choose_hexagon(max(_needed_across_flats(end, metal) for end in (a, b)))
-    a, b = (_with_wall(end, bar.size, bore=bore) for end in (a, b))
+    a, b = (_with_wall(end, bar.size) for end in (a, b))
     body = _body_length(a, b)
     total = body + sum(end.length for end in (a, b) if end.gender == "male")
     sheet, order = _plan_operations(
@@ -172,7 +178,7 @@ def plan_adapter(
         mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
         wall_least=min(a.wall, b.wall),
         findings=worst_first(_judge(end, metal) for end in (a, b)),
-        workings=_workings(a, b, body=body, total=total, bar=bar),
+        stock_source=bar.source,
     )
 
 
@@ -191,19 +197,19 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
     require(
         bore < bottom,
         "bore",
-        f"The bore must be under {bottom * 1000:.2f} mm, the bottom of {thread.designation}.",
+        say("The bore must be under ", fine(bottom), ", the bottom of ", name(thread.designation)),
     )
-    length = end.length or _usual_length(thread)
+    threaded = end.length or _usual_length(thread)
     width = 0.0 if thread.is_taper else UNDERCUT_PITCHES * thread.pitch
     neck = None if thread.is_taper else thread.root_diameter - UNDERCUT_DEPTH
     thinnest = bottom if neck is None else neck
     return AdapterEnd(
         gender="male",
         thread=thread,
-        thread_length=length,
-        length=length + width,
+        thread_length=threaded,
+        length=threaded + width,
         diameter=thread.major_diameter,
-        drill="",
+        drill=(),
         undercut_diameter=neck,
         undercut_width=width,
         wall=(thinnest - bore) / 2,
@@ -212,12 +218,12 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
 
 def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
     thread = end.thread
-    tapping = choose_tapping_drill(thread, material)
-    hole = end.drilled or tapping.drill.diameter
+    chosen = None if end.drilled else choose_tapping_drill(thread, material).drill
+    hole = end.drilled or (chosen.diameter if chosen else 0.0)
     require(
         bore < hole,
         "bore",
-        f"The bore must be under {hole * 1000:.2f} mm, the tapping hole of {thread.designation}.",
+        say("The bore must be under ", fine(hole), ", the hole of ", name(thread.designation)),
     )
     depth = end.depth or _usual_length(thread)
     return AdapterEnd(
@@ -226,7 +232,7 @@ def _plan_female(end: FemaleEnd, bore: float, *, material: str) -> AdapterEnd:
         thread_length=depth,
         length=depth + TAP_LEAD_PITCHES * thread.pitch,
         diameter=hole,
-        drill=f"{hole * 1000:.2f} mm" if end.drilled else tapping.drill.name,
+        drill=say(name(chosen.name) if chosen else fine(hole)),
         undercut_diameter=None,
         undercut_width=0.0,
         wall=((end.boss or 0.0) - thread.major_diameter) / 2,
@@ -249,21 +255,11 @@ def _needed_across_flats(end: AdapterEnd, material: str) -> float:
     return max(major + 2 * least, major + 2 * end.wall)
 
 
-def _with_wall(end: AdapterEnd, across_flats: float, *, bore: float) -> AdapterEnd:
+def _with_wall(end: AdapterEnd, across_flats: float) -> AdapterEnd:
     """The end with its wall in the bar that was chosen."""
     if end.gender == "male":
         return end
-    return AdapterEnd(
-        gender=end.gender,
-        thread=end.thread,
-        thread_length=end.thread_length,
-        length=end.length,
-        diameter=end.diameter,
-        drill=end.drill,
-        undercut_diameter=None,
-        undercut_width=0.0,
-        wall=(across_flats - end.thread.major_diameter) / 2,
-    )
+    return replace(end, wall=(across_flats - end.thread.major_diameter) / 2)
 
 
 def _body_length(a: AdapterEnd, b: AdapterEnd) -> float:
@@ -285,25 +281,26 @@ def _plan_operations(
 ) -> tuple[JobSheet, tuple[str, ...]]:
     first, second = _order_ends(a, b)
     sheet = JobSheet(material, times)
-    sheet.add("hold round work", f"Chuck {bar.name} bar, {total * 1000 + 8:.0f} mm out.")
+    out = length(total + GRIP_OUT)
+    sheet.add("hold round work", say("Chuck ", name(bar.name), " bar, ", out, " out."))
     sheet.add("face", "Face the end.", diameter=bar.size)
     sheet.add("centre", "Centre.", diameter=bore)
     depth = total + FACING + PARTING_TOOL
     sheet.add(
         "drill",
-        f"Drill the bore {bore * 1000:.2f} mm, {depth * 1000:.1f} mm deep.",
-        size=f"{bore * 1000:.2f} mm",
+        say("Drill the bore ", fine(bore), ", ", length(depth), " deep."),
+        size=fine(bore),
         diameter=bore,
         length=depth,
     )
     _add_end(sheet, first)
     sheet.add(
         "part off",
-        f"Part off {(total + FACING) * 1000:.1f} mm from the faced end.",
+        say("Part off ", length(total + FACING), " from the faced end."),
         diameter=bar.size,
     )
     sheet.add("hold round work", "Reverse, hold by the hexagon.")
-    sheet.add("face", f"Face to {total * 1000:.1f} mm over all.", diameter=bar.size)
+    sheet.add("face", say("Face to ", length(total), " over all."), diameter=bar.size)
     _add_end(sheet, second)
     sheet.add("deburr and wash", "Take the burr off both ends of the bore; wash out the swarf.")
     sheet.add("gauge", "Try both mating parts, right home by hand.")
@@ -319,7 +316,14 @@ def _order_ends(a: AdapterEnd, b: AdapterEnd) -> tuple[AdapterEnd, AdapterEnd]:
 
 def _add_end(sheet: JobSheet, end: AdapterEnd) -> None:
     if end.gender == "female":
-        add_tapping(sheet, end.thread, length=end.thread_length, start="open out")
+        add_tapping(
+            sheet,
+            end.thread,
+            hole=end.diameter,
+            drill=end.drill,
+            length=end.thread_length,
+            start="open out",
+        )
     else:
         add_male_thread(sheet, end.thread, length=end.length)
 
@@ -350,23 +354,31 @@ def _judge(end: AdapterEnd, material: str) -> Finding:
         end.wall,
         wanted=wanted_wall(material, major) * (1 if male or not end.thread.is_taper else 2),
         least=end.thread.external_depth if male else end.thread.internal_depth,
-        place=f"{'over the bore at' if male else 'around'} {end.thread.designation}",
+        place=say("over the bore at " if male else "around ", name(end.thread.designation)),
         code="wall-over-bore" if male else "boss-wall",
     )
 
 
-def _workings(
-    a: AdapterEnd, b: AdapterEnd, *, body: float, total: float, bar: HexagonBar
-) -> tuple[Working, ...]:
-    workings = []
-    for name, end in (("a", a), ("b", b)):
-        male = end.gender == "male"
-        formula = "(undercut - bore) / 2" if male else "(across flats - major) / 2"
-        workings.append(Working(f"w {name}", formula, end.wall, "m", "geometry"))
-        length = "full thread + 2 P undercut" if male else "full thread + 2.5 P for the tap's lead"
-        workings.append(Working(f"l {name}", length, end.length, "m", "common practice"))
-    workings.append(Working("AF", f"smallest bar: {bar.name}", bar.size, "m", bar.source))
-    body_formula = "tapping holes + 2 mm web, at least 4 mm"
-    workings.append(Working("l body", body_formula, body, "m", "common practice"))
-    workings.append(Working("l", "body + male ends", total, "m", "arithmetic"))
-    return tuple(workings)
+def _workings(plan: AdapterPlan) -> tuple[Working, ...]:
+    bar, body = f'"smallest bar: {plan.stock}"', 'max("holes" + "web", "spanner\'s room")'
+    return (
+        *_end_workings("a", plan.end_a),
+        *_end_workings("b", plan.end_b),
+        Working('"AF"', bar, plan.stock_diameter, "m", plan.stock_source),
+        Working('l_"body"', body, plan.body_length, "m", "common practice"),
+        Working("l", 'l_"body" + "male ends"', plan.total_length, "m", "arithmetic"),
+    )
+
+
+def _end_workings(letter: str, end: AdapterEnd) -> tuple[Working, Working]:
+    if end.gender == "female":
+        wall = '("across flats" - "major diameter") / 2'
+        reach = f'"full thread" + {TAP_LEAD_PITCHES} P'
+    elif end.thread.is_taper:
+        wall, reach = '("bottom at the small end" - "bore") / 2', '"full thread"'
+    else:
+        wall, reach = '("undercut" - "bore") / 2', f'"full thread" + {UNDERCUT_PITCHES:g} P'
+    return (
+        Working(f'w_"{letter}"', wall, end.wall, "m", "geometry"),
+        Working(f'l_"{letter}"', reach, end.length, "m", "common practice"),
+    )

@@ -6,6 +6,7 @@ from functools import cache
 from service.engineering.data_files import need_number, read_table, read_unit
 from service.engineering.errors import NoSolution, require
 from service.engineering.materials import find_material
+from service.engineering.saying import length, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ def choose_hexagon(least: float) -> HexagonBar:
     for bar in _read_hexagons():
         if bar.size >= least - 1e-6:
             return bar
-    raise NoSolution(f"No hexagon bar of the table is {least * 1000:.1f} mm across flats.")
+    raise NoSolution(say("No hexagon bar of the table is ", length(least), " across flats."))
 
 
 def density_of(material: str) -> float:

@@ -9,14 +9,15 @@ from typing import Literal
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import OutOfRange, Unsuitable, require
 from service.engineering.materials import find_material
+from service.engineering.saying import Part, Said, duration, name, say
 
 SpeedClass = Literal["fast", "medium", "slow", "by hand", "still"]
 
 FAST, MEDIUM = 1000 / 60, 300 / 60
 """Spindle speeds from which a cut is called fast, medium [1/s]."""
 
-SOUND_MINUTES = (0.0, 600.0)
-"""Least and most minutes that a standard time may be."""
+LONGEST_MINUTES = 600.0
+"""The most minutes that a standard time may be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +25,9 @@ class Step:
     """One step of a job in bench order."""
 
     number: int
-    text: str
+    text: Said
     tool: str
-    size: str
+    size: Said
     """Size of the tool or cut as it is marked, blank where there is none."""
     speed_class: SpeedClass
     minutes: float
@@ -51,34 +52,42 @@ class JobSheet:
     material: str
     times: Mapping[str, float] | None = None
     steps: list[Step] = field(default_factory=list)
+    minutes: float = 0.0
+    """Minutes of all the steps."""
+    cutting_speed: float = field(init=False)
+    """Surface speed for the material [m/s]."""
+
+    def __post_init__(self) -> None:
+        """Look the speed up once for all the steps."""
+        self.cutting_speed = _cutting_speed(self.material)
 
     def add(
         self,
         operation: str,
-        text: str,
+        text: Said | str,
         *,
-        size: str = "",
+        size: Part | Said = (),
         diameter: float = 0.0,
         length: float = 0.0,
         tool: str | None = None,
     ) -> None:
         """Add a step; `diameter` [m] sets its speed, `length` [m] its time."""
         standard = find_standard_time(operation, table=self.times)
+        minutes = standard.minutes + standard.minutes_per_length * length
+        speed: SpeedClass = "by hand" if standard.speed == "threading" else "still"
+        if standard.speed == "cutting" and diameter:
+            speed = _class_of(self.cutting_speed / (pi * diameter))
+        self.minutes += minutes
         self.steps.append(
             Step(
                 number=len(self.steps) + 1,
-                text=text,
+                text=say(text),
                 tool=standard.tool if tool is None else tool,
-                size=size,
-                speed_class=_speed_class(standard, diameter=diameter, material=self.material),
-                minutes=standard.minutes + standard.minutes_per_length * length,
+                size=say(size),
+                speed_class=speed,
+                minutes=minutes,
             )
         )
-
-    @property
-    def minutes(self) -> float:
-        """Minutes of all the steps."""
-        return sum(step.minutes for step in self.steps)
 
     def finish(self) -> tuple[Step, ...]:
         """The steps, in order."""
@@ -95,12 +104,13 @@ def find_standard_time(operation: str, *, table: Mapping[str, float] | None = No
     try:
         standard = _times_by_operation()[operation]
     except KeyError:
-        raise Unsuitable(f"No operation is called {operation!r}.", field="operation") from None
+        said = say("No operation is called ", name(repr(operation)), ".")
+        raise Unsuitable(said, field="operation") from None
     if table is None or operation not in table:
         return standard
     minutes = table[operation]
-    least, most = SOUND_MINUTES
-    require(least <= minutes <= most, "table_of_times", f"{operation}: 0 to 600 minutes.")
+    longest = say(f"{operation}: from 0 to ", duration(60 * LONGEST_MINUTES), ".")
+    require(0 <= minutes <= LONGEST_MINUTES, "table_of_times", longest)
     return StandardTime(
         operation=operation,
         minutes=minutes,
@@ -137,24 +147,20 @@ def check_table_of_times(table: Mapping[str, float] | None) -> None:
 def choose_speed_class(diameter: float, material: str) -> SpeedClass:
     """Spindle speed, as a class, for a cut of a given diameter."""
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    turns_per_second = _cutting_speed(find_material(material).name) / (pi * diameter)
-    if turns_per_second >= FAST:
+    return _class_of(_cutting_speed(material) / (pi * diameter))
+
+
+def _class_of(turns_a_second: float) -> SpeedClass:
+    if turns_a_second >= FAST:
         return "fast"
-    return "medium" if turns_per_second >= MEDIUM else "slow"
-
-
-def _speed_class(standard: StandardTime, *, diameter: float, material: str) -> SpeedClass:
-    if standard.speed == "threading":
-        return "by hand"
-    if standard.speed == "cutting" and diameter:
-        return choose_speed_class(diameter, material)
-    return "still"
+    return "medium" if turns_a_second >= MEDIUM else "slow"
 
 
 def _cutting_speed(material: str) -> float:
     """Surface speed [m/s]; a metal without a row is cut at the speed of the slowest."""
     speeds = _read_cutting_speeds()
-    return speeds.get(material, min(speeds.values()))
+    name = find_material(material).name
+    return speeds[name] if name in speeds else min(speeds.values())
 
 
 @cache
@@ -170,7 +176,8 @@ def _times_by_operation() -> dict[str, StandardTime]:
     times = {}
     for row in read_table("standard_times.csv"):
         if row["operation"] in times:
-            raise OutOfRange(f"{row['operation']} stands twice in the table of standard times.")
+            said = say(name(row["operation"]), " stands twice in the table of standard times.")
+            raise OutOfRange(said)
         times[row["operation"]] = StandardTime(
             operation=row["operation"],
             minutes=need_number(row, "minutes"),

@@ -1,22 +1,30 @@
 """Making a joint good: every remedy there is, the best first and the refused last."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from service.engineering.errors import require
-from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_ends
-from service.engineering.threads.remedies.bushing import (
+from service.engineering.findings import SEVERITY, worst_first
+from service.engineering.threads.fit import (
+    FemaleEnd,
+    MaleEnd,
+    check_ends,
+    engaged_length,
+    measure_joint,
+)
+from service.engineering.threads.remedies.job_sheet import check_table_of_times
+from service.engineering.threads.remedies.new_parts import (
     propose_adapting,
     propose_bushing,
     propose_replacing,
 )
-from service.engineering.threads.remedies.job_sheet import check_table_of_times
 from service.engineering.threads.remedies.recutting import propose_recutting
 from service.engineering.threads.remedies.remedy import (
+    TITLES,
     Joint,
     Proposal,
     Remedy,
-    rank_remedies,
-    settle,
+    choose_tapping_drill,
+    has_one_helix,
 )
 from service.engineering.threads.remedies.rethreading import (
     propose_opening_out,
@@ -81,6 +89,58 @@ def find_remedies(
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
     check_table_of_times(table_of_times)
-    joint = Joint(male, female, pressure, steam_temperature, table_of_times)
-    proposals = (proposal for plan in PLANNERS for proposal in plan(joint))
-    return rank_remedies(settle(proposal, pressure=pressure) for proposal in proposals)
+    joint = Joint(
+        male=male,
+        female=female,
+        length=engaged_length(male, female),
+        tapping=choose_tapping_drill(male.thread, female.material),
+        can_be_chased=has_one_helix(male.thread, female.thread),
+        steam_temperature=steam_temperature,
+        times=table_of_times,
+    )
+    proposals = [proposal for plan in PLANNERS for proposal in plan(joint)]
+    return rank_remedies(_settle(each, pressure) for each in proposals)
+
+
+def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
+    """Put remedies in order: safe, doubtful, refused; then what can be undone; then minutes.
+
+    Source: Common practice: safety first, then what can be undone, then minutes.
+    """
+    return tuple(sorted(remedies, key=_rank))
+
+
+def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
+    """Judge a proposal by the metal of every joint that it leaves; refuse it if one fails."""
+    found, walls = [*proposal.findings], [*proposal.walls]
+    for male, female in proposal.joints:
+        metal = measure_joint(male, female, pressure=pressure)
+        found += (*metal.around, *metal.engagement.findings)
+        walls += [wall for wall in (metal.wall_over_bore, metal.boss_wall) if wall is not None]
+    checks = worst_first([*found, proposal.sealing.finding])
+    refusal = checks[0] if checks[0].level == "fail" else None
+    is_customers = _touches_customer(proposal.alters)
+    return Remedy(
+        kind=proposal.kind,
+        title=TITLES[proposal.kind],
+        summary=proposal.summary,
+        steps=proposal.sheet.finish(),
+        minutes=proposal.sheet.minutes,
+        wall_left=min(walls, default=None),
+        metal_checks=checks,
+        alters_customers_property=is_customers,
+        decision_wanted=is_customers or _touches_customer(proposal.sets_aside),
+        reversible=proposal.reversible,
+        sealing=proposal.sealing,
+        refused=refusal is not None,
+        refusal=refusal,
+    )
+
+
+def _rank(remedy: Remedy) -> tuple[int, bool, float]:
+    danger = SEVERITY["ok"] - SEVERITY[remedy.metal_checks[0].level]
+    return danger, not remedy.reversible, remedy.minutes
+
+
+def _touches_customer(parts: tuple[MaleEnd | FemaleEnd, ...]) -> bool:
+    return "customer" in {part.owner for part in parts}

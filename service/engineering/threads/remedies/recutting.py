@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from service.engineering.findings import Finding
+from service.engineering.saying import fine, name, say
 from service.engineering.threads.catalogue import Range, Thread, limits_of
 from service.engineering.threads.fit import is_same_thread
 from service.engineering.threads.overlay import Profile, female_profile, male_profile
@@ -12,8 +13,6 @@ from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
-    choose_tapping_drill,
-    describe_size,
     judge_depth,
     judge_remnant,
 )
@@ -39,12 +38,13 @@ def _recut_male(joint: Joint) -> Proposal:
     male = replace(joint.male, thread=new)
     removed, missing = _compare(male_profile(old), male_profile(new))
     crest = min(old.major_diameter, new.major_diameter)
+    summary = say(
+        "Run a ", name(new.designation), " die over the ", name(old.designation), " male: the "
+        "helix is the same, ", fine(removed, "removed"), " a side comes off.",
+    )  # fmt: skip
     return Proposal(
         kind="recut",
-        summary=(
-            f"Run a {new.designation} die over the {old.designation} male: the helix is the same, "
-            f"{removed * 1000:.3f} mm a side comes off."
-        ),
+        summary=summary,
         sheet=_chase_male(joint),
         joints=((male, joint.female),),
         sealing=_seal(joint, new, missing=missing),
@@ -62,12 +62,13 @@ def _recut_female(joint: Joint) -> Proposal:
     hole = _hole_for(joint)
     female = replace(joint.female, thread=new, drilled=hole)
     missing, removed = _compare(female_profile(old), female_profile(new))
+    summary = say(
+        "Run a ", name(new.designation), " tap through the ", name(old.designation), " hole: the "
+        "helix is the same, ", fine(removed, "removed"), " a side comes off.",
+    )  # fmt: skip
     return Proposal(
         kind="recut",
-        summary=(
-            f"Run a {new.designation} tap through the {old.designation} hole: the helix is the "
-            f"same, {removed * 1000:.3f} mm a side comes off."
-        ),
+        summary=summary,
         sheet=_chase_female(joint, hole),
         joints=((joint.male, female),),
         sealing=_seal(joint, new, missing=missing),
@@ -85,7 +86,7 @@ def _hole_for(joint: Joint) -> float:
     new, bore = joint.male.thread, joint.female.bore
     if bore >= new.core_diameter:
         return bore
-    return choose_tapping_drill(new, joint.female.material).drill.diameter
+    return joint.tapping.drill.diameter
 
 
 def _chase_male(joint: Joint) -> JobSheet:
@@ -93,18 +94,19 @@ def _chase_male(joint: Joint) -> JobSheet:
     sheet = JobSheet(joint.male.material, joint.times)
     sheet.add("hold fitting", "Hold the male so that its thread runs true.")
     if old.major_diameter > new.major_diameter + 1e-5:
-        size = f"{new.major_diameter * 1000:.2f} mm"
+        size = fine(new.major_diameter)
         sheet.add(
             "turn",
-            f"Skim the crests to {size}.",
+            say("Skim the crests to ", size, "."),
             size=size,
             diameter=new.major_diameter,
             length=joint.length,
         )
+    die = say(name(new.designation), " die")
     sheet.add(
         "chase male thread",
-        f"Start a {new.designation} die in the old thread by hand and run it to the shoulder.",
-        size=f"{new.designation} die",
+        say("Start a ", die, " in the old thread by hand and run it to the shoulder."),
+        size=die,
         length=joint.length,
     )
     _finish(sheet, mate=new)
@@ -117,18 +119,19 @@ def _chase_female(joint: Joint, hole: float) -> JobSheet:
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     if hole > joint.female.bore:
-        size = describe_size(hole)
+        size = name(joint.tapping.drill.name)
         sheet.add(
             "open out",
-            f"Open the crests out to {size}.",
+            say("Open the crests out to ", size, "."),
             size=size,
             diameter=hole,
             length=joint.length,
         )
+    tap = say(name(new.designation), " plug tap")
     sheet.add(
         "chase female thread",
-        f"Start a {new.designation} plug tap in the old thread by hand and run it to the bottom.",
-        size=f"{new.designation} tap",
+        say("Start a ", tap, " in the old thread by hand and run it to the bottom."),
+        size=tap,
         length=joint.length,
     )
     _finish(sheet, mate=new)
@@ -157,26 +160,13 @@ def _beyond_tolerance(missing: float, limits: Range) -> float:
 
 
 def _helix_finding(joint: Joint, removed: float) -> Finding:
-    male, female = joint.male.thread, joint.female.thread
-    return Finding(
-        "ok",
-        "helix-survives",
-        f"Both threads advance {_pitch_words(male, female)} a turn: the old helix leads the tool.",
-        removed,
-        None,
-        "m",
-        "common practice",
-    )
-
-
-def _pitch_words(male: Thread, female: Thread) -> str:
-    count = male.threads_per_inch or female.threads_per_inch
-    pitch = f"{male.pitch * 1000:.4g} mm"
-    return f"{pitch} ({count:g} threads per inch)" if count else pitch
+    pitch = fine(joint.male.thread.pitch, "pitch")
+    text = say("Both threads advance ", pitch, " a turn: the old helix leads the tool. ")
+    text = say(text, fine(removed, "removed"), " a side comes off.")
+    return Finding("ok", "helix-survives", text, removed, None, "m", "common practice")
 
 
 def _finish(sheet: JobSheet, *, mate: Thread) -> None:
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add(
-        "gauge", f"Try the mating part ({mate.designation}) right home, by hand, without shake."
-    )
+    part = say("Try the mating part (", name(mate.designation), ")")
+    sheet.add("gauge", say(part, " right home, by hand, without shake."))

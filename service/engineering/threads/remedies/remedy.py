@@ -1,24 +1,13 @@
 """A remedy: one way to make a joint good, with its steps, its metal and its price in minutes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
-from service.engineering.findings import SEVERITY, Finding, Level, worst_first, worst_level
-from service.engineering.threads.catalogue import (
-    TappingDrill,
-    Thread,
-    nearest_drill,
-    tapping_drills,
-)
-from service.engineering.threads.fit import (
-    FemaleEnd,
-    JointMetal,
-    MaleEnd,
-    engaged_length,
-    measure_joint,
-)
+from service.engineering.findings import Finding, Level, worst_level
+from service.engineering.saying import Said, fine, say, share
+from service.engineering.threads.catalogue import TappingDrill, Thread, tapping_drills
+from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
 from service.engineering.threads.remedies.sealing import Sealing
 
@@ -49,7 +38,7 @@ class Remedy:
 
     kind: Kind
     title: str
-    summary: str
+    summary: Said
     steps: tuple[Step, ...]
     minutes: float
     wall_left: float | None
@@ -63,34 +52,41 @@ class Remedy:
     refused: bool
     refusal: Finding | None
 
+    @property
+    def level(self) -> Level:
+        """The worst of its checks."""
+        return worst_level(self.metal_checks)
+
+    @property
+    def doubts(self) -> tuple[Finding, ...]:
+        """Those of its checks that are not ok."""
+        return tuple(finding for finding in self.metal_checks if finding.level != "ok")
+
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """The joint to be made good, and what it must stand; pressure absolute [Pa], others [K]."""
+    """The joint to be made good, what is reckoned of it once, and how hot its steam is [K]."""
 
     male: MaleEnd
     female: FemaleEnd
-    pressure: float | None = None
+    length: float
+    """Length over which a thread must be cut [m]."""
+    tapping: TappingDrill
+    """The drill for tapping the female with the male's thread."""
+    can_be_chased: bool
+    """Whether one thread can be cut over the other in its own helix."""
     steam_temperature: float | None = None
     times: Mapping[str, float] | None = None
 
-    @property
-    def length(self) -> float:
-        """Length over which a thread must be cut [m]."""
-        return engaged_length(self.male, self.female)
 
-    @property
-    def has_one_pitch(self) -> bool:
-        """Whether a die or tap of the one can run in the helix of the other."""
-        male, female = self.male.thread, self.female.thread
-        return abs(male.pitch - female.pitch) < 1e-3 * female.pitch and male.taper == female.taper
-
-    @property
-    def can_be_chased(self) -> bool:
-        """Whether one thread can be cut over the other in its own helix."""
-        male, female = self.male.thread, self.female.thread
-        apart = abs(male.major_diameter - female.major_diameter)
-        return self.has_one_pitch and apart <= min(male.internal_depth, female.internal_depth)
+def has_one_helix(male: Thread, female: Thread) -> bool:
+    """Whether a die or tap of the one can run in the helix of the other."""
+    apart = abs(male.major_diameter - female.major_diameter)
+    return (
+        abs(male.pitch - female.pitch) < 1e-3 * female.pitch
+        and male.taper == female.taper
+        and apart <= min(male.internal_depth, female.internal_depth)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +94,7 @@ class Proposal:
     """What a planner says of a remedy, before it is judged."""
 
     kind: Kind
-    summary: str
+    summary: Said
     sheet: JobSheet
     joints: tuple[tuple[MaleEnd, FemaleEnd], ...]
     """The screwed joints that there will be."""
@@ -114,52 +110,6 @@ class Proposal:
     """Walls beside those of the joints [m]."""
 
 
-def settle(proposal: Proposal, *, pressure: float | None) -> Remedy:
-    """Judge a proposal by the metal of every joint that it leaves; refuse it if one fails."""
-    metals = [measure_joint(male, female, pressure=pressure) for male, female in proposal.joints]
-    checks = worst_first(
-        [
-            *proposal.findings,
-            *(finding for metal in metals for finding in metal.findings),
-            proposal.sealing.finding,
-        ]
-    )
-    is_customers = _touches_customer(proposal.alters)
-    refusal = next((finding for finding in checks if finding.level == "fail"), None)
-    return Remedy(
-        kind=proposal.kind,
-        title=TITLES[proposal.kind],
-        summary=proposal.summary,
-        steps=proposal.sheet.finish(),
-        minutes=proposal.sheet.minutes,
-        wall_left=_thinnest(proposal.walls, metals),
-        metal_checks=checks,
-        alters_customers_property=is_customers,
-        decision_wanted=is_customers or _touches_customer(proposal.sets_aside),
-        reversible=proposal.reversible,
-        sealing=proposal.sealing,
-        refused=refusal is not None,
-        refusal=refusal,
-    )
-
-
-def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
-    """Put remedies in order: safe before doubtful before refused, then reversible, then quick.
-
-    Source: Common practice: safety first, then what can be undone, then minutes.
-    """
-    return tuple(
-        sorted(
-            remedies,
-            key=lambda remedy: (
-                SEVERITY["ok"] - SEVERITY[worst_level(remedy.metal_checks)],
-                not remedy.reversible,
-                remedy.minutes,
-            ),
-        )
-    )
-
-
 def judge_remnant(groove: float, thread: Thread) -> Finding:
     """Judge how much of an old groove is left under a new thread.
 
@@ -168,47 +118,29 @@ def judge_remnant(groove: float, thread: Thread) -> Finding:
     limit = SHALLOW_REMNANT * thread.internal_depth
     source = "judgement; from memory"
     if groove <= 1e-6:
-        text = "No trace of the old thread is left."
+        text = say("No trace of the old thread is left.")
         return Finding("ok", "old-groove-gone", text, max(groove, 0.0), limit, "m", source)
-    left = f"{groove * 1000:.2f} mm of the old groove is left on each side"
+    left = say(fine(groove, "groove"), " of the old groove is left on each side")
     if groove <= limit:
-        text = f"{left}: seal it well."
+        text = say(left, ": seal it well.")
         return Finding("caution", "old-groove-shallow", text, groove, limit, "m", source)
-    text = f"{left}; more than {limit * 1000:.2f} mm, a quarter of the new depth, is refused."
+    quarter = say(fine(limit, "limit"), ", a quarter of the new depth")
+    text = say(left, "; more than ", quarter, ", is refused.")
     return Finding("fail", "old-groove-left", text, groove, limit, "m", source)
 
 
-def judge_depth(share: float) -> Finding:
+def judge_depth(depth: float) -> Finding:
     """Judge the share of full depth that a re-cut thread keeps.
 
     Source: Common practice: under half the depth a thread strips.
     """
-    level: Level = "ok" if share >= LEAST_DEPTH else "caution" if share >= POOR_DEPTH else "fail"
+    level: Level = "ok" if depth >= LEAST_DEPTH else "caution" if depth >= POOR_DEPTH else "fail"
     code = {"ok": "depth-sound", "caution": "depth-thin", "fail": "depth-too-thin"}[level]
-    text = f"The re-cut thread engages {min(share, 1.0) * 100:.0f} % of its full depth."
-    return Finding(level, code, text, share, LEAST_DEPTH, "1", "common practice")
+    kept = min(depth, 1.0)
+    text = say("The re-cut thread engages ", share(kept, "depth"), " of its full depth.")
+    return Finding(level, code, text, kept, LEAST_DEPTH, "1", "common practice")
 
 
-@lru_cache(maxsize=1024)
 def choose_tapping_drill(thread: Thread, material: str) -> TappingDrill:
     """The workshop's drill for tapping a thread."""
     return tapping_drills(thread, material=material)[0]
-
-
-def describe_size(diameter: float) -> str:
-    """A diameter in millimetres, with the drill of that size where there is one."""
-    text = f"{diameter * 1000:.2f} mm"
-    drill = nearest_drill(diameter)
-    is_inch = drill.series != "metric" and abs(drill.diameter - diameter) < 3e-6
-    return f"{text} ({drill.name})" if is_inch else text
-
-
-def _touches_customer(parts: tuple[MaleEnd | FemaleEnd, ...]) -> bool:
-    return any(part.owner == "customer" for part in parts)
-
-
-def _thinnest(walls: tuple[float, ...], metals: list[JointMetal]) -> float | None:
-    known = [*walls]
-    for metal in metals:
-        known += [wall for wall in (metal.wall_over_bore, metal.boss_wall) if wall is not None]
-    return min(known, default=None)

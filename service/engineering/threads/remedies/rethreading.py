@@ -1,28 +1,37 @@
 """A new thread in fresh metal: turn the male down, open the female out, or plug it."""
 
+from bisect import bisect_left
 from dataclasses import replace
 from typing import Literal
 
 from service.engineering.findings import Finding
+from service.engineering.saying import Part, Said, fine, name, number, say, share
+from service.engineering.saying import length as nominal
 from service.engineering.threads.catalogue import Thread, all_drills
 from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
 from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
     Proposal,
-    choose_tapping_drill,
-    describe_size,
     judge_remnant,
 )
 from service.engineering.threads.remedies.sealing import Use, choose_sealing
 
-Hole = Literal["drill", "open out"]
+Start = Literal["drill", "open out"]
+"""How a tapping hole is begun: in solid metal, or in an old hole."""
 
 UNDERCUT_DEPTH = 0.0001
 """How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
 
+UNDERCUT_PITCHES = 2.0
+TAP_LEAD_PITCHES = 2.5
+"""Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
+from memory."""
+
 PLUG_CLEARANCE = 0.0005
-"""How much larger than the old thread a hole is bored for a plug, on diameter [m]; from memory."""
+PLUG_FIT = 0.00005
+"""How much larger than the old thread a hole is bored for a plug, and how much smaller than the
+hole the plug is turned, on diameter [m]; from memory."""
 
 
 def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
@@ -36,10 +45,13 @@ def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
         return ()
     male = replace(joint.male, thread=new)
     groove = (new.major_diameter - old.root_diameter) / 2
+    summary = say(
+        "Turn the ", name(old.designation), " male down and cut ", name(new.designation), " on it.",
+    )  # fmt: skip
     return (
         Proposal(
             kind="turn_down",
-            summary=f"Turn the {old.designation} male down and cut {new.designation} on it.",
+            summary=summary,
             sheet=_turn_down(joint, new),
             joints=((male, joint.female),),
             sealing=choose_sealing(
@@ -62,17 +74,18 @@ def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
     old, new = joint.female.thread, joint.male.thread
     if joint.can_be_chased or new.major_diameter < old.major_diameter:
         return ()
-    tapping = choose_tapping_drill(new, joint.female.material)
+    tapping = joint.tapping
     hole = tapping.drill.diameter
     female = replace(joint.female, thread=new, drilled=hole)
     groove = (old.major_diameter - hole) / 2
+    summary = say(
+        "Open the ", name(old.designation), " hole out to ", name(tapping.drill.name),
+        " and tap it ", name(new.designation), ".",
+    )  # fmt: skip
     return (
         Proposal(
             kind="open_out",
-            summary=(
-                f"Open the {old.designation} hole out to {tapping.drill.name} and tap it "
-                f"{new.designation}."
-            ),
+            summary=summary,
             sheet=_open_out(joint, new),
             joints=((joint.male, female),),
             sealing=choose_sealing(
@@ -93,31 +106,31 @@ def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
     wanted thick.
     """
     old, new = joint.female.thread, joint.male.thread
-    material = joint.female.material
     plug = _plug_diameter(joint)
-    tapping = choose_tapping_drill(new, material)
-    female = replace(joint.female, thread=new, boss=None, drilled=tapping.drill.diameter)
+    hole = joint.tapping.drill.diameter
+    female = replace(joint.female, thread=new, boss=None, drilled=hole)
+    summary = say(
+        "Bore the ", name(old.designation), " hole out, silver-solder a plug of ",
+        fine(plug, "plug"), " in it, then drill and tap that ", name(new.designation), ".",
+    )  # fmt: skip
     findings = [_heat_finding()]
     walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
     if joint.female.boss is not None:
-        wall = (joint.female.boss - plug) / 2
+        wall, wanted = (joint.female.boss - plug) / 2, wanted_wall(joint.female.material, plug)
         walls += (wall,)
         findings.append(
             judge_wall(
                 wall,
-                wanted=wanted_wall(material, plug),
-                least=wanted_wall(material, plug) / 2,
-                place=f"around a {plug * 1000:.1f} mm plug",
+                wanted=wanted,
+                least=wanted / 2,
+                place=say("around a plug of ", fine(plug, "plug")),
                 code="plug-wall",
             )
         )
     return (
         Proposal(
             kind="plug",
-            summary=(
-                f"Bore the {old.designation} hole out, silver-solder a {plug * 1000:.1f} mm plug "
-                f"in it, then drill and tap that {new.designation}."
-            ),
+            summary=summary,
             sheet=_plug(joint, new, plug=plug),
             joints=((joint.male, female),),
             sealing=choose_sealing(seal_for(new), steam_temperature=joint.steam_temperature),
@@ -136,22 +149,21 @@ def seal_for(thread: Thread) -> Use:
     return "taper" if thread.is_taper else "face"
 
 
-def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) -> None:
-    """Add the steps that drill and tap a thread.
+def add_tapping(
+    sheet: JobSheet, thread: Thread, *, hole: float, drill: Part | Said, length: float, start: Start
+) -> None:
+    """Add the steps that drill a hole [m] with a drill and tap a thread.
 
     Source: Common practice: a blind hole is drilled two and a half pitches past the full
     thread.
     """
-    tapping = choose_tapping_drill(thread, sheet.material)
-    depth = length + 2.5 * thread.pitch
-    sheet.add(
-        start,
-        f"{start.capitalize()} to {tapping.drill.name} "
-        f"({tapping.depth_percent:.0f} % of full depth), {depth * 1000:.1f} mm deep.",
-        size=tapping.drill.name,
-        diameter=tapping.drill.diameter,
-        length=depth,
-    )
+    depth = length + TAP_LEAD_PITCHES * thread.pitch
+    kept = (thread.major_diameter - thread.small_end_offset - hole) / (2 * thread.internal_depth)
+    text = say(
+        f"{start.capitalize()} to ", drill, " (", share(kept), " of full depth), ", nominal(depth),
+        " deep.",
+    )  # fmt: skip
+    sheet.add(start, text, size=drill, diameter=hole, length=depth)
     sheet.add(
         "countersink",
         "Countersink the mouth to the major diameter.",
@@ -159,8 +171,8 @@ def add_tapping(sheet: JobSheet, thread: Thread, *, length: float, start: Hole) 
     )
     sheet.add(
         "cut taper female thread" if thread.is_taper else "cut female thread",
-        f"Tap {thread.designation}, {length * 1000:.1f} mm of full thread.",
-        size=thread.designation,
+        say("Tap ", name(thread.designation), ", ", nominal(length), " of full thread."),
+        size=name(thread.designation),
         length=length,
     )
 
@@ -171,29 +183,41 @@ def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
     Source: Common practice: undercut to 0.1 mm below the thread and two pitches wide.
     """
     major = thread.major_diameter
+    tapering = say(", tapering 1 in ", number(1 / thread.taper)) if thread.is_taper else ""
     sheet.add(
         "turn",
-        f"Turn to {describe_size(major)} for {length * 1000:.1f} mm"
-        + (f", tapering 1 in {1 / thread.taper:.0f}." if thread.is_taper else "."),
-        size=f"{major * 1000:.2f} mm",
+        say("Turn to ", fine(major), " for ", nominal(length), tapering, "."),
+        size=fine(major),
         diameter=major,
         length=length,
     )
     if not thread.is_taper:
-        neck = thread.root_diameter - UNDERCUT_DEPTH
+        neck, width = thread.root_diameter - UNDERCUT_DEPTH, UNDERCUT_PITCHES * thread.pitch
         sheet.add(
             "undercut",
-            f"Undercut at the shoulder to {neck * 1000:.2f} mm, "
-            f"{2 * thread.pitch * 1000:.1f} mm wide.",
-            size=f"{neck * 1000:.2f} mm",
+            say("Undercut at the shoulder to ", fine(neck), ", ", fine(width), " wide."),
+            size=fine(neck),
             diameter=major,
         )
     sheet.add("chamfer", "Chamfer the end to the bottom of the thread.", diameter=major)
     sheet.add(
         "cut taper male thread" if thread.is_taper else "cut male thread",
-        f"Cut {thread.designation} with a die, squared by the tailstock.",
-        size=thread.designation,
+        say("Cut ", name(thread.designation), " with a die, squared by the tailstock."),
+        size=name(thread.designation),
         length=length,
+    )
+
+
+def add_tapping_for_male(sheet: JobSheet, joint: Joint, *, start: Start) -> None:
+    """Add the steps that drill and tap the male's thread in the female's metal."""
+    chosen = joint.tapping.drill
+    add_tapping(
+        sheet,
+        joint.male.thread,
+        hole=chosen.diameter,
+        drill=name(chosen.name),
+        length=joint.length,
+        start=start,
     )
 
 
@@ -202,7 +226,8 @@ def _turn_down(joint: Joint, new: Thread) -> JobSheet:
     sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
     add_male_thread(sheet, new, length=joint.length)
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add("gauge", f"Try it in the {new.designation} female, right home by hand.")
+    home = say("Try it in the ", name(new.designation), " female, right home by hand.")
+    sheet.add("gauge", home)
     return sheet
 
 
@@ -210,35 +235,34 @@ def _open_out(joint: Joint, new: Thread) -> JobSheet:
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
-    add_tapping(sheet, new, length=joint.length, start="open out")
+    add_tapping_for_male(sheet, joint, start="open out")
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add("gauge", f"Try the {new.designation} male right home by hand.")
+    sheet.add("gauge", say("Try the ", name(new.designation), " male right home by hand."))
     return sheet
 
 
 def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
-    depth = joint.length + 2.5 * new.pitch
-    size = f"{plug * 1000:.1f} mm"
+    depth = joint.length + TAP_LEAD_PITCHES * new.pitch
+    size = fine(plug)
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     sheet.add(
         "open out",
-        f"Bore the old thread right out, {size}, {depth * 1000:.1f} mm deep.",
+        say("Bore the old thread right out, ", size, ", ", nominal(depth), " deep."),
         size=size,
         diameter=plug,
         length=depth,
     )
     sheet.add("hold round work", "Chuck bar for the plug.")
-    sheet.add(
-        "turn", f"Turn the plug 0.05 mm under {size}.", size=size, diameter=plug, length=depth
-    )
+    turned = say("Turn the plug ", fine(PLUG_FIT), " under ", size, ".")
+    sheet.add("turn", turned, size=size, diameter=plug, length=depth)
     sheet.add("part off", "Part the plug off a little long.", diameter=plug)
     sheet.add("silver solder", "Flux, seat and silver-solder the plug.")
     sheet.add("pickle and clean", "Pickle, wash and look for a full fillet.")
     sheet.add("hold block", "Set the female up again and face the plug flush.")
     sheet.add("centre", "Centre the plug on the old axis.", diameter=new.core_diameter)
-    add_tapping(sheet, new, length=joint.length, start="drill")
+    add_tapping_for_male(sheet, joint, start="drill")
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
     sheet.add("leak test", "Test the solder with water before the fitting goes in.")
     return sheet
@@ -255,15 +279,18 @@ def _plug_diameter(joint: Joint) -> float:
     new, old = joint.male.thread, joint.female.thread
     wall = wanted_wall(joint.female.material, new.major_diameter)
     least = max(old.major_diameter + PLUG_CLEARANCE, new.major_diameter + 2 * wall)
-    drills = [drill.diameter for drill in all_drills() if drill.diameter >= least]
-    return min(drills, default=least)
+    drills = all_drills()
+    place = bisect_left(drills, least, key=lambda drill: drill.diameter)
+    return drills[place].diameter if place < len(drills) else least
 
 
 def _heat_finding() -> Finding:
     return Finding(
         "caution",
         "silver-solder-heat",
-        "Silver-soldering heats the whole part: on a boiler only with the inspector's agreement, "
-        "and never near joints made earlier.",
+        say(
+            "Silver-soldering heats the whole part: on a boiler only with the inspector's "
+            "agreement, and never near joints made earlier."
+        ),
         source="common practice",
     )

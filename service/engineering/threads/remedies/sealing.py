@@ -7,9 +7,13 @@ from typing import Literal, cast
 from service.engineering.constants import CELSIUS
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import require
-from service.engineering.findings import Finding
+from service.engineering.findings import Finding, Level
+from service.engineering.saying import name, say, temperature
 
 Use = Literal["face", "thread", "taper", "permanent"]
+
+COOLEST, HOTTEST = CELSIUS, 647.0
+"""What steam may be here, up to about the critical point [K]."""
 
 MARGIN = 10.0
 """How far under its limit a sealant is used [K]; judgement, from memory."""
@@ -47,10 +51,11 @@ def choose_sealing(
     use: Use, *, steam_temperature: float | None = None, gap: float = 0.0
 ) -> Sealing:
     """Choose the first means of the table that stands the steam and fills the gap."""
+    least, most = COOLEST, HOTTEST
     require(
-        steam_temperature is None or CELSIUS <= steam_temperature <= 647,
+        steam_temperature is None or least <= steam_temperature <= most,
         "steam_temperature",
-        "The steam temperature must lie between 0 and 374 degC.",
+        say("The steam must lie between ", temperature(least), " and ", temperature(most), "."),
     )
     require(gap >= 0, "gap", "The gap cannot be negative.")
     offered = [sealant for sealant in sealants() if sealant.use == use]
@@ -74,28 +79,23 @@ def sealants() -> tuple[Sealant, ...]:
 
 
 def _judge(sealant: Sealant, steam_temperature: float | None, *, is_sound: bool) -> Finding:
-    limit = sealant.hottest - CELSIUS
-    if not is_sound and steam_temperature is None:
-        text = f"No sealing of the table fills the gap; {sealant.method} comes nearest."
-        return _finding("fail", "sealing-none", text=text, sealant=sealant, value=None)
+    means, limit = name(sealant.method), temperature(sealant.hottest, "limit")
     if steam_temperature is None:
-        text = f"Seal with {sealant.method}: good to {limit:.0f} degC. No pressure was given."
-        return _finding("ok", "sealing-unchecked", text=text, sealant=sealant, value=None)
-    steam = steam_temperature - CELSIUS
-    if is_sound:
-        text = f"Seal with {sealant.method}: good to {limit:.0f} degC, the steam is {steam:.0f}."
-        return _finding("ok", "sealing-sound", text=text, sealant=sealant, value=steam_temperature)
-    text = (
-        f"No sealing of the table stands the steam, {steam:.0f} degC, and fills the gap; "
-        f"{sealant.method} is good to {limit:.0f} degC."
-    )
-    return _finding("fail", "sealing-none", text=text, sealant=sealant, value=steam_temperature)
-
-
-def _finding(
-    level: Literal["ok", "fail"], code: str, *, text: str, sealant: Sealant, value: float | None
-) -> Finding:
-    return Finding(level, code, text, value, sealant.hottest, "K", sealant.source)
+        code = "sealing-unchecked" if is_sound else "sealing-none"
+        text = say("Seal with ", means, ": good to ", limit, ". No pressure was given.")
+        if not is_sound:
+            text = say("No sealing of the table fills the gap; ", means, " comes nearest.")
+    else:
+        code = "sealing-sound" if is_sound else "sealing-none"
+        steam = temperature(steam_temperature, "steam")
+        text = say("Seal with ", means, ": good to ", limit, ", the steam is ", steam, ".")
+        if not is_sound:
+            text = say(
+                "No sealing of the table stands the steam, ", steam, ", and fills the gap; ",
+                means, " is good to ", limit, ".",
+            )  # fmt: skip
+    level: Level = "ok" if is_sound else "fail"
+    return Finding(level, code, text, steam_temperature, sealant.hottest, "K", sealant.source)
 
 
 @cache

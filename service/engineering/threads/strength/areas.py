@@ -29,6 +29,13 @@ def neck_area(thread: Thread, *, bore: float = 0.0) -> float:
     return max(stress_area(thread) - pi / 4 * bore**2, 0.0)
 
 
+def write_neck_area(thread: Thread) -> tuple[str, str]:
+    """The formula of the neck's area, and its source."""
+    if thread.form == UNIFIED:
+        return f'pi/4 (D - {UNIFIED_STRESS_OFFSET} P)^2 - pi/4 "bore"^2', "ASME B1.1 less the bore"
+    return 'pi/4 ((d_2 + d_3)/2)^2 - pi/4 "bore"^2', "ISO 898-1 less the bore"
+
+
 def male_shear_area(
     thread: Thread, length: float, *, hole: float, effective: float | None = None
 ) -> float:
@@ -64,10 +71,12 @@ def joint_shear_areas(
 
     Source: ASME B1.1 appendix B, with the tangent of each thread's own half angle.
     """
-    male_major = limits_of(male_thread).male_major[0]
-    if hole >= male_major:
+    male, female = limits_of(male_thread), limits_of(female_thread)
+    major = male.male_major[0]
+    if hole >= major:
         return 0.0, 0.0
+    least, largest = male.male_effective[0], female.female_effective[1]
     return (
-        male_shear_area(male_thread, length, hole=hole),
-        female_shear_area(female_thread, length, male_major=male_major),
+        male_shear_area(male_thread, length, hole=hole, effective=least),
+        female_shear_area(female_thread, length, male_major=major, effective=largest),
     )

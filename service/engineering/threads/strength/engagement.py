@@ -3,15 +3,20 @@
 Indicative: the workshop's figures for choosing a thread, not a design of a pressure part.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-from service.engineering.errors import NoSolution, require
+from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, take_material
+from service.engineering.saying import fine, force, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
-from service.engineering.threads.strength.areas import joint_shear_areas, neck_area
-from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
+from service.engineering.threads.strength.areas import (
+    joint_shear_areas,
+    neck_area,
+    write_neck_area,
+)
+from service.engineering.threads.strength.lengths import LEAST_TURNS
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
 PRESSURE_FACTOR = 8.0
@@ -27,6 +32,12 @@ LEAST_OVERLAP = 0.5
 """Least radial overlap of the two threads over the male's depth; common practice."""
 
 SHEAR_SOURCE = "ASME B1.1 appendix B, extended to any flank angle"
+NUT_SOURCE = "Machinery's Handbook: T = 0.2 F D"
+USUAL_PULL = "; the usual pull is from memory"
+
+MALE_SHEAR = "pi L/P d (P/2 + tan(alpha) (E - d))"
+FEMALE_SHEAR = "pi L/P D (P/2 + tan(alpha) (D - E))"
+SHORN = 'times "shear strength in steam"'
 
 Part = Literal["male thread", "female thread", "male neck"]
 Load = Literal["pressure", "spanner"]
@@ -57,7 +68,12 @@ class Engagement:
     needed_length: float | None
     """Full thread wanted for both loads and five turns [m]; None where the threads miss."""
     findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
+    joint: "_Joint" = field(compare=False, repr=False)
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The arithmetic, written out where somebody asks for it."""
+        return _show_workings(self.joint)
 
 
 def engagement(
@@ -113,47 +129,37 @@ def engagement(
     shear strength by von Mises; factors and turns wanted are common practice. Indicative.
     """
     require(length > 0, "length", "The length of engagement must be above 0.")
+    hole = limits_of(female_thread).female_core[1] if drilled is None else drilled
     joint = _Joint(
         male_thread=male_thread,
-        female_thread=female_thread,
         length=length,
-        bore=bore,
-        hole=limits_of(female_thread).female_core[1] if drilled is None else drilled,
         male_material=take_material(male_material),
         female_material=take_material(female_material),
+        overlap=(limits_of(male_thread).male_major[0] - hole) / 2,
+        shear_areas=joint_shear_areas(male_thread, female_thread, length=length, hole=hole),
+        neck=neck_area(male_thread, bore=bore),
         end_load=end_load(max(male_thread.major_diameter, female_thread.major_diameter), pressure),
         spanner_load=spanner_load(male_thread.major_diameter, torque=torque),
+        is_usual_pull=torque is None,
     )
     return _describe_joint(joint)
 
 
 @dataclass(frozen=True, slots=True)
 class _Joint:
-    """Everything that is known of a screwed joint before it is judged; SI."""
+    """What is reckoned of a screwed joint, once, before it is judged; SI."""
 
     male_thread: Thread
-    female_thread: Thread
     length: float
-    bore: float
-    hole: float
     male_material: Material
     female_material: Material
+    overlap: float
+    shear_areas: tuple[float, float]
+    neck: float
     end_load: float
     spanner_load: float
-
-    @property
-    def overlap(self) -> float:
-        return (limits_of(self.male_thread).male_major[0] - self.hole) / 2
-
-    @property
-    def shear_areas(self) -> tuple[float, float]:
-        return joint_shear_areas(
-            self.male_thread, self.female_thread, length=self.length, hole=self.hole
-        )
-
-    @property
-    def neck(self) -> float:
-        return neck_area(self.male_thread, bore=self.bore)
+    is_usual_pull: bool
+    """Whether the spanner's torque is the usual one, for want of another."""
 
     @property
     def strengths(self) -> dict[Part, float]:
@@ -165,21 +171,24 @@ class _Joint:
         }
 
     @property
-    def wanted(self) -> dict[Load, float]:
-        return {
-            "pressure": PRESSURE_FACTOR * self.end_load,
-            "spanner": SPANNER_FACTOR * self.spanner_load,
-        }
+    def spanner_source(self) -> str:
+        return NUT_SOURCE + USUAL_PULL if self.is_usual_pull else NUT_SOURCE
 
 
 def _describe_joint(joint: _Joint) -> Engagement:
-    strengths, wanted = joint.strengths, joint.wanted
+    strengths = joint.strengths
     governing = min(strengths, key=strengths.__getitem__)
     strength = strengths[governing]
+    wanted: dict[Load, float] = {
+        "pressure": PRESSURE_FACTOR * joint.end_load,
+        "spanner": SPANNER_FACTOR * joint.spanner_load,
+    }
+    load = max(wanted, key=wanted.__getitem__)
     male_area, female_area = joint.shear_areas
-    turns = joint.length / joint.male_thread.pitch
+    turns_engaged = joint.length / joint.male_thread.pitch
+    thread_strength = min(strengths["male thread"], strengths["female thread"])
     return Engagement(
-        turns=turns,
+        turns=turns_engaged,
         overlap=joint.overlap,
         shear_area_male=male_area,
         shear_area_female=female_area,
@@ -190,30 +199,24 @@ def _describe_joint(joint: _Joint) -> Engagement:
         factor=_ratio(strength, joint.end_load),
         spanner_factor=_ratio(strength, joint.spanner_load),
         governing=governing,
-        governing_load=max(wanted, key=wanted.__getitem__),
-        needed_length=_length_for_joint(joint),
-        findings=worst_first(_judge_joint(joint, turns=turns, governing=governing)),
-        workings=_show_workings(joint),
+        governing_load=load,
+        needed_length=_length_for(joint, wanted[load], strength=thread_strength),
+        findings=worst_first(_judge_joint(joint, turns_engaged, strength, governing=governing)),
+        joint=joint,
     )
 
 
-def _length_for_joint(joint: _Joint) -> float | None:
-    try:
-        return needed_length(
-            joint.male_thread,
-            joint.female_thread,
-            load=max(joint.wanted.values()),
-            drilled=joint.hole,
-            male_material=joint.male_material,
-            female_material=joint.female_material,
-        )
-    except NoSolution:
+def _length_for(joint: _Joint, load: float, *, strength: float) -> float | None:
+    """As `needed_length`, by the areas that are reckoned already."""
+    if strength <= 0:
         return None
+    return max(load * joint.length / strength, LEAST_TURNS * joint.male_thread.pitch)
 
 
-def _judge_joint(joint: _Joint, *, turns: float, governing: Part) -> list[Finding]:
-    findings = [_judge_overlap(joint), _judge_turns(turns)]
-    strength = joint.strengths[governing]
+def _judge_joint(
+    joint: _Joint, engaged: float, strength: float, *, governing: Part
+) -> list[Finding]:
+    findings = [_judge_overlap(joint), _judge_turns(engaged)]
     if joint.end_load > 0:
         findings.append(_judge_pressure(joint, strength, governing=governing))
     if joint.spanner_load > 0:
@@ -222,31 +225,34 @@ def _judge_joint(joint: _Joint, *, turns: float, governing: Part) -> list[Findin
 
 
 def _judge_overlap(joint: _Joint) -> Finding:
-    share = joint.overlap / joint.male_thread.internal_depth
+    depth = joint.male_thread.internal_depth
+    share = joint.overlap / depth
     level: Level = "ok" if share >= LEAST_OVERLAP else "caution" if share >= 0.35 else "fail"
     words = {
         "ok": "the threads reach well into one another",
         "caution": "the threads reach only a little into one another",
         "fail": "the threads hardly touch: they will strip or pull through",
     }[level]
+    overlap = fine(joint.overlap, "overlap")
     return Finding(
         level=level,
         code="engagement-overlap",
-        text=f"At the loosest they overlap by {joint.overlap * 1000:.2f} mm a side: {words}.",
+        text=say("At the loosest they overlap by ", overlap, f" a side: {words}."),
         value=joint.overlap,
-        limit=LEAST_OVERLAP * joint.male_thread.internal_depth,
+        limit=LEAST_OVERLAP * depth,
         unit="m",
         source="common practice: at least half the depth of thread",
     )
 
 
-def _judge_turns(turns: float) -> Finding:
-    level: Level = "ok" if turns >= LEAST_TURNS else "caution" if turns >= SCANT_TURNS else "fail"
+def _judge_turns(engaged: float) -> Finding:
+    is_scant = engaged < LEAST_TURNS
+    level: Level = "ok" if not is_scant else "caution" if engaged >= SCANT_TURNS else "fail"
     return Finding(
         level=level,
         code="engagement-turns",
-        text=f"{turns:.1f} full turns engaged; steam wants {LEAST_TURNS:.0f}.",
-        value=turns,
+        text=say(turns(engaged), " full turns engaged; steam wants ", number(LEAST_TURNS), "."),
+        value=engaged,
         limit=LEAST_TURNS,
         unit="1",
         source="common practice",
@@ -255,13 +261,15 @@ def _judge_turns(turns: float) -> Finding:
 
 def _judge_pressure(joint: _Joint, strength: float, *, governing: Part) -> Finding:
     factor = strength / joint.end_load
+    text = say(
+        "The pressure pushes with ", force(joint.end_load, "end_load"), f"; the {governing} gives "
+        "way at about ", force(strength, "strength"), ", ", number(factor, "factor"),
+        " times as much (", number(PRESSURE_FACTOR, "wanted"), " wanted).",
+    )  # fmt: skip
     return Finding(
         level="ok" if factor >= PRESSURE_FACTOR else "fail",
         code="engagement-pressure",
-        text=(
-            f"The pressure pushes with {joint.end_load:.0f} N; the {governing} gives way at about "
-            f"{strength:.0f} N, {factor:.0f} times as much ({PRESSURE_FACTOR:.0f} wanted)."
-        ),
+        text=text,
         value=factor,
         limit=PRESSURE_FACTOR,
         unit="1",
@@ -273,43 +281,45 @@ def _judge_spanner(joint: _Joint, strength: float, *, governing: Part) -> Findin
     factor = strength / joint.spanner_load
     level: Level = "ok" if factor >= SPANNER_FACTOR else "caution" if factor >= 1 else "fail"
     words = {"ok": "it bears that", "caution": "tighten gently", "fail": "it will give way"}[level]
+    pull = "A spanner's usual pull" if joint.is_usual_pull else "The torque"
+    text = say(
+        f"{pull} loads it with about ", force(joint.spanner_load, "spanner_load"),
+        f"; the {governing} gives way at about ", force(strength, "strength"), f": {words}.",
+    )  # fmt: skip
     return Finding(
         level=level,
         code="engagement-spanner",
-        text=(
-            f"A spanner's usual pull loads it with about {joint.spanner_load:.0f} N; the "
-            f"{governing} gives way at about {strength:.0f} N: {words}."
-        ),
+        text=text,
         value=factor,
         limit=SPANNER_FACTOR,
         unit="1",
-        source="Machinery's Handbook: T = 0.2 F D; the usual pull is from memory",
+        source=joint.spanner_source,
     )
 
 
 def _show_workings(joint: _Joint) -> tuple[Working, ...]:
     male_area, female_area = joint.shear_areas
+    loads = joint.strengths
+    neck_formula, neck_source = write_neck_area(joint.male_thread)
+    male, female = joint.male_material.source, joint.female_material.source
     return (
-        Working("As_male", "pi L/P d (P/2 + tan a (E - d))", male_area, "m2", SHEAR_SOURCE),
-        Working("As_female", "pi L/P D (P/2 + tan a (D - E))", female_area, "m2", SHEAR_SOURCE),
-        Working(
-            "At", "pi/4 ((d2 + d3)/2)^2 - pi/4 bore^2", joint.neck, "m2", "ISO 898-1 less the bore"
-        ),
+        Working('A_"male"', MALE_SHEAR, male_area, "m2", SHEAR_SOURCE),
+        Working('A_"female"', FEMALE_SHEAR, female_area, "m2", SHEAR_SOURCE),
+        Working('A_"neck"', neck_formula, joint.neck, "m2", neck_source),
         Working("F", "p pi/4 D^2", joint.end_load, "N", "pressure times area"),
+        Working('F_"spanner"', "T/(0.2 D)", joint.spanner_load, "N", joint.spanner_source),
         Working(
-            "F_spanner", "T / (0.2 D)", joint.spanner_load, "N", "Machinery's Handbook; from memory"
+            'F_"male thread"', f'A_"male" {SHORN}', loads["male thread"], "N", f"{male}; von Mises"
         ),
-        *(
-            Working(f"F_{part.replace(' ', '_')}", "area x strength in steam", load, "N", source)
-            for (part, load), source in zip(
-                joint.strengths.items(),
-                (
-                    f"{joint.male_material.source}; von Mises",
-                    f"{joint.female_material.source}; von Mises",
-                    joint.male_material.source,
-                ),
-                strict=True,
-            )
+        Working(
+            'F_"female thread"',
+            f'A_"female" {SHORN}',
+            loads["female thread"],
+            "N",
+            f"{female}; von Mises",
+        ),
+        Working(
+            'F_"male neck"', 'A_"neck" times "strength in steam"', loads["male neck"], "N", male
         ),
     )
 

@@ -1,19 +1,28 @@
-"""A sheet of paper with a drawing on it: lines, arcs, hatching, lettering and dimensions.
+"""A sheet with a drawing on it: lines, arcs, hatching, lettering and dimensions.
 
-Places are millimetres on the paper from its lower left corner; what stands on it is written as
-SVG or DXF by `drawing_writers`. Lettering is of one width a letter, so its length is known.
+Places are millimetres on the sheet from its lower left corner. Lettering is of one width a letter,
+so its length is known before it is set.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from textwrap import wrap
 from typing import Literal
+
+from service.quantities.wording import Measure, show_nominal
 
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 LETTER_WIDTH = 0.826
 """Width of a letter over the height of a capital, of the lettering used."""
+
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|thou|in|ft|bar|psi|deg)\b)")
+
+SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
+"""Of ISO 5455."""
 
 
 class Pen(Enum):
@@ -23,16 +32,23 @@ class Pen(Enum):
     THIN = ("thin", 0.25, ())
     HIDDEN = ("hidden", 0.25, (3.0, 1.0))
     CENTRE = ("centre", 0.18, (7.0, 1.0, 0.6, 1.0))
-    CUT = ("cut", 0.35, (7.0, 1.0, 0.6, 1.0))
     HATCH = ("hatch", 0.18, ())
     DIMENSION = ("dimension", 0.18, ())
     FRAME = ("frame", 0.7, ())
     TEXT = ("text", 0.25, ())
+    DASHED = ("dashed", 0.5, (2.4, 1.1))
+    DOTTED = ("dotted", 0.5, (0.6, 0.8))
+    CHAINED = ("chained", 0.5, (3.2, 0.8, 0.6, 0.8))
+    TWICE_CHAINED = ("twice-chained", 0.5, (1.6, 0.7, 0.4, 0.7, 0.4, 0.7))
 
     def __init__(self, layer: str, width: float, dashes: tuple[float, ...]) -> None:
         self.layer = layer
         self.width = width
         self.dashes = dashes
+
+
+WAYS = (Pen.OUTLINE, Pen.DASHED, Pen.DOTTED, Pen.CHAINED, Pen.TWICE_CHAINED)
+"""Pens of one width, the plainest first: they part lines where colour cannot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,17 +73,20 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Hatching:
-    """Cut metal: lines at 45 degrees inside a boundary and outside the voids in it."""
+    """Cut metal: lines inside a boundary and outside the voids in it; `slope` in degrees."""
 
     boundary: tuple[Point, ...]
     voids: tuple[tuple[Point, ...], ...] = ()
+    gap: float = 1.8
+    slope: float = 45.0
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A black shape: an arrow head, a datum mark."""
+    """A solid shape: an arrow head, a datum mark; one that fouls has its own colour on screen."""
 
     boundary: tuple[Point, ...]
+    fouls: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +102,7 @@ class Lettering:
 
 @dataclass(frozen=True, slots=True)
 class Label(Lettering):
-    """The letter of a hole or a section: it stands clear of the lines it lies on."""
+    """A name that stands clear of the lines it lies on."""
 
     height: float = 3.5
 
@@ -97,6 +116,8 @@ class Dimension:
     along: Literal["x", "y"]
     line: float
     text: str
+    before: bool = False
+    """Where a figure too long for its place goes: before the first arrow or after the last."""
 
 
 Mark = Line | Arc | Hatching | Filled | Lettering | Dimension
@@ -104,14 +125,33 @@ Mark = Line | Arc | Hatching | Filled | Lettering | Dimension
 
 @dataclass(slots=True)
 class Sheet:
-    """What is drawn so far."""
+    """What is drawn so far; one for the screen takes its ink from the page it stands on."""
 
     width: float
     height: float
-    scale: float
-    """Size on paper over true size."""
     title: str
+    scale: float = 1.0
+    """Size on paper over true size."""
+    measure: Measure = Measure.METRIC
+    about: str = ""
+    """What it shows, for those who cannot see it."""
+    on_screen: bool = False
     marks: list[Mark] = field(default_factory=list)
+
+    @property
+    def unit(self) -> str:
+        """The unit of lengths that stand without one."""
+        return "mm" if self.measure is Measure.METRIC else "in"
+
+    @property
+    def unit_note(self) -> str:
+        """What lengths without a unit are, in a sentence."""
+        return "Millimetres." if self.unit == "mm" else "Inches, or thou where said."
+
+    def show_size(self, length: float) -> str:
+        """A length [m] without the unit of the sheet: `15.88`, `5/8`, but `247.2 thou`."""
+        text = show_nominal(length, self.measure).removesuffix(f" {self.unit}")
+        return "0" if text == "0 thou" else text
 
     def line(self, pen: Pen, *points: Point) -> None:
         """A line through points."""
@@ -126,12 +166,10 @@ class Sheet:
         (x, y), (width, height) = corner, size
         self.loop(pen, ((x, y), (x + width, y), (x + width, y + height), (x, y + height)))
 
-    def circle(self, pen: Pen, centre: Point, radius: float) -> None:
-        """A whole circle."""
-        self.marks.append(Arc(pen, centre, radius))
-
-    def arc(self, pen: Pen, centre: Point, radius: float, *, start: float, end: float) -> None:
-        """Part of a circle, anticlockwise [deg]."""
+    def arc(
+        self, pen: Pen, centre: Point, radius: float, start: float = 0.0, end: float = 360.0
+    ) -> None:
+        """A circle, or the part of it from `start` anticlockwise to `end` [deg]."""
         self.marks.append(Arc(pen, centre, radius, start, end))
 
     def hatch(self, boundary: Sequence[Point], *voids: Sequence[Point]) -> None:
@@ -139,7 +177,7 @@ class Sheet:
         self.marks.append(Hatching(tuple(boundary), tuple(map(tuple, voids))))
 
     def fill(self, *boundary: Point) -> None:
-        """A black shape."""
+        """A solid shape."""
         self.marks.append(Filled(boundary))
 
     def letter(
@@ -151,18 +189,27 @@ class Sheet:
         anchor: Anchor = "start",
         turn: float = 0.0,
     ) -> None:
-        """A line of text on its baseline."""
-        self.marks.append(Lettering(text, at, height, anchor, turn))
+        """A line of text on its baseline; nothing where there is none."""
+        if text:
+            self.marks.append(Lettering(text, at, height, anchor, turn))
 
     def label(self, text: str, at: Point, *, anchor: Anchor = "start") -> None:
-        """The letter of a hole or a section."""
+        """A name that stands clear of the lines it lies on."""
         self.marks.append(Label(text, at, anchor=anchor))
 
-    def measure(
-        self, first: Point, second: Point, *, along: Literal["x", "y"], line: float, text: str
+    def dimension(
+        self,
+        first: Point,
+        second: Point,
+        *,
+        along: Literal["x", "y"],
+        line: float,
+        before: bool = False,
     ) -> None:
-        """A dimension."""
-        self.marks.append(Dimension(first, second, along, line, text))
+        """A dimension; its figure is the true length of what is drawn."""
+        axis = 0 if along == "x" else 1
+        text = self.show_size(abs(second[axis] - first[axis]) / self.scale / 1e3)
+        self.marks.append(Dimension(first, second, along, line, text, before))
 
     def cross(self, centre: Point, reach: float) -> None:
         """Centre lines through a hole, a little past it."""
@@ -171,12 +218,29 @@ class Sheet:
         self.line(Pen.CENTRE, (x, y - arm), (x, y + arm))
 
 
+def choose_scale(width: float, height: float, *, room: Point) -> float:
+    """The largest scale of ISO 5455 at which what is so wide and high [mm] fits its room."""
+    fits = (scale for scale in SCALES if width * scale <= room[0] and height * scale <= room[1])
+    return next(fits, SCALES[-1])
+
+
+def show_scale(scale: float) -> str:
+    """`2 : 1`, `1 : 5`."""
+    return f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
+
+
 def text_width(text: str, height: float) -> float:
     """How long a line of text is on paper [mm]."""
     return len(text) * height * LETTER_WIDTH
 
 
+def break_lines(text: str, letters: int) -> list[str]:
+    """The text in lines of so many letters; a figure keeps its unit."""
+    lines = wrap(_BEFORE_UNIT.sub("\u00a0", text), letters)
+    return [line.replace("\u00a0", " ") for line in lines]
+
+
 def shorten(text: str, *, room: float, height: float) -> str:
     """The text, cut to what fits into `room` [mm], an ellipsis where it was cut."""
-    letters = int(room / (height * LETTER_WIDTH))
+    letters = int(room / (height * LETTER_WIDTH) + 1e-9)
     return text if len(text) <= letters else text[: max(letters - 1, 0)].rstrip() + "…"

@@ -1,9 +1,12 @@
 """A piece between: a bush in the female, an adapter outside it, or a new fitting altogether."""
 
+from bisect import bisect_right
 from dataclasses import replace
+from functools import cache
 
 from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding
+from service.engineering.saying import fine, length, name, say
 from service.engineering.threads.catalogue import Thread, all_drills, threads_of
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, wanted_wall
 from service.engineering.threads.remedies.adapters import AdapterPlan, plan_adapter
@@ -19,6 +22,7 @@ from service.engineering.threads.remedies.rethreading import (
     UNDERCUT_DEPTH,
     add_male_thread,
     add_tapping,
+    add_tapping_for_male,
     seal_for,
 )
 from service.engineering.threads.remedies.sealing import choose_sealing
@@ -71,13 +75,14 @@ def propose_replacing(joint: Joint) -> tuple[Proposal, ...]:
         return ()
     male = MaleEnd(thread, joint.female.depth, joint.male.bore, joint.male.material, "bought")
     sheet = JobSheet(male.material, joint.times)
-    sheet.add("order", f"Order or make the fitting with {thread.designation}.")
-    sheet.add("gauge", f"Try it in the {thread.designation} female, right home by hand.")
+    wanted = name(thread.designation)
+    sheet.add("order", say("Order or make the fitting with ", wanted, "."))
+    sheet.add("gauge", say("Try it in the ", wanted, " female, right home by hand."))
     sheet.add("fit with washer", "Fit it; give the old one back.")
     return (
         Proposal(
             kind="replace",
-            summary=f"Put a new fitting with {thread.designation} in place of the old one.",
+            summary=say("Put a new fitting with ", wanted, " in place of the old one."),
             sheet=sheet,
             joints=((male, joint.female),),
             sealing=choose_sealing(seal_for(thread), steam_temperature=joint.steam_temperature),
@@ -90,12 +95,13 @@ def propose_replacing(joint: Joint) -> tuple[Proposal, ...]:
 def _bush_as_it_is(joint: Joint) -> Proposal:
     inside, outside = joint.male.thread, joint.female.thread
     wall = (outside.root_diameter - inside.major_diameter) / 2
+    summary = say(
+        "Make a bush, ", name(outside.designation), " outside and ", name(inside.designation),
+        " inside, ", fine(wall, "wall"), " wall.",
+    )  # fmt: skip
     return Proposal(
         kind="bush",
-        summary=(
-            f"Make a bush, {outside.designation} outside and {inside.designation} inside, "
-            f"{wall * 1000:.2f} mm wall."
-        ),
+        summary=summary,
         sheet=_make_bush(joint, outside),
         joints=_bushed_joints(joint, outside, female=joint.female),
         sealing=choose_sealing("thread", steam_temperature=joint.steam_temperature),
@@ -106,18 +112,27 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
 
 def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     inside, old = joint.male.thread, joint.female.thread
-    hole = choose_tapping_drill(outside, joint.female.material).drill.diameter
+    drill = choose_tapping_drill(outside, joint.female.material).drill
+    hole = drill.diameter
     female = replace(joint.female, thread=outside, drilled=hole)
+    summary = say(
+        "Open the ", name(old.designation), " hole out to ", name(outside.designation),
+        " and fit a bush, ", name(inside.designation), " inside.",
+    )  # fmt: skip
     sheet = JobSheet(joint.female.material, joint.times)
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
-    add_tapping(sheet, outside, length=joint.length, start="open out")
+    add_tapping(
+        sheet,
+        outside,
+        hole=hole,
+        drill=name(drill.name),
+        length=joint.length,
+        start="open out",
+    )
     return Proposal(
         kind="bush",
-        summary=(
-            f"Open the {old.designation} hole out to {outside.designation} and fit a bush, "
-            f"{inside.designation} inside."
-        ),
+        summary=summary,
         sheet=_make_bush(joint, outside, sheet=sheet),
         joints=_bushed_joints(joint, outside, female=female),
         sealing=choose_sealing("permanent", steam_temperature=joint.steam_temperature),
@@ -133,7 +148,7 @@ def _bushed_joints(
     """The bush in the female, and the male in the bush."""
     inside = joint.male.thread
     bush = MaleEnd(outside, joint.length, inside.major_diameter, joint.female.material)
-    hole = choose_tapping_drill(inside, joint.female.material).drill.diameter
+    hole = joint.tapping.drill.diameter
     socket = FemaleEnd(inside, joint.female.depth, None, hole, joint.female.material)
     return ((bush, female), (joint.male, socket))
 
@@ -141,15 +156,16 @@ def _bushed_joints(
 def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) -> JobSheet:
     inside = joint.male.thread
     sheet = sheet or JobSheet(joint.female.material, joint.times)
-    sheet.add("hold round work", f"Chuck {joint.female.material} bar for the bush.")
+    bar = say("Chuck ", name(joint.female.material), " bar for the bush.")
+    sheet.add("hold round work", bar)
     sheet.add("face", "Face the end.", diameter=outside.major_diameter)
     add_male_thread(sheet, outside, length=joint.length)
     sheet.add("centre", "Centre.", diameter=inside.core_diameter)
-    add_tapping(sheet, inside, length=joint.length, start="drill")
+    add_tapping_for_male(sheet, joint, start="drill")
     sheet.add("part off", "Part off behind a thin flange.", diameter=outside.major_diameter)
     sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
     sheet.add("fit with sealant", "Degrease, seal and screw the bush hard home.")
-    sheet.add("gauge", f"Try the {inside.designation} male right home by hand.")
+    sheet.add("gauge", say("Try the ", name(inside.designation), " male right home by hand."))
     return sheet
 
 
@@ -157,27 +173,35 @@ def _choose_outside(joint: Joint) -> Thread | None:
     """Smallest fine thread that takes the old one out and leaves the bush a good wall."""
     inside, old = joint.male.thread, joint.female.thread
     wall = max(wanted_wall(joint.female.material, inside.major_diameter), inside.internal_depth)
-    candidates = [
-        thread
-        for family in BUSH_FAMILIES
-        for thread in threads_of(family)
-        if thread.root_diameter - inside.major_diameter >= 2 * wall
-        and old.major_diameter - thread.core_diameter <= 2 * SHALLOW_REMNANT * thread.internal_depth
-    ]
-    return min(candidates, key=lambda thread: thread.major_diameter, default=None)
+    for thread in _bush_threads():
+        if (
+            thread.root_diameter - inside.major_diameter >= 2 * wall
+            and old.major_diameter - thread.core_diameter
+            <= 2 * SHALLOW_REMNANT * thread.internal_depth
+        ):
+            return thread
+    return None
+
+
+@cache
+def _bush_threads() -> tuple[Thread, ...]:
+    """The threads for the outside of a bush, the smallest first; of one size the best liked."""
+    threads = [thread for family in BUSH_FAMILIES for thread in threads_of(family)]
+    return tuple(sorted(threads, key=lambda thread: thread.major_diameter))
 
 
 def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
     socket, stub = plan.ends
     metal = joint.female.material
+    summary = say(
+        "Make an adapter from ", name(plan.stock), " ", name(metal), ": ",
+        name(socket.thread.designation), " female, ", name(stub.thread.designation), " male, ",
+        fine(plan.bore, "bore"), " bore, ", length(plan.total_length), " long.",
+    )  # fmt: skip
     return Proposal(
         kind="adapter",
-        summary=(
-            f"Make an adapter from {plan.stock} {metal}: {socket.thread.designation} female, "
-            f"{stub.thread.designation} male, {plan.bore * 1000:.2f} mm bore, "
-            f"{plan.total_length * 1000:.1f} mm long."
-        ),
-        sheet=JobSheet(metal, joint.times, list(plan.operations)),
+        summary=summary,
+        sheet=JobSheet(metal, joint.times, list(plan.operations), plan.minutes),
         joints=(
             (
                 joint.male,
@@ -195,7 +219,8 @@ def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
 
 
 def _longer_finding(plan: AdapterPlan) -> Finding:
-    text = f"It sets the fitting {plan.body_length * 1000:.1f} mm further out: is there room?"
+    further = length(plan.body_length, "further")
+    text = say("It sets the fitting ", further, " further out: is there room?")
     return Finding("ok", "adapter-length", text, plan.body_length, None, "m", "geometry")
 
 
@@ -205,5 +230,6 @@ def _bore_for(joint: Joint) -> float:
     bottom = min(stub.root_diameter - stub.small_end_offset, joint.male.thread.core_diameter)
     wall = max(wanted_wall(joint.female.material, stub.major_diameter), stub.external_depth)
     room = bottom - UNDERCUT_DEPTH - 2 * wall
-    bores = [drill.diameter for drill in all_drills() if drill.diameter <= room]
-    return max(bores, default=bottom / 2)
+    drills = all_drills()
+    place = bisect_right(drills, room, key=lambda drill: drill.diameter)
+    return drills[place - 1].diameter if place else bottom / 2
