@@ -27,7 +27,6 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, NoReturn
-from urllib.parse import parse_qs, urlsplit
 
 import requests
 
@@ -979,9 +978,8 @@ class Server:
         """Every record of a list, page after page."""
         page = self.ask("GET", path, params=filters)
         yield from page["items"]
-        while page["next"]:
-            cursor = parse_qs(urlsplit(page["next"]).query)["cursor"][0]
-            page = self.ask("GET", path, params={**filters, "cursor": cursor})
+        while page["next_cursor"]:
+            page = self.ask("GET", path, params={**filters, "cursor": page["next_cursor"]})
             yield from page["items"]
 
 

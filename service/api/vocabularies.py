@@ -28,7 +28,7 @@ VOCABULARIES: Mapping[str, Vocabulary] = {
         "left end": "end from which x is measured",
         "right end": "the other end",
     },
-    "CheckDetail": {
+    "CheckedJoints": {
         "summary": "verdict, findings, and each remedy with its minutes and doubts",
         "full": "the overlay, the engagement, and every step and check of each remedy too",
     },

@@ -61,15 +61,12 @@ class SafetyValve:
 
 @dataclass(frozen=True, slots=True)
 class SteamWay:
-    """The way steam takes inside an item."""
+    """The way steam takes inside an item; its ranges are those of a bore and a loss."""
 
-    bore: Annotated[float, "m"] = given("1/8 in", above=0.0)
+    bore: Annotated[float, "m"] = given("1/8 in")
     length: Annotated[float, "m"] = given("1 1/2 in")
-    loss: float = given(13, default=0.0, least=0.0, most=1000.0)
+    loss: float = given(13, default=0.0)
     """Velocity heads lost on that bore beside friction: seats, corners."""
-
-    def __post_init__(self) -> None:
-        require_given(self)
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,7 +141,7 @@ NUMBERS: list[tuple[str, dict[str, Any], dict[str, Any], str]] = [
     (ITEMS, engine(cylinders=1), engine(cylinders=0), "engine.cylinders"),
     (ITEMS, valve(accumulation=1), valve(accumulation=1.001), "safety_valve.accumulation"),
     (ITEMS, valve(accumulation=0), valve(accumulation=-0.001), "safety_valve.accumulation"),
-    (ITEMS, way(loss=1000), way(loss=1000.001), "steam_way.loss"),
+    (ITEMS, way(loss=100_000), way(loss=100_000.1), "steam_way.loss"),
     (ITEMS, way(loss=0), way(loss=-0.001), "steam_way.loss"),
     (PLANTS, PLANT | {"working_pressure": "50 psi".rjust(40)},
      PLANT | {"working_pressure": "50 psi".rjust(41)}, "working_pressure"),

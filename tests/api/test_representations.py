@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 
 from service.api.calculations import CALCULATIONS
+from service.documents.drawing import ENDINGS
 from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 
@@ -153,7 +154,7 @@ DRAWN = [
     for each in (one, *one.also)
     for ending in (
         *(f"{name}.svg" for name in each.pictures),
-        *(f"drawing.{ending}" for ending in each.drawings),
+        *(f"drawing.{ending}" for ending in ENDINGS if each.drawings),
     )
 ]
 

@@ -102,10 +102,10 @@ class Workshop:
 
     def list_all(self, path: str, commission_id: int) -> list[dict[str, Any]]:
         """Every record of a commission, oldest first."""
-        address: str | None = f"{self.address}/api/v1{path}?commission_id={commission_id}&limit=100"
+        address: str | None = f"/api/v1{path}?commission_id={commission_id}&limit=100"
         items: list[dict[str, Any]] = []
         while address:
-            page = requests.get(address, headers=self._owner(), timeout=30).json()
+            page = requests.get(self.address + address, headers=self._owner(), timeout=30).json()
             items += page["items"]
             address = page["next"]
         return items[::-1]

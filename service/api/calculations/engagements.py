@@ -55,7 +55,8 @@ def reckon_engagement(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     for field in ("male_material", "female_material"):
         _require_material(asked[field], field)
     found = _engage(asked, asked["female_material"])
-    return with_more(found, needed_in=[_need(asked, metal.name) for metal in materials()])
+    needed = [_need(asked, metal.name) for metal in materials()]
+    return with_more(found, workings=found.workings, needed_in=needed)
 
 
 def _engage(asked: dict[str, Any], female_material: str) -> Engagement:

@@ -27,7 +27,7 @@ class OverlayOut(Out):
     """The two profiles laid over each other at basic size; pictured where that is preferred."""
 
     diametral_interference = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    radial_overlap = QuantityOut(Kind.LENGTH, fine=True, required=True, attribute="radial_overlap")
+    radial_overlap = QuantityOut(Kind.LENGTH, fine=True, required=True)
     axial_overlap_per_flank = QuantityOut(Kind.LENGTH, fine=True, required=True)
     touches = Term("Touches", required=True)
     touches_member = Words(required=True)

@@ -34,7 +34,7 @@ from service.quantities import Kind
 class CheckQuery(In):
     """How much is told of each joint."""
 
-    joints = Term("CheckDetail", load_default="summary", metadata={"example": "full"})
+    joints = Term("CheckedJoints", load_default="summary", metadata={"example": "full"})
 
 
 class JointFindingsField(fields.Field[Any]):

@@ -57,11 +57,15 @@ class Port:
     """Face or end; None: the top for an outlet, the left end for the inlet, a free end else."""
     name: str = given("port engine", default="")
     """What is screwed in: `port engine`, `whistle`; blank for none."""
-    spacing: Annotated[float, "m"] | None = given("5/8 in", default=None, above=0.0, most=0.5)
+    spacing: Annotated[float, "m"] | None = given(
+        "5/8 in", default=None, above=0.0, most=MOST_SPACING
+    )
     """Room along the block that the valve's body and handwheel want; None: only the thread's."""
-    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=0.1)
+    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=WIDEST_SEAT)
     """Flat wanted for the shoulder or washer, across; None: one and a half diameters."""
-    engagement: Annotated[float, "m"] | None = given("1/4 in", default=None, above=0.0, most=0.05)
+    engagement: Annotated[float, "m"] | None = given(
+        "1/4 in", default=None, above=0.0, most=MOST_ENGAGEMENT
+    )
     """Full thread wanted; None: five turns, or more where strength asks for it."""
     pointing: Annotated[float, "rad"] | None = given(
         "90 deg", default=None, least=-2 * pi, most=2 * pi
@@ -216,13 +220,8 @@ def _check_thread(port: Port, thread: Figure) -> None:
         " for which a block is planned.",
     )
     require(least <= port.thread.major_diameter <= most, "thread", sizes)
-    seat = say(
-        *("The seat of ", thread, " must be at least as wide as the thread, and at most "),
-        *(length(WIDEST_SEAT, "most"), "."),
-    )
-    require(
-        port.seat is None or port.thread.major_diameter <= port.seat <= WIDEST_SEAT, "seat", seat
-    )
+    seat = say("The seat of ", thread, " must be at least as wide as the thread.")
+    require(port.seat is None or port.thread.major_diameter <= port.seat, "seat", seat)
 
 
 def _check_places(request: BlockRequest) -> None:
