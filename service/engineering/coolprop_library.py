@@ -18,15 +18,8 @@ NAME = "CoolProp.CoolProp"
 def load_core() -> ModuleType:
     """The compiled core of CoolProp.
 
-    Returns
-    -------
-    ModuleType
-        With `AbstractState` and the names of the input pairs.
-
-    Raises
-    ------
-    ImportError
-        If CoolProp is not installed.
+    Returns: with `AbstractState` and the names of the input pairs.
+    Raises ImportError: if CoolProp is not installed.
     """
     if NAME in sys.modules:
         return sys.modules[NAME]

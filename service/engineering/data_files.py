@@ -17,19 +17,9 @@ UNIT_SIZES = {"in": 0.0254, "mm": 0.001}
 def read_table(name: str) -> list[Row]:
     """The rows of one of the project's own tables.
 
-    Parameters
-    ----------
-    name : str
-        File name.
-
-    Returns
-    -------
-    list of Row
-        The rows under the heading, as written.
-
-    Source
-    ------
-    The table's last column.
+    name: file name.
+    Returns: the rows under the heading, as written.
+    Source: The table's last column.
     """
     text = (resources.files("service.engineering") / "tables" / name).read_text(encoding="utf-8")
     return read_rows(text)
@@ -38,24 +28,10 @@ def read_table(name: str) -> list[Row]:
 def read_rows(text: str) -> list[Row]:
     """The rows of CSV text with a heading line.
 
-    Parameters
-    ----------
-    text : str
-        The text; lines that start with `#` are remarks.
-
-    Returns
-    -------
-    list of Row
-        The rows under the heading, as written.
-
-    Raises
-    ------
-    OutOfRange
-        A row with more columns than the heading.
-
-    Source
-    ------
-    The text itself.
+    text: the text; lines that start with `#` are remarks.
+    Returns: the rows under the heading, as written.
+    Raises OutOfRange: a row with more columns than the heading.
+    Source: The text itself.
     """
     lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
     reader = csv.DictReader(lines, restkey="surplus", restval="", skipinitialspace=True)
@@ -70,28 +46,12 @@ def read_rows(text: str) -> list[Row]:
 def read_number(row: Row, column: str, *, scale: float = 1.0) -> float | None:
     """The figure in a column; a fraction such as 5/32 is read exactly.
 
-    Parameters
-    ----------
-    row : Row
-        One row of a table, by column.
-    column : str
-        Heading of the column.
-    scale : float
-        What the figure is multiplied by, to SI.
-
-    Returns
-    -------
-    float | None
-        The figure times `scale`, in the unit that gives; None if the column is blank.
-
-    Raises
-    ------
-    OutOfRange
-        Something that is not a figure.
-
-    Source
-    ------
-    The row's own.
+    row: one row of a table, by column.
+    column: heading of the column.
+    scale: what the figure is multiplied by, to SI.
+    Returns: the figure times `scale`, in the unit that gives; None if the column is blank.
+    Raises OutOfRange: something that is not a figure.
+    Source: The row's own.
     """
     written = row.get(column, "")
     if not written:
@@ -108,28 +68,12 @@ def read_number(row: Row, column: str, *, scale: float = 1.0) -> float | None:
 def need_number(row: Row, column: str, *, scale: float = 1.0) -> float:
     """The figure in a column that must not be blank.
 
-    Parameters
-    ----------
-    row : Row
-        One row of a table, by column.
-    column : str
-        Heading of the column.
-    scale : float
-        What the figure is multiplied by, to SI.
-
-    Returns
-    -------
-    float
-        The figure times `scale`, in the unit that gives.
-
-    Raises
-    ------
-    OutOfRange
-        A blank, or something that is not a figure.
-
-    Source
-    ------
-    The row's own.
+    row: one row of a table, by column.
+    column: heading of the column.
+    scale: what the figure is multiplied by, to SI.
+    Returns: the figure times `scale`, in the unit that gives.
+    Raises OutOfRange: a blank, or something that is not a figure.
+    Source: The row's own.
     """
     require_columns(row, (column,))
     return read_number(row, column, scale=scale) or 0.0
@@ -138,24 +82,10 @@ def need_number(row: Row, column: str, *, scale: float = 1.0) -> float:
 def read_unit(row: Row) -> float:
     """The size of the unit that a row of lengths is written in.
 
-    Parameters
-    ----------
-    row : Row
-        One row of a table, by column.
-
-    Returns
-    -------
-    float
-        0.0254 or 0.001 [m].
-
-    Raises
-    ------
-    OutOfRange
-        A unit that is neither in nor mm.
-
-    Source
-    ------
-    The inch: international agreement of 1959.
+    row: one row of a table, by column.
+    Returns: 0.0254 or 0.001 [m].
+    Raises OutOfRange: a unit that is neither in nor mm.
+    Source: The inch: international agreement of 1959.
     """
     try:
         return UNIT_SIZES[row["unit"]]
@@ -166,21 +96,10 @@ def read_unit(row: Row) -> float:
 def require_columns(row: Row, columns: Iterable[str]) -> None:
     """Refuse a row that lacks something.
 
-    Parameters
-    ----------
-    row : Row
-        One row of a table, by column.
-    columns : iterable of str
-        Headings that must not be blank.
-
-    Raises
-    ------
-    OutOfRange
-        The first column that is missing or blank.
-
-    Source
-    ------
-    The layout of the table.
+    row: one row of a table, by column.
+    columns: headings that must not be blank.
+    Raises OutOfRange: the first column that is missing or blank.
+    Source: The layout of the table.
     """
     for column in columns:
         if not row.get(column):

@@ -113,25 +113,13 @@ def given(
 ) -> Any:
     """A field of a dataclass with its example, default and range in SI.
 
-    Parameters
-    ----------
-    example : Any
-        What a person would write: "3/4 in", or a plain number.
-    default : Any
-        What is taken when nothing is given, in SI; without one the field must be given.
-    least : float | None
-        Low end of the range, itself in it, in the unit of the field [SI].
-    most : float | None
-        High end, itself in it [SI].
-    above : float | None
-        Low end, itself out of it [SI].
-    below : float | None
-        High end, itself out of it [SI].
-
-    Returns
-    -------
-    Any
-        A dataclass field.
+    example: what a person would write: "3/4 in", or a plain number.
+    default: what is taken when nothing is given, in SI; without one the field must be given.
+    least: low end of the range, itself in it, in the unit of the field [SI].
+    most: high end, itself in it [SI].
+    above: low end, itself out of it [SI].
+    below: high end, itself out of it [SI].
+    Returns: a dataclass field.
     """
     metadata = {"given": Given(example, least, most, above, below)}
     return field(default=default, metadata=metadata)
@@ -141,15 +129,8 @@ def given(
 def given_fields(kind: type) -> tuple[GivenField, ...]:
     """The fields of a dataclass, each with what is said of it; one without `given` has no range.
 
-    Parameters
-    ----------
-    kind : type
-        The dataclass.
-
-    Returns
-    -------
-    tuple of GivenField
-        In the order in which they are declared.
+    kind: the dataclass.
+    Returns: in the order in which they are declared.
     """
     hints = get_type_hints(kind, include_extras=True)
     return tuple(_read_field(each, hints[each.name]) for each in fields(kind))
@@ -158,15 +139,8 @@ def given_fields(kind: type) -> tuple[GivenField, ...]:
 def require_given(thing: Any) -> None:
     """Refuse a thing with a figure outside the range that its field states.
 
-    Parameters
-    ----------
-    thing : Any
-        An instance of a dataclass whose fields are `given`.
-
-    Raises
-    ------
-    OutOfRange
-        The first field outside its range, named.
+    thing: an instance of a dataclass whose fields are `given`.
+    Raises OutOfRange: the first field outside its range, named.
     """
     kind: Any = type(thing)
     for each in _ranged_fields(kind):

@@ -43,14 +43,8 @@ class Material:
 def materials() -> tuple[Material, ...]:
     """Every metal of the table.
 
-    Returns
-    -------
-    tuple of Material
-        In table order; strengths [Pa].
-
-    Source
-    ------
-    Each row of `materials.csv` names its own; the shares kept hot are from memory.
+    Returns: in table order; strengths [Pa].
+    Source: Each row of `materials.csv` names its own; the shares kept hot are from memory.
     """
     return tuple(_read_material(row) for row in read_table("materials.csv"))
 
@@ -58,24 +52,10 @@ def materials() -> tuple[Material, ...]:
 def find_material(name: str) -> Material:
     """Look a metal up by name.
 
-    Parameters
-    ----------
-    name : str
-        Such as `brass`, `gunmetal`, `mild steel`; capitals do not matter.
-
-    Returns
-    -------
-    Material
-        Its strengths [Pa].
-
-    Raises
-    ------
-    UnknownMaterial
-        The table has none of that name; names the nearest.
-
-    Source
-    ------
-    As `materials`.
+    name: such as `brass`, `gunmetal`, `mild steel`; capitals do not matter.
+    Returns: its strengths [Pa].
+    Raises UnknownMaterial: the table has none of that name; names the nearest.
+    Source: As `materials`.
     """
     known = _materials_by_name()
     wanted = name.casefold()
@@ -87,24 +67,10 @@ def find_material(name: str) -> Material:
 def take_material(material: Material | str) -> Material:
     """The material itself, looked up where only its name is given.
 
-    Parameters
-    ----------
-    material : Material | str
-        A material or its name.
-
-    Returns
-    -------
-    Material
-        Its strengths [Pa].
-
-    Raises
-    ------
-    UnknownMaterial
-        A name that is not in the table.
-
-    Source
-    ------
-    As `materials`.
+    material: a material or its name.
+    Returns: its strengths [Pa].
+    Raises UnknownMaterial: a name that is not in the table.
+    Source: As `materials`.
     """
     return find_material(material) if isinstance(material, str) else material
 

@@ -68,24 +68,10 @@ class Saturation:
 def saturation(pressure: float) -> Saturation:
     """Everything about water and dry steam in equilibrium at one pressure.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    Saturation
-        The saturated state, with its units beside each field [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97 (IAPWS R7-97) for the equations of state; IAPWS R12-08 for viscosity.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: the saturated state, with its units beside each field [SI].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97 (IAPWS R7-97) for the equations of state; IAPWS R12-08 for viscosity.
     """
     require_pressure(pressure)
     water = water_state()
@@ -110,24 +96,10 @@ def saturation(pressure: float) -> Saturation:
 def saturation_temperature(pressure: float) -> float:
     """Temperature at which water boils.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    float
-        Temperature [K].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97, region 4.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: temperature [K].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97, region 4.
     """
     return dry_steam(pressure).T()  # type: ignore[no-any-return]
 
@@ -135,24 +107,10 @@ def saturation_temperature(pressure: float) -> float:
 def saturation_pressure(temperature: float) -> float:
     """Pressure at which water boils at a temperature.
 
-    Parameters
-    ----------
-    temperature : float
-        Temperature [K], 280.12 K to 523.5 K (the pressures 1 kPa to 4 MPa).
-
-    Returns
-    -------
-    float
-        Absolute pressure [Pa].
-
-    Raises
-    ------
-    OutOfRange
-        If the temperature is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97, region 4.
+    temperature: temperature [K], 280.12 K to 523.5 K (the pressures 1 kPa to 4 MPa).
+    Returns: absolute pressure [Pa].
+    Raises OutOfRange: if the temperature is outside the range.
+    Source: IAPWS-IF97, region 4.
     """
     require(FREEZING_POINT <= temperature <= 523.6, "temperature", BOILING_RANGE)
     water = water_state()
@@ -165,21 +123,10 @@ def saturation_pressure(temperature: float) -> float:
 def require_pressure(pressure: float, *, field: str = "pressure") -> None:
     """Refuse an absolute pressure outside the range of this module.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-    field : str
-        Name of the argument to blame.
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    The project's own limits, well inside IAPWS-IF97.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    field: name of the argument to blame.
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: The project's own limits, well inside IAPWS-IF97.
     """
     if not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
         raise OutOfRange(PRESSURE_RANGE, field=field)
@@ -188,20 +135,9 @@ def require_pressure(pressure: float, *, field: str = "pressure") -> None:
 def dry_steam(pressure: float) -> Any:
     """CoolProp's state of dry saturated steam; only until the next call in this thread.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    AbstractState
-        Asked by its methods, all in SI.
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: asked by its methods, all in SI.
+    Raises OutOfRange: if the pressure is outside the range.
     """
     require_pressure(pressure)
     water = water_state()
@@ -233,10 +169,7 @@ _THREAD = threading.local()
 def water_state() -> _Water:
     """The state object of this thread.
 
-    Returns
-    -------
-    _Water
-        The state and the names of the pairs it is set by.
+    Returns: the state and the names of the pairs it is set by.
     """
     try:
         return _THREAD.water  # type: ignore[no-any-return]

@@ -7,7 +7,7 @@ typed is a figure too (`name(engine)`), so whatever stands in it stays what it i
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 FigureKind = Literal[
     "name", "length", "fine", "area", "volume", "mass", "force", "torque", "pressure", "drop",
@@ -35,24 +35,25 @@ class Figure:
 
 Part = str | Figure
 Said = tuple[Part, ...]
+Sayable: TypeAlias = "Part | tuple[Sayable, ...]"
+"""What a sentence is put together of: parts, and groups of them however deep."""
 
 
-def say(*parts: "Part | Said") -> Said:
-    """A sentence of texts, figures and sentences already said."""
+def say(*parts: Sayable) -> Said:
+    """A sentence of texts, figures, groups of them and sentences already said."""
     said: list[Part] = []
     for part in parts:
-        match part:
-            case tuple():
-                said += part
-            case _:
-                said += (part,)
+        if isinstance(part, tuple):
+            said += say(*part)
+        else:
+            said.append(part)
     return tuple(said)
 
 
-def listed(items: Iterable["Part | Said"], *, between: str = ", ", last: str | None = None) -> Said:
+def listed(items: Iterable[Sayable], *, between: str = ", ", last: str | None = None) -> Said:
     """Parts one after another; `last` stands between the last two where it is not the same."""
     members = list(items)
-    said: list[Part | Said] = []
+    said: list[Sayable] = []
     for number, member in enumerate(members):
         if number:
             said.append(last if last and number == len(members) - 1 else between)

@@ -14,30 +14,13 @@ def solve_rising(
 ) -> float:
     """The point between `low` and `high` where a rising function passes zero.
 
-    Parameters
-    ----------
-    function : Callable[[float], float]
-        A continuous function, not above 0 at `low` and not below 0 at `high`.
-    low : float
-        Lower end of the search.
-    high : float
-        Upper end of the search.
-    tolerance : float
-        Width of the answer as a part of `high`.
-
-    Returns
-    -------
-    float
-        The root, in the function's own unit.
-
-    Raises
-    ------
-    NoSolution
-        If the function does not pass zero between the ends.
-
-    Source
-    ------
-    Chandrupatla, Advances in Engineering Software 28 (1997), begun with a chord.
+    function: a continuous function, not above 0 at `low` and not below 0 at `high`.
+    low: lower end of the search.
+    high: upper end of the search.
+    tolerance: width of the answer as a part of `high`.
+    Returns: the root, in the function's own unit.
+    Raises NoSolution: if the function does not pass zero between the ends.
+    Source: Chandrupatla, Advances in Engineering Software 28 (1997), begun with a chord.
     """
     at_low, at_high = function(low), function(high)
     if at_low > 0 or at_high < 0:

@@ -101,8 +101,8 @@ def _judge_case(case: CaseBalance, plant: Plant) -> Iterator[tuple[str, Finding]
     settled = case.boiler_pressure.likely
     if case.heat_bound:
         text = say(
-            *("With all engines running it settles at ", pressure(settled, "settled")),
-            *(", not at the ", pressure(plant.working_pressure, "working")),
+            ("With all engines running it settles at ", pressure(settled, "settled")),
+            (", not at the ", pressure(plant.working_pressure, "working")),
             " it is to work at.",
         )
         yield (
@@ -128,15 +128,15 @@ def _judge_engine(engine: EngineBalance, boiler: float) -> Finding:
     reaches = engine.pressure.likely
     taken = (boiler - reaches) / (boiler - ATMOSPHERE)
     words = say(
-        *(pressure(reaches), " reaches it of the boiler's ", pressure(boiler, "boiler")),
-        *(" with all running: the passages take ", share(taken, "taken")),
+        (pressure(reaches), " reaches it of the boiler's ", pressure(boiler, "boiler")),
+        (" with all running: the passages take ", share(taken, "taken")),
     )
     level: Level = "ok"
     code, rest = "passages-sound", say(".")
     if taken > DROP_ALLOWED:
         level, code = "caution", "passages-take-much"
         rest = say(
-            *(", more than ", share(DROP_ALLOWED, "allowed")),
+            (", more than ", share(DROP_ALLOWED, "allowed")),
             "; look for the smallest bore on its way.",
         )
     return Finding(level, code, say(words, rest), taken, DROP_ALLOWED, "1", SOURCE)

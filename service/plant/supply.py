@@ -67,7 +67,7 @@ def _judge_supply(
         yield subject, Finding("caution", "no-engines", text)
     elif evaporation is None:
         text = say(
-            *("The engines want ", _band(demand.steam), " of steam together, and no evaporation"),
+            ("The engines want ", _band(demand.steam), " of steam together, and no evaporation"),
             " is stated for every boiler to compare it with.",
         )
         wanted = demand.steam.likely
@@ -91,16 +91,16 @@ def _compare(demand: PlantDemand, evaporation: float) -> Finding:
     else:
         level, code, words = "ok", "supply-enough", "if it does, even the high figure is covered"
     text = say(
-        *("All engines together want ", _band(demand.steam), "; the boiler is stated to give "),
-        *(flow(evaporation, "stated"), ": ", words, "."),
+        ("All engines together want ", _band(demand.steam), "; the boiler is stated to give "),
+        (flow(evaporation, "stated"), ": ", words, "."),
     )
     return Finding(level, code, text, demand.steam.likely, evaporation, "kg/s", COMPARISON_SOURCE)
 
 
 def _band(steam: Band) -> Said:
     return say(
-        *(flow(steam.low, "low"), " to ", flow(steam.high, "high")),
-        *(", likely ", flow(steam.likely, "likely")),
+        (flow(steam.low, "low"), " to ", flow(steam.high, "high")),
+        (", likely ", flow(steam.likely, "likely")),
     )
 
 
@@ -122,8 +122,8 @@ def _judge_valves(plant: Plant) -> Iterator[tuple[str, Finding]]:
 
 def _judge_pressure(working: float, limit: float) -> Finding:
     text = say(
-        *("The plant is to work at ", pressure(working, "working"), "; the inspector stated "),
-        *(pressure(limit, "stated"), ". That limit is not raised here."),
+        ("The plant is to work at ", pressure(working, "working"), "; the inspector stated "),
+        (pressure(limit, "stated"), ". That limit is not raised here."),
     )
     return _on_a_gauge("fail", "above-inspector-pressure", text, working, limit)
 
@@ -138,7 +138,7 @@ def _judge_setting(setting: float, limit: float, working: float) -> Finding:
         text = say(lifts, "the plant is to work at ", pressure(working, "working"), ".")
         return _on_a_gauge("fail", "valve-below-working", text, setting, working)
     text = say(
-        *(lifts, "that is within the inspector's ", stated, ". Only the accumulation test"),
+        (lifts, "that is within the inspector's ", stated, ". Only the accumulation test"),
         " proves that it passes all the boiler makes.",
     )
     return _on_a_gauge("ok", "valve-setting", text, setting, limit)

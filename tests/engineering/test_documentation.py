@@ -17,36 +17,35 @@ PURE_NUMBERS = {
     "tolerance", "percent", "factor", "lowest", "highest",
 }  # fmt: skip
 """Arguments that have no unit to say."""
-SECTION = re.compile(r"^(\w[\w ]*)\n-{3,}$", re.MULTILINE)
+LABEL = re.compile(r"(?P<label>Returns|Source|Raises \w+|[a-z_]+[0-9]?): (?P<text>.*)")
 FLOATING = ("float", "Band", "ndarray")
 REFUSING = {"require", "require_pressure", "require_within"}
 
 
 @dataclass(frozen=True)
 class Documented:
-    """A public function and the sections of its docstring."""
+    """A function of a face: its summary, and what its docstring says under each label."""
 
     name: str
     node: ast.FunctionDef
-    sections: dict[str, str]
+    docstring: str
 
     @property
-    def parameters(self) -> dict[str, str]:
-        """What is said of each parameter, by its name."""
+    def summary(self) -> str:
+        return self.docstring.split("\n\n")[0]
+
+    @property
+    def said(self) -> dict[str, str]:
+        """What stands behind `name:`, `Returns:`, `Raises Error:` and `Source:`, with its lines."""
         entries: dict[str, str] = {}
-        name = ""
-        for line in self.sections.get("Parameters", "").splitlines():
-            if line and not line.startswith(" "):
-                name = line.partition(":")[0].strip()
-                entries[name] = line.partition(":")[2]
-            elif name:
-                entries[name] += " " + line.strip()
+        label = ""
+        for line in self.docstring.splitlines():
+            if found := LABEL.match(line):
+                label = found["label"]
+                entries[label] = found["text"]
+            elif label and line.startswith("    "):
+                entries[label] += " " + line.strip()
         return entries
-
-
-def sections_of(docstring: str) -> dict[str, str]:
-    pieces = SECTION.split(docstring)
-    return dict(zip(pieces[1::2], pieces[2::2], strict=True)) | {"Summary": pieces[0].strip()}
 
 
 def faces() -> Iterator[tuple[str, Path, str]]:
@@ -68,8 +67,7 @@ def face_functions() -> Iterator[Documented]:
     for package, path, name in faces():
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.FunctionDef) and node.name == name:
-                sections = sections_of(ast.get_docstring(node) or "")
-                yield Documented(f"{package}.{name}", node, sections)
+                yield Documented(f"{package}.{name}", node, ast.get_docstring(node) or "")
 
 
 FUNCTIONS = [
@@ -108,22 +106,22 @@ def may_refuse(node: ast.FunctionDef) -> bool:
 
 def faults_of(function: Documented) -> list[str]:
     faults = []
-    arguments = arguments_of(function.node)
+    said, arguments = function.said, arguments_of(function.node)
     result = ast.unparse(function.node.returns) if function.node.returns else "None"
-    if list(function.parameters) != list(arguments):
-        faults.append(f"documents {list(function.parameters)}, takes {list(arguments)}")
+    documented = [label for label in said if label.islower()]
+    if documented != list(arguments):
+        faults.append(f"documents {documented}, takes {list(arguments)}")
     for name, annotation in arguments.items():
-        said = function.parameters.get(name, "")
         is_measured = any(word in annotation for word in FLOATING) and name not in PURE_NUMBERS
-        if is_measured and not UNIT.search(said):
+        if is_measured and not UNIT.search(said.get(name, "")):
             faults.append(f"no [unit] for {name}")
-    if not function.sections["Summary"].split("\n\n")[0].endswith("."):
+    if not function.summary.endswith("."):
         faults.append("no summary sentence")
-    if result != "None" and not function.sections.get("Returns", "").strip():
+    if result != "None" and "Returns" not in said:
         faults.append("does not say what it returns")
-    if may_refuse(function.node) and not function.sections.get("Raises", "").strip():
+    if may_refuse(function.node) and not any(label.startswith("Raises") for label in said):
         faults.append("does not say what it raises")
-    if any(word in result for word in FLOATING) and not function.sections.get("Source", "").strip():
+    if any(word in result for word in FLOATING) and "Source" not in said:
         faults.append("no source")
     return faults
 

@@ -83,9 +83,9 @@ def write_workings(
 def _judge_thread(holes: tuple[Hole, ...]) -> Finding:
     least = min(holes, key=lambda hole: hole.turns)
     text = say(
-        *(turns(least.turns), " full turns or more in every port, "),
-        *(length(least.full_thread, "full_thread"), " in ", least.letter),
-        *("; for steam ", number(LEAST_TURNS, "wanted"), " are wanted."),
+        (turns(least.turns), " full turns or more in every port, "),
+        (length(least.full_thread, "full_thread"), " in ", least.letter),
+        ("; for steam ", number(LEAST_TURNS, "wanted"), " are wanted."),
     )
     level: Level = "ok" if least.turns >= LEAST_TURNS - 1e-6 else "fail"
     return Finding(level, "block-thread", text, least.turns, LEAST_TURNS, "1", PRACTICE)
@@ -94,9 +94,9 @@ def _judge_thread(holes: tuple[Hole, ...]) -> Finding:
 def _judge_drop(search: Search, worst: PortDrop, holes: tuple[Hole, ...]) -> Finding:
     budget, lost = search.request.drop_budget, worst.drop
     cost = say(
-        *(holes[worst.port].letter, " loses ", drop(lost.likely, "drop"), " in case "),
-        *(name(repr(worst.case)), ", at ", flow(worst.flow), "; "),
-        *(drop(budget, "allowed"), " is allowed."),
+        (holes[worst.port].letter, " loses ", drop(lost.likely, "drop"), " in case "),
+        (name(repr(worst.case)), ", at ", flow(worst.flow), "; "),
+        (drop(budget, "allowed"), " is allowed."),
     )
     level: Level = "ok" if lost.likely <= budget * (1 + 1e-6) else "fail"
     if level == "ok" and lost.high > budget:
@@ -125,8 +125,8 @@ def _judge_breakthrough(holes: tuple[Hole, ...]) -> Finding:
     )
     meets = hole.breakthrough or 0.0
     text = say(
-        *("The sides of ", hole.letter, " meet the wall of the bore at ", angle(meets), "; below "),
-        *(angle(LEAST_BREAKTHROUGH, "least"), " the drill runs off and leaves a feather edge."),
+        ("The sides of ", hole.letter, " meet the wall of the bore at ", angle(meets), "; below "),
+        (angle(LEAST_BREAKTHROUGH, "least"), " the drill runs off and leaves a feather edge."),
     )
     return Finding("ok", "block-breakthrough", text, meets, LEAST_BREAKTHROUGH, "rad", PRACTICE)
 
@@ -135,8 +135,8 @@ def _judge_velocity(worst: PortDrop, holes: tuple[Hole, ...]) -> list[Finding]:
     if worst.velocity <= QUICKEST:
         return []
     text = say(
-        *("Steam runs at ", velocity(worst.velocity), " on the way to "),
-        *(holes[worst.port].letter, "; ", velocity(QUICKEST, "quickest")),
+        ("Steam runs at ", velocity(worst.velocity), " on the way to "),
+        (holes[worst.port].letter, "; ", velocity(QUICKEST, "quickest")),
         " is quick enough for wet steam.",
     )
     return [Finding("caution", "block-velocity", text, worst.velocity, QUICKEST, "m/s", PRACTICE)]
@@ -149,7 +149,7 @@ def _judge_straight_holes(holes: tuple[Hole, ...]) -> list[Finding]:
         return []
     shortest = min(hole.full_thread for hole in straight)
     text = say(
-        *(_letters(straight), ": tapped straight into the bore. A male thread longer than "),
+        (_letters(straight), ": tapped straight into the bore. A male thread longer than "),
         length(shortest, "full_thread"),
         " reaches into the steam; shorten it or put washers under it.",
     )
@@ -176,7 +176,7 @@ def _judge_pointing(holes: tuple[Hole, ...]) -> list[Finding]:
         return []
     pitch = max(hole.thread.pitch for hole in pointed if hole.thread)
     text = say(
-        *(_letters(pointed), ": the fitting must point one way. Keep shims up to one pitch, "),
+        (_letters(pointed), ": the fitting must point one way. Keep shims up to one pitch, "),
         fine(pitch, "pitch"),
         ", or face its shoulder; screw it home before the bore is finished.",
     )
@@ -197,8 +197,8 @@ def _judge_deep_bore(bore: Hole) -> list[Finding]:
     if ratio <= DEEPEST_BORE:
         return []
     text = say(
-        *("Bore ", bore.letter, " is ", number(ratio, "depth"), " diameters deep; past "),
-        *(number(DEEPEST_BORE, "deepest"), " a drill wanders. Start it in a true pilot, clear the"),
+        ("Bore ", bore.letter, " is ", number(ratio, "depth"), " diameters deep; past "),
+        (number(DEEPEST_BORE, "deepest"), " a drill wanders. Start it in a true pilot, clear the"),
         " chips often, and drill from both ends if both are open.",
     )
     return [Finding("caution", "block-deep-bore", text, ratio, DEEPEST_BORE, "1", PRACTICE)]

@@ -98,17 +98,17 @@ class Demand:
             breadth = bar.breadth(port.place)
             if breadth < port.across - ROUNDING:
                 text = say(
-                    *("The ", port.place, " is ", length(breadth, "width"), " wide; the seat of "),
-                    *(name(port.name), " and the walls beside it want "),
-                    *(length(port.across, "wanted"), "."),
+                    ("The ", port.place, " is ", length(breadth, "width"), " wide; the seat of "),
+                    (name(port.name), " and the walls beside it want "),
+                    (length(port.across, "wanted"), "."),
                 )
                 return Refusal(bar, "block-face", text, breadth, port.across)
             room = bar.reach(port.place, port.across) - port.spent
             if room < port.engagement - ROUNDING:
                 text = say(
-                    *("Only ", fine(max(room, 0.0), "room"), " of full thread for "),
-                    *(name(port.name), " above ", self._a_bore(), "; "),
-                    *(fine(port.engagement, "wanted"), " wanted."),
+                    ("Only ", fine(max(room, 0.0), "room"), " of full thread for "),
+                    (name(port.name), " above ", self._a_bore(), "; "),
+                    (fine(port.engagement, "wanted"), " wanted."),
                 )
                 return Refusal(bar, "block-thread", text, room, port.engagement)
         return None
@@ -117,8 +117,8 @@ class Demand:
         wall = self._least_reach(bar) - self.boring.bore / 2
         if wall < self.wall - ROUNDING:
             text = say(
-                *("Only ", fine(max(wall, 0.0), "wall"), " of metal beside ", self._a_bore()),
-                *("; ", fine(self.wall, "wanted"), " wanted."),
+                ("Only ", fine(max(wall, 0.0), "wall"), " of metal beside ", self._a_bore()),
+                ("; ", fine(self.wall, "wanted"), " wanted."),
             )
             return Refusal(bar, "block-wall", text, wall, self.wall)
         return self._refuse_stress(bar, self.boring.bore / 2, wall)
@@ -133,15 +133,15 @@ class Demand:
             wall = reach - port.radius
             if wall < self.wall - ROUNDING:
                 text = say(
-                    *("Only ", fine(max(wall, 0.0), "wall"), " of metal around ", thread),
-                    *(" in the ", place, "; ", fine(self.wall, "wanted"), " wanted."),
+                    ("Only ", fine(max(wall, 0.0), "wall"), " of metal around ", thread),
+                    (" in the ", place, "; ", fine(self.wall, "wanted"), " wanted."),
                 )
                 return Refusal(bar, "block-end-wall", text, wall, self.wall)
             breadth = bar.breadth(place)
             if breadth < port.shoulder - ROUNDING:
                 text = say(
-                    *("The ", place, " is ", length(breadth, "width"), " across; the seat of "),
-                    *(thread, " wants ", length(port.shoulder, "wanted"), "."),
+                    ("The ", place, " is ", length(breadth, "width"), " across; the seat of "),
+                    (thread, " wants ", length(port.shoulder, "wanted"), "."),
                 )
                 return Refusal(bar, "block-end-face", text, breadth, port.shoulder)
         widest = max(port.radius for port in self.ends)
@@ -152,8 +152,8 @@ class Demand:
         if bar.left is None or bar.left >= wanted - ROUNDING:
             return None
         text = say(
-            *("Only ", length(bar.left, "left"), " of the bar is left; "),
-            *(length(wanted, "wanted"), " is wanted."),
+            ("Only ", length(bar.left, "left"), " of the bar is left; "),
+            (length(wanted, "wanted"), " is wanted."),
         )
         return Refusal(bar, "block-length", text, bar.left, wanted)
 
@@ -163,9 +163,9 @@ class Demand:
         if hoop <= self.allowed:
             return None
         text = say(
-            *("Hoop stress ", stress(hoop), " in ", fine(wall, "wall"), " of metal; the strength"),
-            *(" in steam over ", number(PRESSURE_FACTOR, "factor"), " is "),
-            *(stress(self.allowed, "allowed"), "."),
+            ("Hoop stress ", stress(hoop), " in ", fine(wall, "wall"), " of metal; the strength"),
+            (" in steam over ", number(PRESSURE_FACTOR, "factor"), " is "),
+            (stress(self.allowed, "allowed"), "."),
         )
         return Refusal(bar, "block-stress", text, hoop, self.allowed)
 

@@ -85,8 +85,8 @@ class _Board:
         )
         if holes[end] < self.bore - ROUNDING:
             passes = say(
-                *("A bore of ", length(self.bore, "bore"), " does not pass the tapping holes of"),
-                *(" the ends: the wider is ", length(holes[end], "wider"), "."),
+                ("A bore of ", length(self.bore, "bore"), " does not pass the tapping holes of"),
+                (" the ends: the wider is ", length(holes[end], "wider"), "."),
             )
             raise NoSolution(passes, field="ends")
         return end

@@ -48,8 +48,8 @@ def judge_bar(search: Search, *, is_on_rack: bool) -> tuple[Finding, ...]:
     best = search.fits[0]
     wanted = length(best.boring.layout.length + FACING_ALLOWANCE, "length")
     text = say(
-        *("No bar on hand will do: ", wanted, " of ", name(best.section.name, "bar"), " "),
-        *(name(search.request.material), " is wanted."),
+        ("No bar on hand will do: ", wanted, " of ", name(best.section.name, "bar"), " "),
+        (name(search.request.material), " is wanted."),
     )
     return (Finding("caution", "no-bar-on-hand", text, source="the bars on hand"),)
 

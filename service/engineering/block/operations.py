@@ -61,7 +61,7 @@ class _Bench:
         self.sheet.add(
             "hold block",
             say(
-                *("Saw ", sawn, " off the ", bar, " bar, ", name(material)),
+                ("Saw ", sawn, " off the ", bar, " bar, ", name(material)),
                 "; hold it in the four-jaw and clock two faces true.",
             ),
             size=bar,
@@ -89,8 +89,8 @@ class _Bench:
             self.sheet.add(
                 "measure",
                 say(
-                    *("Mark out ", hole.letter, " on the ", hole.place, ": "),
-                    *(at, ", all from the left end, front face and bottom; punch."),
+                    ("Mark out ", hole.letter, " on the ", hole.place, ": "),
+                    (at, ", all from the left end, front face and bottom; punch."),
                 ),
                 tool="height gauge, surface plate and centre punch",
             )
@@ -99,7 +99,7 @@ class _Bench:
         self.sheet.add(
             "hold block",
             say(
-                *("Hold the block with the ", holes[0].place, " up, level and parallel to the"),
+                ("Hold the block with the ", holes[0].place, " up, level and parallel to the"),
                 " fixed jaw; for each hole bring the centre under the spindle.",
             ),
         )
@@ -117,8 +117,8 @@ class _Bench:
         self.sheet.add(
             "hold block",
             say(
-                *("Hold the block in the four-jaw with the ", hole.place, " outwards; clock the"),
-                *(" faces to run true within ", fine(RUN_OUT, "within"), " at both ends."),
+                ("Hold the block in the four-jaw with the ", hole.place, " outwards; clock the"),
+                (" faces to run true within ", fine(RUN_OUT, "within"), " at both ends."),
             ),
             tool="four-jaw chuck and dial gauge",
         )
@@ -129,7 +129,7 @@ class _Bench:
             "open out" if self._find_pilot(hole) else "drill",
             hole,
             say(
-                *("Drill bore ", hole.letter, " ", depth, "; draw the drill out at every cross"),
+                ("Drill bore ", hole.letter, " ", depth, "; draw the drill out at every cross"),
                 " hole to clear its chips.",
             ),
         )
@@ -139,8 +139,8 @@ class _Bench:
             self.sheet.add(
                 "hold block",
                 say(
-                    *("Turn end for end, ", hole.place, " outwards; clock true within "),
-                    *(fine(RUN_OUT, "within"), "."),
+                    ("Turn end for end, ", hole.place, " outwards; clock true within "),
+                    (fine(RUN_OUT, "within"), "."),
                 ),
                 tool="four-jaw chuck and dial gauge",
             )
@@ -159,7 +159,7 @@ class _Bench:
         self.sheet.add(
             "deburr and wash",
             say(
-                *("Turn the ", name(holes[-1].drill.name), " drill through the bore by hand,"),
+                ("Turn the ", name(holes[-1].drill.name), " drill through the bore by hand,"),
                 " scrape the edges of every cross hole, break all corners, wash and blow through.",
             ),
         )
@@ -201,7 +201,7 @@ class _Bench:
             "open out",
             hole,
             say(
-                *("Tapping drill ", hole.letter, " to ", length(hole.drilled_depth)),
+                ("Tapping drill ", hole.letter, " to ", length(hole.drilled_depth)),
                 " at full diameter, by the depth stop: no deeper.",
             ),
         )
@@ -251,7 +251,7 @@ class _Bench:
         self.sheet.add(
             "cut female thread",
             say(
-                *("Tap ", hole.letter, " ", thread, ", ", length(hole.full_thread, "full_thread")),
+                ("Tap ", hole.letter, " ", thread, ", ", length(hole.full_thread, "full_thread")),
                 " of full thread, tap held true in the chuck; finish with the plug tap.",
             ),
             size=thread,

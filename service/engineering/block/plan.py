@@ -112,36 +112,17 @@ def plan_block(
 ) -> BlockPlan:
     """Plan the smallest distribution block that has thread enough and bore enough.
 
-    Parameters
-    ----------
-    request : BlockRequest
-        Ports, steam, pressure [Pa] and budget [Pa]; the limits stand with its fields.
-    sections : iterable of Section | None
-        Bars to choose from, at most 500; None: those of the kit, or where it names none or none
-        of them does, those that the metal is commonly kept in.
-    kit : Kit | None
-        What the workshop has; None: it has not said, and every drill, tap and bar may be named.
-
-    Returns
-    -------
-    BlockPlan
-        Bar, bore, setting-out table, operations, alternatives and refusals [SI].
-
-    Raises
-    ------
-    OutOfRange
-        A figure outside its range.
-    Unsuitable
-        A taper thread or ports that do not go together.
-    UnknownMaterial
-        A metal that is not in the table.
-    NoSolution
-        No bar on hand will do: says what the nearest lacks.
-
-    Source
-    ------
-    Thread: ASME B1.1 shear areas and five turns (common practice). Drop: p v constant flow with
-    losses. Walls: common practice. The least area of section wins.
+    request: ports, steam, pressure [Pa] and budget [Pa]; the limits stand with its fields.
+    sections: bars to choose from, at most 500; None: those of the kit, or where it names none or
+        none of them does, those that the metal is commonly kept in.
+    kit: what the workshop has; None: it has not said, and every drill, tap and bar may be named.
+    Returns: bar, bore, setting-out table, operations, alternatives and refusals [SI].
+    Raises OutOfRange: a figure outside its range.
+    Raises Unsuitable: a taper thread or ports that do not go together.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Raises NoSolution: no bar on hand will do: says what the nearest lacks.
+    Source: Thread: ASME B1.1 shear areas and five turns (common practice). Drop: p v constant flow
+        with losses. Walls: common practice. The least area of section wins.
     """
     own = kit or USUAL_KIT
     settled = settle_request(with_own_drills(request, own))

@@ -124,26 +124,12 @@ class BlockRequest:
 def settle_request(request: BlockRequest) -> BlockRequest:
     """Check a request and give every port its place.
 
-    Parameters
-    ----------
-    request : BlockRequest
-        The request; its limits stand with its fields [SI].
-
-    Returns
-    -------
-    BlockRequest
-        The same with no place left open.
-
-    Raises
-    ------
-    OutOfRange
-        A figure outside its range.
-    Unsuitable
-        A taper thread, two ports in one end, an outlet in an end or an end port in a face.
-
-    Source
-    ------
-    The project's own limits: common practice.
+    request: the request; its limits stand with its fields [SI].
+    Returns: the same with no place left open.
+    Raises OutOfRange: a figure outside its range.
+    Raises Unsuitable: a taper thread, two ports in one end, an outlet in an end or an end port in
+        a face.
+    Source: The project's own limits: common practice.
     """
     _check_figures(request)
     for port in request.ports:
@@ -204,7 +190,7 @@ def _check_port(port: Port) -> None:
     if port.thread.is_taper:
         raise Unsuitable(
             say(
-                *(thread, " is a taper thread: it spreads a small block and cannot be made to"),
+                (thread, " is a taper thread: it spreads a small block and cannot be made to"),
                 " point. Take a parallel thread that seals on a washer.",
             ),
             field="thread",
@@ -216,7 +202,7 @@ def _check_port(port: Port) -> None:
 def _check_thread(port: Port, thread: Figure) -> None:
     least, most = THREADS
     sizes = say(
-        *(thread, " lies outside the ", length(least, "least"), " to ", length(most, "most")),
+        (thread, " lies outside the ", length(least, "least"), " to ", length(most, "most")),
         " for which a block is planned.",
     )
     require(least <= port.thread.major_diameter <= most, "thread", sizes)

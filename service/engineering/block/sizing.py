@@ -123,8 +123,8 @@ class _Yard:
     def _refuse_drop(self, section: Section, cost: float) -> Refusal:
         text = say(
             "The widest bore that passes the tapping hole of an end, ",
-            *(length(self.widest, "bore"), ", costs ", drop(cost), "; "),
-            *(drop(self.budget, "allowed"), " is allowed."),
+            (length(self.widest, "bore"), ", costs ", drop(cost), "; "),
+            (drop(self.budget, "allowed"), " is allowed."),
         )
         return Refusal(section, "block-drop", text, cost, self.budget)
 

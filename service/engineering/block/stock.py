@@ -76,14 +76,8 @@ class Section:
 def stock_sections() -> tuple[Section, ...]:
     """Every bar of the table of stock, in table order.
 
-    Returns
-    -------
-    tuple of Section
-        Squares, rectangles and rounds, inch and metric; sizes [m].
-
-    Source
-    ------
-    Each row of `stock_sections.csv` names its own.
+    Returns: squares, rectangles and rounds, inch and metric; sizes [m].
+    Source: Each row of `stock_sections.csv` names its own.
     """
     return tuple(_read_section(row) for row in read_table("stock_sections.csv"))
 
@@ -97,24 +91,10 @@ def sections_in(material: str) -> tuple[Section, ...]:
 def find_section(name: str) -> Section:
     """Look a bar up by name.
 
-    Parameters
-    ----------
-    name : str
-        Such as `5/8 in square`, `15 x 20 mm`, `20 mm round`.
-
-    Returns
-    -------
-    Section
-        The bar; sizes [m].
-
-    Raises
-    ------
-    UnknownName
-        The table has none of that name; names the nearest.
-
-    Source
-    ------
-    As `stock_sections`.
+    name: such as `5/8 in square`, `15 x 20 mm`, `20 mm round`.
+    Returns: the bar; sizes [m].
+    Raises UnknownName: the table has none of that name; names the nearest.
+    Source: As `stock_sections`.
     """
     known = {section.name: section for section in stock_sections()}
     if name in known:

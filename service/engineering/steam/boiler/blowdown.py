@@ -87,30 +87,14 @@ class _Way:
 def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: float) -> Blowdown:
     """Boiling water that a cock and its drain pass, and the time to lose the working water.
 
-    Parameters
-    ----------
-    elements : Iterable[Element] | Line
-        Cock and drain in the order water meets them, to the open air.
-    pressure : float
-        Absolute pressure in the boiler [Pa], at least 0.2 bar gauge.
-    water : float
-        Working water to be lost [kg], above 0.
-
-    Returns
-    -------
-    Blowdown
-        Flow, time and thrust, with the two bounds [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity or an element is outside its range.
-
-    Source
-    ------
-    Lower bound: homogeneous equilibrium flow, nozzle entry then G² (K + 2 ln(v2/v1)) = 2 ∫dp/v,
-    handbook of two-phase flow. Upper bound: water that does not flash, G² = 2 rho dp/K. K holds
-    the entry and the velocity head.
+    elements: cock and drain in the order water meets them, to the open air.
+    pressure: absolute pressure in the boiler [Pa], at least 0.2 bar gauge.
+    water: working water to be lost [kg], above 0.
+    Returns: flow, time and thrust, with the two bounds [SI].
+    Raises OutOfRange: if a quantity or an element is outside its range.
+    Source: Lower bound: homogeneous equilibrium flow, nozzle entry then G² (K + 2 ln(v2/v1)) = 2
+        ∫dp/v, handbook of two-phase flow. Upper bound: water that does not flash, G² = 2 rho dp/K.
+        K holds the entry and the velocity head.
     """
     require_pressure(pressure)
     require(
@@ -243,8 +227,8 @@ def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding,
             "caution",
             "lead-away",
             say(
-                *("At ", gauge(pressure), " the working water is gone in "),
-                *(duration(times.low, "quickest"), " to ", duration(times.high, "slowest")),
+                ("At ", gauge(pressure), " the working water is gone in "),
+                (duration(times.low, "quickest"), " to ", duration(times.high, "slowest")),
                 " as scalding water and steam: lead the drain away, and put the fire out first.",
             ),
             times.low,
@@ -256,7 +240,7 @@ def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding,
             "caution",
             "fix-drain",
             say(
-                *("The jet pushes back with about ", force(thrust, "thrust")),
+                ("The jet pushes back with about ", force(thrust, "thrust")),
                 ", more while it spits: fix the drain pipe at its end.",
             ),
             thrust,

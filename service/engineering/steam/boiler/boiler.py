@@ -100,33 +100,15 @@ def boiler_supply(
 ) -> BoilerSupply:
     """Steam a boiler gives at a pressure, how long it lasts, and how long it takes to raise.
 
-    Parameters
-    ----------
-    boiler : Boiler
-        The boiler, its fire and its levels.
-    pressure : float
-        Absolute pressure held [Pa], up to the inspector's limit, which is checked elsewhere.
-    feed_temperature : float
-        Temperature of the feed, and of the boiler when cold [K].
-    air_temperature : float
-        Temperature of the air [K], 230 to 330 K.
-
-    Returns
-    -------
-    BoilerSupply
-        Heat, steam and times as low, likely and high [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range.
-    NoSolution
-        If the likely fire cannot hold that pressure against the shell's loss.
-
-    Source
-    ------
-    Heat balance: efficiency times heat in the fuel (common practice) less the shell's loss
-    (Morgan 1975, Stefan-Boltzmann), over h_g - h_feed (IAPWS-IF97).
+    boiler: the boiler, its fire and its levels.
+    pressure: absolute pressure held [Pa], up to the inspector's limit, which is checked elsewhere.
+    feed_temperature: temperature of the feed, and of the boiler when cold [K].
+    air_temperature: temperature of the air [K], 230 to 330 K.
+    Returns: heat, steam and times as low, likely and high [SI].
+    Raises OutOfRange: if a quantity is outside its range.
+    Raises NoSolution: if the likely fire cannot hold that pressure against the shell's loss.
+    Source: Heat balance: efficiency times heat in the fuel (common practice) less the shell's loss
+        (Morgan 1975, Stefan-Boltzmann), over h_g - h_feed (IAPWS-IF97).
     """
     steam = saturation(pressure)
     loss = find_shell_loss(boiler, steam.temperature, air_temperature=air_temperature)
@@ -224,8 +206,8 @@ def _find_net_heat(firing: Firing, loss: float) -> Band:
     if given.likely <= loss:
         raise NoSolution(
             say(
-                *("The fire puts about ", power(given.likely), " into the water and the shell"),
-                *(" loses ", power(loss), ": it cannot hold that pressure."),
+                ("The fire puts about ", power(given.likely), " into the water and the shell"),
+                (" loses ", power(loss), ": it cannot hold that pressure."),
                 " Lag it, or fire harder.",
             ),
             field="pressure",

@@ -19,15 +19,15 @@ def find_holding_faults(into_water: Band, loss: float) -> list[Finding]:
     """
     if into_water.low <= loss:
         text = say(
-            *("If the fire is as poor as such fires can be (", power(into_water.low, "poorest")),
-            *(" into the water), the shell's loss of ", power(loss, "loss")),
+            ("If the fire is as poor as such fires can be (", power(into_water.low, "poorest")),
+            (" into the water), the shell's loss of ", power(loss, "loss")),
             " leaves nothing for steam.",
         )
         return [Finding("caution", "weak-fire", text, into_water.low, loss, "W", PRACTICE)]
     part = loss / into_water.likely
     if part > WASTEFUL_LOSS:
         text = say(
-            *("The shell loses ", power(loss, "loss"), ", ", share(part)),
+            ("The shell loses ", power(loss, "loss"), ", ", share(part)),
             " of what reaches the water: lag it.",
         )
         return [Finding("caution", "wasteful-shell", text, part, WASTEFUL_LOSS, "1", PRACTICE)]
@@ -52,9 +52,9 @@ def find_surface_faults(evaporation: Band, from_surface: Band | None) -> list[Fi
     else:
         code, against, advice = "surface-agrees", " agrees with", "the two bear each other out."
     text = say(
-        *("Likely evaporation of ", flow(likely, "evaporation"), against),
-        *(" what such a heating surface usually gives (", flow(from_surface.low, "least")),
-        *(" to ", flow(from_surface.high, "most"), "): ", advice),
+        ("Likely evaporation of ", flow(likely, "evaporation"), against),
+        (" what such a heating surface usually gives (", flow(from_surface.low, "least")),
+        (" to ", flow(from_surface.high, "most"), "): ", advice),
     )
     return [Finding(level, code, text, likely, from_surface.high, "kg/s", PRACTICE)]
 
@@ -68,12 +68,12 @@ def find_endurance_faults(water_time: float, firing: Firing) -> list[Finding]:
     water = duration(water_time, "water")
     if fuel_time is not None and fuel_time <= water_time:
         text = say(
-            *("By the likely figures the fuel runs out first, after ", duration(fuel_time, "fuel")),
-            *("; the water would last about ", water, "."),
+            ("By the likely figures the fuel runs out first, after ", duration(fuel_time, "fuel")),
+            ("; the water would last about ", water, "."),
         )
         return [Finding("ok", "fuel-first", text, fuel_time, water_time, "s", PRACTICE)]
     text = say(
-        *("With the feed shut the water reaches its lowest safe level after about ", water),
+        ("With the feed shut the water reaches its lowest safe level after about ", water),
         ", and the fire still burns: watch the glass or pump.",
     )
     return [Finding("caution", "water-first", text, water_time, fuel_time, "s", PRACTICE)]

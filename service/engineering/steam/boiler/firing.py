@@ -80,32 +80,14 @@ class Firing:
 def burn_fuel(fuel: str, rate: float, *, kind: str, store: float | None = None) -> Firing:
     """A fire that burns fuel at a known rate.
 
-    Parameters
-    ----------
-    fuel : str
-        Key of the fuel.
-    rate : float
-        Fuel burnt [kg/s], above 0, to 0.1 kg/s.
-    kind : str
-        Key of the kind of firing, which sets the band of efficiency.
-    store : float | None
-        Fuel carried [kg]; None if it does not run out.
-
-    Returns
-    -------
-    Firing
-        The fire [W].
-
-    Raises
-    ------
-    OutOfRange
-        If the rate or the store is outside its range.
-    Unsuitable
-        If the fuel or the kind of firing is unknown.
-
-    Source
-    ------
-    Lower heating value (handbook of combustion); efficiency by common practice.
+    fuel: key of the fuel.
+    rate: fuel burnt [kg/s], above 0, to 0.1 kg/s.
+    kind: key of the kind of firing, which sets the band of efficiency.
+    store: fuel carried [kg]; None if it does not run out.
+    Returns: the fire [W].
+    Raises OutOfRange: if the rate or the store is outside its range.
+    Raises Unsuitable: if the fuel or the kind of firing is unknown.
+    Source: Lower heating value (handbook of combustion); efficiency by common practice.
     """
     require_within("rate", rate, 0, 0.1, flow, above=True)
     burnt = find_fuel(fuel)
@@ -124,36 +106,17 @@ def burn_gas(
 ) -> Firing:
     """A fire fed by a gas jet.
 
-    Parameters
-    ----------
-    fuel : str
-        Key of the gas.
-    jet : float
-        Bore of the jet [m], 0.05 to 2 mm.
-    pressure : float
-        Absolute pressure before the jet [Pa].
-    temperature : float
-        Temperature of the gas before the jet [K].
-    kind : str
-        Key of the kind of firing, which sets the band of efficiency.
-    store : float | None
-        Gas carried [kg]; None if it does not run out.
-
-    Returns
-    -------
-    Firing
-        The fire [W].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range.
-    Unsuitable
-        If the fuel is not a gas, or the kind of firing is unknown.
-
-    Source
-    ------
-    Isentropic nozzle flow of an ideal gas with a discharge coefficient of 0.85 (common practice).
+    fuel: key of the gas.
+    jet: bore of the jet [m], 0.05 to 2 mm.
+    pressure: absolute pressure before the jet [Pa].
+    temperature: temperature of the gas before the jet [K].
+    kind: key of the kind of firing, which sets the band of efficiency.
+    store: gas carried [kg]; None if it does not run out.
+    Returns: the fire [W].
+    Raises OutOfRange: if a quantity is outside its range.
+    Raises Unsuitable: if the fuel is not a gas, or the kind of firing is unknown.
+    Source: Isentropic nozzle flow of an ideal gas with a discharge coefficient of 0.85 (common
+        practice).
     """
     rate = find_jet_flow(find_fuel(fuel), jet, pressure=pressure, temperature=temperature)
     fire = burn_fuel(fuel, rate, kind=kind, store=store)
@@ -163,24 +126,10 @@ def burn_gas(
 def heat_electrically(power: float) -> Firing:
     """A fire that is an electric element in the water.
 
-    Parameters
-    ----------
-    power : float
-        Electric power [W], above 0, to 100 kW.
-
-    Returns
-    -------
-    Firing
-        The fire [W].
-
-    Raises
-    ------
-    OutOfRange
-        If the power is outside its range.
-
-    Source
-    ------
-    Efficiency by common practice.
+    power: electric power [W], above 0, to 100 kW.
+    Returns: the fire [W].
+    Raises OutOfRange: if the power is outside its range.
+    Source: Efficiency by common practice.
     """
     require_within("power", power, 0, 1e5, watts, above=True)
     efficiency, source = find_efficiency("electric")

@@ -115,31 +115,14 @@ def pipe_loss(
 ) -> PipeLoss:
     """Heat and water a run of pipe loses, and whether lagging or a drain would help.
 
-    Parameters
-    ----------
-    run : PipeRun
-        The pipe.
-    pressure : float
-        Absolute pressure of the steam in it [Pa], 1 kPa to 4 MPa.
-    air_temperature : float
-        Temperature of the air [K], 230 to 330 K.
-    flow : float | None
-        Steam that passes [kg/s]; None when it does not matter.
-
-    Returns
-    -------
-    PipeLoss
-        Losses, condensate and advice [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range.
-
-    Source
-    ------
-    Morgan (1975), Stefan-Boltzmann, Fourier; latent heat by IAPWS-IF97; the steam side
-    and the metal are taken as being at the saturation temperature.
+    run: the pipe.
+    pressure: absolute pressure of the steam in it [Pa], 1 kPa to 4 MPa.
+    air_temperature: temperature of the air [K], 230 to 330 K.
+    flow: steam that passes [kg/s]; None when it does not matter.
+    Returns: losses, condensate and advice [SI].
+    Raises OutOfRange: if a quantity is outside its range.
+    Source: Morgan (1975), Stefan-Boltzmann, Fourier; latent heat by IAPWS-IF97; the steam side and
+        the metal are taken as being at the saturation temperature.
     """
     require(flow is None or flow > 0, "flow", "The flow must be above 0.")
     steam = saturation(pressure)
@@ -230,9 +213,9 @@ def _find_lagging(run: PipeRun, *, loss: float, bare: float, least: float | None
             say("; it pays from ", fine(least, "least"), " of this lagging, or leave it bright."),
         )
     text = say(
-        *("Lagging of ", length(run.lagging, "lagging"), " on ", length(run.outside_diameter)),
-        *(" pipe: it loses ", heat_loss(loss, "lagged"), " against ", heat_loss(bare, "bare")),
-        *(" bare", advice),
+        ("Lagging of ", length(run.lagging, "lagging"), " on ", length(run.outside_diameter)),
+        (" pipe: it loses ", heat_loss(loss, "lagged"), " against ", heat_loss(bare, "bare")),
+        (" bare", advice),
     )
     return [Finding(level, code, text, loss, bare, "W/m", CONVECTION_SOURCE)]
 
@@ -241,7 +224,7 @@ def _find_drain(condensate: float, share: float | None) -> list[Finding]:
     if share is None or share < DRAIN_SHARE:
         return []
     text = say(
-        *("The pipe turns ", steam_flow(condensate), " back into water, ", part(share)),
+        ("The pipe turns ", steam_flow(condensate), " back into water, ", part(share)),
         " of its steam: keep it short and fit a drain at the lowest point.",
     )
     level: Level = "fail" if share >= 1 else "caution"

@@ -45,28 +45,12 @@ class Shell:
 def find_water_between(shell: Shell, *, low: float, high: float) -> float:
     """Volume of water between two levels of the gauge glass.
 
-    Parameters
-    ----------
-    shell : Shell
-        The shell.
-    low : float
-        Lower level above the shell's lowest point [m].
-    high : float
-        Upper level above the shell's lowest point [m].
-
-    Returns
-    -------
-    float
-        Volume, tubes and flues taken off [m3].
-
-    Raises
-    ------
-    OutOfRange
-        If the levels are out of order or outside the shell.
-
-    Source
-    ------
-    Area of a circular segment (geometry).
+    shell: the shell.
+    low: lower level above the shell's lowest point [m].
+    high: upper level above the shell's lowest point [m].
+    Returns: volume, tubes and flues taken off [m3].
+    Raises OutOfRange: if the levels are out of order or outside the shell.
+    Source: Area of a circular segment (geometry).
     """
     require(0 <= low < high, "low", "The low level must be below the high one.")
     require(high <= shell.height, "high", "The high level is above the top of the shell.")

@@ -104,28 +104,12 @@ def find_steam_conditions(
 ) -> SteamConditions:
     """The properties of the steam that engines share.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure at the steam chest [Pa], 1 kPa to 4 MPa.
-    back_pressure : float
-        Absolute pressure of the exhaust [Pa], below `pressure`.
-    feed_temperature : float
-        Temperature of the water fed to the boiler [K].
-
-    Returns
-    -------
-    SteamConditions
-        Specific volumes and the heat of one kilogram [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a pressure or temperature is outside its range.
-
-    Source
-    ------
-    IAPWS-IF97.
+    pressure: absolute pressure at the steam chest [Pa], 1 kPa to 4 MPa.
+    back_pressure: absolute pressure of the exhaust [Pa], below `pressure`.
+    feed_temperature: temperature of the water fed to the boiler [K].
+    Returns: specific volumes and the heat of one kilogram [SI].
+    Raises OutOfRange: if a pressure or temperature is outside its range.
+    Source: IAPWS-IF97.
     """
     require_pressure(back_pressure, field="back_pressure")
     require(
@@ -148,23 +132,12 @@ def find_steam_conditions(
 def find_engine_pressure(engine: Engine, *, pressure: float, back_pressure: float) -> float:
     """Mean effective pressure of an engine, diagram factor included; cheap, for solvers.
 
-    Parameters
-    ----------
-    engine : Engine
-        The engine.
-    pressure : float
-        Absolute pressure at the steam chest [Pa].
-    back_pressure : float
-        Absolute pressure of the exhaust [Pa].
-
-    Returns
-    -------
-    float
-        Mean effective pressure [Pa]; its work a revolution is this times `engine.swept_volume`.
-
-    Source
-    ------
-    Hyperbolic expansion with diagram factor, textbook of mechanical engineering.
+    engine: the engine.
+    pressure: absolute pressure at the steam chest [Pa].
+    back_pressure: absolute pressure of the exhaust [Pa].
+    Returns: mean effective pressure [Pa]; its work a revolution is this times
+        `engine.swept_volume`.
+    Source: Hyperbolic expansion with diagram factor, textbook of mechanical engineering.
     """
     return engine.effective_diagram_factor * find_mean_pressure(
         pressure,

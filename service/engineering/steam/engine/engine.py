@@ -116,32 +116,15 @@ def plant_demand(
 ) -> PlantDemand:
     """Steam, power and heat of several engines running at once on the same steam.
 
-    Parameters
-    ----------
-    engines : Iterable[Engine]
-        The engines that run together; at least one.
-    pressure : float
-        Absolute pressure at the steam chests [Pa], 1 kPa to 4 MPa.
-    back_pressure : float
-        Absolute pressure of the exhaust [Pa], below `pressure`.
-    feed_temperature : float
-        Temperature of the water fed to the boiler [K].
-
-    Returns
-    -------
-    PlantDemand
-        Each engine's demand and the sums, steam and heat as low, likely and high [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If there is no engine, or a pressure or temperature is outside its range.
-    NoSolution
-        If an engine would hold back more steam than it lets in.
-
-    Source
-    ------
-    Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering), IAPWS-IF97.
+    engines: the engines that run together; at least one.
+    pressure: absolute pressure at the steam chests [Pa], 1 kPa to 4 MPa.
+    back_pressure: absolute pressure of the exhaust [Pa], below `pressure`.
+    feed_temperature: temperature of the water fed to the boiler [K].
+    Returns: each engine's demand and the sums, steam and heat as low, likely and high [SI].
+    Raises OutOfRange: if there is no engine, or a pressure or temperature is outside its range.
+    Raises NoSolution: if an engine would hold back more steam than it lets in.
+    Source: Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering),
+        IAPWS-IF97.
     """
     conditions = find_steam_conditions(
         pressure, back_pressure=back_pressure, feed_temperature=feed_temperature
@@ -163,32 +146,15 @@ def steam_demand(
 ) -> EngineDemand:
     """Steam, mean pressure, power and heat of one engine.
 
-    Parameters
-    ----------
-    engine : Engine
-        The engine and its speed.
-    pressure : float
-        Absolute pressure at the steam chest [Pa], 1 kPa to 4 MPa.
-    back_pressure : float
-        Absolute pressure of the exhaust [Pa], below `pressure`.
-    feed_temperature : float
-        Temperature of the water fed to the boiler [K].
-
-    Returns
-    -------
-    EngineDemand
-        The demand, steam and heat as low, likely and high [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a pressure or temperature is outside its range.
-    NoSolution
-        If the engine would hold back more steam than it lets in.
-
-    Source
-    ------
-    Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering), IAPWS-IF97.
+    engine: the engine and its speed.
+    pressure: absolute pressure at the steam chest [Pa], 1 kPa to 4 MPa.
+    back_pressure: absolute pressure of the exhaust [Pa], below `pressure`.
+    feed_temperature: temperature of the water fed to the boiler [K].
+    Returns: the demand, steam and heat as low, likely and high [SI].
+    Raises OutOfRange: if a pressure or temperature is outside its range.
+    Raises NoSolution: if the engine would hold back more steam than it lets in.
+    Source: Water-rate method and hyperbolic mean pressure (textbook of mechanical engineering),
+        IAPWS-IF97.
     """
     conditions = find_steam_conditions(
         pressure, back_pressure=back_pressure, feed_temperature=feed_temperature

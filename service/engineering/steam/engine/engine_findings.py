@@ -40,9 +40,9 @@ def _find_turning(engine: Engine, mean: float) -> Iterator[Finding]:
         yield Finding("fail", "no-work", text, mean, 0.0, "Pa difference", PRACTICE)
     elif mean < FRICTION_PRESSURE:
         text = say(
-            *(name(engine.name), " may not turn itself over: mean pressure "),
-            *(drop(mean, "mean_pressure"), ", friction alone takes ", drop(LEAST_FRICTION)),
-            *(" to ", drop(FRICTION_PRESSURE), "."),
+            (name(engine.name), " may not turn itself over: mean pressure "),
+            (drop(mean, "mean_pressure"), ", friction alone takes ", drop(LEAST_FRICTION)),
+            (" to ", drop(FRICTION_PRESSURE), "."),
         )
         yield Finding(
             "caution", "little-work", text, mean, FRICTION_PRESSURE, "Pa difference", PRACTICE
@@ -55,20 +55,20 @@ def _find_diagram(engine: Engine, conditions: SteamConditions) -> Iterator[Findi
     cushion = back * (engine.exhaust_closure + engine.clearance) / engine.clearance
     if release < back:
         text = say(
-            *(name(engine.name), ": steam expands to ", pressure(release, "release")),
+            (name(engine.name), ": steam expands to ", pressure(release, "release")),
             ", below the exhaust; cut off later or raise the pressure.",
         )
         yield _about_pressure("expands-too-far", text, release, back)
     if cushion > chest:
         text = say(
-            *(name(engine.name), ": compression reaches ", pressure(cushion, "cushion")),
+            (name(engine.name), ": compression reaches ", pressure(cushion, "cushion")),
             ", above admission; let the exhaust close later.",
         )
         yield _about_pressure("compresses-too-far", text, cushion, chest)
     limit = ATMOSPHERE + 0.2 * max(chest - ATMOSPHERE, 0.0)
     if back > limit:
         text = say(
-            *(name(engine.name), ": exhaust at ", pressure(back, "exhaust")),
+            (name(engine.name), ": exhaust at ", pressure(back, "exhaust")),
             " is more than a fifth of the steam pressure; open out the exhaust pipe.",
         )
         yield _about_pressure("high-exhaust-pressure", text, back, limit)
@@ -84,7 +84,7 @@ def _about_pressure(code: str, text: Said, absolute: float, limit: float) -> Fin
 def _find_wetness(engine: Engine) -> Iterator[Finding]:
     if engine.acting == "single" and engine.cut_off < EARLIEST_OSCILLATOR:
         text = say(
-            *(name(engine.name), ": cut-off ", number(engine.cut_off, "cut_off")),
+            (name(engine.name), ": cut-off ", number(engine.cut_off, "cut_off")),
             " is early for a single-acting engine;"
             " plain oscillating ports stay open for 0.85 to 0.95 of the stroke.",
         )
@@ -107,14 +107,14 @@ def _find_band_trust(engine: Engine) -> Iterator[Finding]:
     if engine.bore < WET_BORE:
         code, limit = "wet-small-cylinder", WET_BORE
         text = say(
-            *(name(engine.name), ": in a bore of ", bore, " most steam condenses on the walls;"),
+            (name(engine.name), ": in a bore of ", bore, " most steam condenses on the walls;"),
             " the figure is a wide band, so measure the water used.",
         )
     elif engine.bore > largest:
         code, limit = "condensation-held", largest
         text = say(
-            *(name(engine.name), ": condensation for a bore of ", bore, " is held at that of "),
-            *(length(largest), ", the largest in the table (smallest ", length(smallest), ")."),
+            (name(engine.name), ": condensation for a bore of ", bore, " is held at that of "),
+            (length(largest), ", the largest in the table (smallest ", length(smallest), ")."),
         )
     else:
         return

@@ -37,37 +37,18 @@ def balance(
 ) -> Balance:
     """Find the pressures, speeds and flows at which a plant settles in each running case.
 
-    Parameters
-    ----------
-    supply : BoilerSupply
-        The boiler: heat into the water, pressure limit, feed.
-    engines : Iterable[EngineOnBranch]
-        Every engine with its load and its passages from the block.
-    cases : Iterable[RunningCase]
-        What runs at once; at least one case.
-    trunk : Iterable[Element]
-        The passages from boiler to block.
-    open_outlets : Iterable[OpenOutlet]
-        Whistles, drains and the like.
-
-    Returns
-    -------
-    Balance
-        Pressures, speeds and steam as low, likely and high [SI], with findings and workings.
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range, or two outlets share a name.
-    UnknownName
-        If a case names something the plant has not got.
-    NoSolution
-        If an engine could not turn at all, or a network does not settle.
-
-    Source
-    ------
-    Mass balance at the block, energy balance of the boiler (IAPWS-IF97), torque balance of engine
-    and load, isothermal flow with losses (textbook of gas dynamics), valves by IEC 60534-2-1.
+    supply: the boiler: heat into the water, pressure limit, feed.
+    engines: every engine with its load and its passages from the block.
+    cases: what runs at once; at least one case.
+    trunk: the passages from boiler to block.
+    open_outlets: whistles, drains and the like.
+    Returns: pressures, speeds and steam as low, likely and high [SI], with findings and workings.
+    Raises OutOfRange: if a figure is outside its range, or two outlets share a name.
+    Raises UnknownName: if a case names something the plant has not got.
+    Raises NoSolution: if an engine could not turn at all, or a network does not settle.
+    Source: Mass balance at the block, energy balance of the boiler (IAPWS-IF97), torque balance of
+        engine and load, isothermal flow with losses (textbook of gas dynamics), valves by IEC
+        60534-2-1.
     """
     plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     cases = require_known(plant, cases)

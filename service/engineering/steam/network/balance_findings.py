@@ -69,7 +69,7 @@ def _judge_engine(case: CaseBalance, engine: EngineBalance) -> Finding:
         return _about_speed("fail", "stalls", say(head, " stalls", _tell_why(engine)), engine)
     if engine.may_stall:
         text = say(
-            *(head, makes),
+            (head, makes),
             ", but stalls if everything soft in the reckoning goes against it.",
         )
         return _about_speed("caution", "may-stall", text, engine)
@@ -86,8 +86,8 @@ def _tell_why(engine: EngineBalance) -> Said:
     if engine.speed.likely > 0:
         return say(": ", speed(engine.speed.likely, "speed"), " is too slow to keep on turning.")
     return say(
-        *(". ", gauge(engine.pressure.likely), " reaches it; its load stands below "),
-        *(gauge(engine.load_pressure, "load"), "."),
+        (". ", gauge(engine.pressure.likely), " reaches it; its load stands below "),
+        (gauge(engine.load_pressure, "load"), "."),
     )
 
 
@@ -97,8 +97,8 @@ def _find_drop(case: CaseBalance, engine: EngineBalance) -> Iterator[Finding]:
     limit = LARGEST_DROP * max(boiler - ATMOSPHERE, 0.0)
     if cost > limit:
         text = say(
-            *(name(case.name), ": the passages to ", name(engine.name), " cost ", drop(cost)),
-            *(" of ", gauge(boiler), "; keep it under ", drop(limit, "limit"), "."),
+            (name(case.name), ": the passages to ", name(engine.name), " cost ", drop(cost)),
+            (" of ", gauge(boiler), "; keep it under ", drop(limit, "limit"), "."),
         )
         yield Finding("caution", "large-drop", text, cost, limit, "Pa difference", PRACTICE)
 
@@ -108,14 +108,14 @@ def _judge_boiler(plant: RunningPlant, case: CaseBalance) -> Finding:
     held, settled = gauge(limit, "limit"), case.boiler_pressure
     if case.heat_bound:
         text = say(
-            *(name(case.name), ": the fire is short. The boiler settles at "),
-            *(gauge(settled.likely, "settled"), _tell_span(settled, gauge), ", not at ", held, "."),
+            (name(case.name), ": the fire is short. The boiler settles at "),
+            (gauge(settled.likely, "settled"), _tell_span(settled, gauge), ", not at ", held, "."),
         )
         figures = (settled.likely - ATMOSPHERE, limit - ATMOSPHERE)
         return Finding("caution", "heat-short", text, *figures, "Pa gauge", BALANCE_SOURCE)
     text = say(
-        *(name(case.name), ": the boiler holds ", held, " with "),
-        *(flow(case.surplus.likely, "surplus"), _tell_span(case.surplus, flow), " to spare;"),
+        (name(case.name), ": the boiler holds ", held, " with "),
+        (flow(case.surplus.likely, "surplus"), _tell_span(case.surplus, flow), " to spare;"),
         " turn the burner down or the safety valve lifts.",
     )
     return Finding("ok", "heat-to-spare", text, case.surplus.likely, None, "kg/s", BALANCE_SOURCE)
@@ -126,8 +126,8 @@ def _name_soft_input(case: CaseBalance) -> Iterator[Finding]:
         return
     first = case.soft_inputs[0]
     text = say(
-        *(name(case.name), f": the spread comes mostly of {first.name}: alone it moves "),
-        *(_tell_effect(case, first), "."),
+        (name(case.name), f": the spread comes mostly of {first.name}: alone it moves "),
+        (_tell_effect(case, first), "."),
     )
     spread = first.speed_spread if first.engine else first.steam_spread
     source = "the balance solved at its ends"

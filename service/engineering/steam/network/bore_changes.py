@@ -117,38 +117,18 @@ def advise(
 ) -> Advice:
     """Say which passage costs most on each way, and the smallest bore at each place that would do.
 
-    Parameters
-    ----------
-    supply : BoilerSupply
-        The boiler; only its pressure limit counts here.
-    engines : Iterable[EngineOnBranch]
-        Every engine with its wanted speed and passages.
-    cases : Iterable[RunningCase]
-        What runs at once; at least one case.
-    trunk : Iterable[Element]
-        The passages from boiler to block.
-    open_outlets : Iterable[OpenOutlet]
-        Whistles, drains and the like; one that runs blows at the pressure limit.
-    budget : float | None
-        What the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the gauge
-        pressure. It never exceeds what the pressure limit leaves above the chest.
-
-    Returns
-    -------
-    Advice
-        Every way with its parts and bores [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    UnknownName
-        If a case names something the plant has not got.
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1;
-    allowance of a tenth by common practice.
+    supply: the boiler; only its pressure limit counts here.
+    engines: every engine with its wanted speed and passages.
+    cases: what runs at once; at least one case.
+    trunk: the passages from boiler to block.
+    open_outlets: whistles, drains and the like; one that runs blows at the pressure limit.
+    budget: what the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the
+        gauge pressure. It never exceeds what the pressure limit leaves above the chest.
+    Returns: every way with its parts and bores [SI].
+    Raises OutOfRange: if a figure is outside its range.
+    Raises UnknownName: if a case names something the plant has not got.
+    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
+        60534-2-1; allowance of a tenth by common practice.
     """
     require(budget is None or budget > 0, "budget", "The budget must be above 0.")
     plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
@@ -307,14 +287,14 @@ def _judge(plant: RunningPlant, path: PathAdvice) -> Finding:
     figures = (path.drop, path.allowed)
     if path.allowed <= 0:
         text = say(
-            *(name(path.case), ": ", name(path.engine), " wants "),
-            *(gauge(path.chest_pressure, "wanted"), " at its chest; the boiler is held at "),
-            *(gauge(plant.supply.pressure_limit, "limit"), ". No bore helps."),
+            (name(path.case), ": ", name(path.engine), " wants "),
+            (gauge(path.chest_pressure, "wanted"), " at its chest; the boiler is held at "),
+            (gauge(plant.supply.pressure_limit, "limit"), ". No bore helps."),
         )
         return Finding("fail", "out-of-reach", text, *figures, "Pa difference", "given")
     text = say(
-        *(name(path.case), ": the way to ", name(path.engine), " at its wanted speed costs "),
-        *(drop(path.drop), "; ", drop(path.allowed, "allowed"), " is allowed."),
+        (name(path.case), ": the way to ", name(path.engine), " at its wanted speed costs "),
+        (drop(path.drop), "; ", drop(path.allowed, "allowed"), " is allowed."),
     )
     if path.within:
         return Finding("ok", "within-budget", text, *figures, "Pa difference", DROP_SOURCE)
@@ -328,8 +308,8 @@ def _name_costliest(path: PathAdvice) -> Said:
         return ()
     kind = place.element.kind.replace("_", " ")
     return say(
-        *(f" The {kind} of ", length(place.element.diameter, "bore")),
-        *(f" ({place.stretch} part {place.number}) costs most, ", drop(place.drop, "most"), ": "),
+        (f" The {kind} of ", length(place.element.diameter, "bore")),
+        (f" ({place.stretch} part {place.number}) costs most, ", drop(place.drop, "most"), ": "),
         _tell_remedy(path, place),
     )
 

@@ -134,26 +134,12 @@ class NozzleCurve(NamedTuple):
 def trace_engine(outlet: EngineOnBranch, *, condensation: float) -> EngineCurve:
     """The curve of an engine under its load.
 
-    Parameters
-    ----------
-    outlet : EngineOnBranch
-        The engine and its load.
-    condensation : float
-        Steam lost to walls and leakage per dry steam, 0 to 5.
-
-    Returns
-    -------
-    EngineCurve
-        The curve [SI].
-
-    Raises
-    ------
-    NoSolution
-        If the cushion would hold more steam than is let in.
-
-    Source
-    ------
-    Torque balance with hyperbolic mean pressure; water-rate method (textbook of steam engines).
+    outlet: the engine and its load.
+    condensation: steam lost to walls and leakage per dry steam, 0 to 5.
+    Returns: the curve [SI].
+    Raises NoSolution: if the cushion would hold more steam than is let in.
+    Source: Torque balance with hyperbolic mean pressure; water-rate method (textbook of steam
+        engines).
     """
     engine, load = outlet.engine, outlet.load
     swept = engine.swept_volume * load.speed * (1.0 + condensation)

@@ -38,8 +38,8 @@ def _accept(network: Network, state: State) -> Settled:
     if worst > ACCEPTED:
         raise NoSolution(
             say(
-                *("The network did not settle: its equations stay ", number(worst * 1e6)),
-                *(" millionths apart at ", gauge(exp(state.boiler)), " in the boiler."),
+                ("The network did not settle: its equations stay ", number(worst * 1e6)),
+                (" millionths apart at ", gauge(exp(state.boiler)), " in the boiler."),
             )
         )
     return settled

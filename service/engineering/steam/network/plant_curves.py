@@ -57,38 +57,17 @@ def trace_supply_and_demand(
 ) -> SupplyAndDemand:
     """Supply and demand of one running case against boiler pressure, up to its limit.
 
-    Parameters
-    ----------
-    supply : BoilerSupply
-        The boiler.
-    engines : Iterable[EngineOnBranch]
-        Every engine with its load and passages.
-    case : RunningCase
-        What runs at once.
-    trunk : Iterable[Element]
-        The passages from boiler to block.
-    open_outlets : Iterable[OpenOutlet]
-        Whistles, drains and the like.
-    points : int
-        Pressures to look at, 3 to 1000.
-
-    Returns
-    -------
-    SupplyAndDemand
-        The curves as bands, and where they meet [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    UnknownName
-        If the case names something the plant has not got.
-    NoSolution
-        If the network does not settle.
-
-    Source
-    ------
-    As `network.settle`, once with heat that never runs short.
+    supply: the boiler.
+    engines: every engine with its load and passages.
+    case: what runs at once.
+    trunk: the passages from boiler to block.
+    open_outlets: whistles, drains and the like.
+    points: pressures to look at, 3 to 1000.
+    Returns: the curves as bands, and where they meet [SI].
+    Raises OutOfRange: if a figure is outside its range.
+    Raises UnknownName: if the case names something the plant has not got.
+    Raises NoSolution: if the network does not settle.
+    Source: As `network.settle`, once with heat that never runs short.
     """
     require(3 <= points <= 1000, "points", "Give 3 to 1000 points.")
     plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)

@@ -56,36 +56,16 @@ def trace_pressure_lines(
 ) -> tuple[PressureLine, ...]:
     """Follow the pressure from the boiler to everything that runs, in the likely answer.
 
-    Parameters
-    ----------
-    supply : BoilerSupply
-        The boiler.
-    engines : Iterable[EngineOnBranch]
-        Every engine with its load and passages.
-    case : RunningCase
-        What runs at once.
-    trunk : Iterable[Element]
-        The passages from boiler to block.
-    open_outlets : Iterable[OpenOutlet]
-        Whistles, drains and the like.
-
-    Returns
-    -------
-    tuple[PressureLine, ...]
-        One way an outlet that runs, in the order the case names them [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a figure is outside its range.
-    UnknownName
-        If the case names something the plant has not got.
-    NoSolution
-        If the network does not settle.
-
-    Source
-    ------
-    As `network.settle` and `expansion.pass_up`.
+    supply: the boiler.
+    engines: every engine with its load and passages.
+    case: what runs at once.
+    trunk: the passages from boiler to block.
+    open_outlets: whistles, drains and the like.
+    Returns: one way an outlet that runs, in the order the case names them [SI].
+    Raises OutOfRange: if a figure is outside its range.
+    Raises UnknownName: if the case names something the plant has not got.
+    Raises NoSolution: if the network does not settle.
+    Source: As `network.settle` and `expansion.pass_up`.
     """
     plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
     require_known(plant, [case])

@@ -279,24 +279,11 @@ class Line:
 def trace_line(elements: Iterable[Element] | Line) -> Line:
     """Reduce elements in series to the line the flow equations work on.
 
-    Parameters
-    ----------
-    elements : Iterable[Element] | Line
-        The parts in the order steam meets them, at least one; a line is handed back as it is.
-
-    Returns
-    -------
-    Line
-        The line, from a chamber at rest to a chamber at rest [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If there are no elements.
-
-    Source
-    ------
-    Named with each element.
+    elements: the parts in the order steam meets them, at least one; a line is handed back as it
+        is.
+    Returns: the line, from a chamber at rest to a chamber at rest [SI].
+    Raises OutOfRange: if there are no elements.
+    Source: Named with each element.
     """
     if isinstance(elements, Line):
         return elements

@@ -46,24 +46,10 @@ class Passing(NamedTuple):
 def find_expanding_steam(pressure: float) -> ExpandingSteam:
     """The constants of dry steam that expands from a pressure.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure of the dry steam [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    ExpandingSteam
-        Product of pressure and volume, limiting speed and viscosity [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97; IAPWS R12-08.
+    pressure: absolute pressure of the dry steam [Pa], 1 kPa to 4 MPa.
+    Returns: product of pressure and volume, limiting speed and viscosity [SI].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97; IAPWS R12-08.
     """
     product = pressure * vapour_volume(pressure)
     return ExpandingSteam(product, sqrt(product), vapour_viscosity(pressure))
@@ -121,25 +107,13 @@ def pass_up(
 ) -> Passing:
     """State of the steam across one segment that passes a flow to an outlet pressure.
 
-    Parameters
-    ----------
-    segment : Segment
-        The segment.
-    steam : ExpandingSteam
-        The steam's constants.
-    flow : float
-        Mass flow [kg/s], above 0.
-    outlet_pressure : float
-        Absolute pressure beyond the segment [Pa].
-
-    Returns
-    -------
-    Passing
-        Pressures before and at its exit [Pa], and whether it is choked.
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1.
+    segment: the segment.
+    steam: the steam's constants.
+    flow: mass flow [kg/s], above 0.
+    outlet_pressure: absolute pressure beyond the segment [Pa].
+    Returns: pressures before and at its exit [Pa], and whether it is choked.
+    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
+        60534-2-1.
     """
     sonic = flow / segment.area * steam.limit
     exit_pressure = sonic if sonic > outlet_pressure else outlet_pressure
@@ -164,19 +138,9 @@ def find_loss(segment: Segment, steam: ExpandingSteam, *, flow: float) -> float:
 def require_pulsation(pulsation: float) -> None:
     """Refuse a pulsation factor no engine has.
 
-    Parameters
-    ----------
-    pulsation : float
-        Mean square over square of mean flow, 1 to 10.
-
-    Raises
-    ------
-    OutOfRange
-        If the factor is outside the range.
-
-    Source
-    ------
-    The mean square is never below the square of the mean; 10 is the project's own limit.
+    pulsation: mean square over square of mean flow, 1 to 10.
+    Raises OutOfRange: if the factor is outside the range.
+    Source: The mean square is never below the square of the mean; 10 is the project's own limit.
     """
     require_within("pulsation", pulsation, 1, 10)
 

@@ -52,19 +52,9 @@ def sharp_entry_loss(diameter_ratio: float) -> float:
 def corner_loss(angle: float) -> float:
     """Loss where two drilled holes meet at an angle (a mitre).
 
-    Parameters
-    ----------
-    angle : float
-        Change of direction [rad], above 0, to pi/2 + 0.5.
-
-    Returns
-    -------
-    float
-        Loss coefficient.
-
-    Source
-    ------
-    Rennels and Hudson, Pipe Flow: mitre bend.
+    angle: change of direction [rad], above 0, to pi/2 + 0.5.
+    Returns: loss coefficient.
+    Source: Rennels and Hudson, Pipe Flow: mitre bend.
     """
     half = sin(angle / 2)
     return 0.42 * half + 2.56 * half**3
@@ -87,21 +77,11 @@ def bend_loss(radius_ratio: float, angle: float) -> float:
 def tee_branch_loss(diameter_ratio: float, share: float) -> float:
     """Loss where steam leaves a run through a square branch, on the head of the branch.
 
-    Parameters
-    ----------
-    diameter_ratio : float
-        Branch over run diameter, above 0, to 1.
-    share : float
-        Part of the run's flow that takes the branch, above 0, to 1.
-
-    Returns
-    -------
-    float
-        Loss coefficient, without the velocity head itself.
-
-    Source
-    ------
-    TP-410 form of the diverging branch at 90 degrees, 1 + (v_branch/v_run)² on the run's head.
+    diameter_ratio: branch over run diameter, above 0, to 1.
+    share: part of the run's flow that takes the branch, above 0, to 1.
+    Returns: loss coefficient, without the velocity head itself.
+    Source: TP-410 form of the diverging branch at 90 degrees, 1 + (v_branch/v_run)² on the run's
+        head.
     """
     return 1.0 + (diameter_ratio**2 / share) ** 2
 

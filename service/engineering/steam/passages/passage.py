@@ -68,30 +68,14 @@ def flow_through(
 ) -> PassageFlow:
     """Steam that a line passes between two pressures.
 
-    Parameters
-    ----------
-    elements : Iterable[Element] | Line
-        The parts in the order steam meets them.
-    pressure : float
-        Absolute pressure of the dry steam at the inlet [Pa], 1 kPa to 4 MPa.
-    outlet_pressure : float
-        Absolute pressure at the outlet [Pa], below `pressure`.
-    pulsation : float
-        Mean square over square of mean flow, 1 (steady) to 10.
-
-    Returns
-    -------
-    PassageFlow
-        Flow, velocities and pressures element by element [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a pressure, the pulsation or an element is outside its range.
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1.
+    elements: the parts in the order steam meets them.
+    pressure: absolute pressure of the dry steam at the inlet [Pa], 1 kPa to 4 MPa.
+    outlet_pressure: absolute pressure at the outlet [Pa], below `pressure`.
+    pulsation: mean square over square of mean flow, 1 (steady) to 10.
+    Returns: flow, velocities and pressures element by element [SI].
+    Raises OutOfRange: if a pressure, the pulsation or an element is outside its range.
+    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
+        60534-2-1.
     """
     line = trace_line(elements)
     steam = find_expanding_steam(pressure)
@@ -118,32 +102,15 @@ def pressure_after(
 ) -> PassageFlow:
     """Pressure left after a line that carries a stated flow.
 
-    Parameters
-    ----------
-    elements : Iterable[Element] | Line
-        The parts in the order steam meets them.
-    pressure : float
-        Absolute pressure of the dry steam at the inlet [Pa], 1 kPa to 4 MPa.
-    flow : float
-        Mean mass flow [kg/s], above 0.
-    pulsation : float
-        Mean square over square of mean flow, 1 (steady) to 10.
-
-    Returns
-    -------
-    PassageFlow
-        Outlet pressure, velocities and pressures element by element [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a pressure, the flow, the pulsation or an element is outside its range.
-    NoSolution
-        If the line cannot pass that flow at any outlet pressure.
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1.
+    elements: the parts in the order steam meets them.
+    pressure: absolute pressure of the dry steam at the inlet [Pa], 1 kPa to 4 MPa.
+    flow: mean mass flow [kg/s], above 0.
+    pulsation: mean square over square of mean flow, 1 (steady) to 10.
+    Returns: outlet pressure, velocities and pressures element by element [SI].
+    Raises OutOfRange: if a pressure, the flow, the pulsation or an element is outside its range.
+    Raises NoSolution: if the line cannot pass that flow at any outlet pressure.
+    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
+        60534-2-1.
     """
     line = trace_line(elements)
     steam = find_expanding_steam(pressure)
@@ -158,7 +125,7 @@ def pressure_after(
         raise NoSolution(
             say(
                 "The line chokes: it passes at most ",
-                *(steam_flow(most / sqrt(pulsation), "most"), " at that pressure."),
+                (steam_flow(most / sqrt(pulsation), "most"), " at that pressure."),
             ),
             field="flow",
         )
@@ -171,27 +138,12 @@ def pressure_after(
 def find_pulsation(acting: Acting, cylinders: int) -> float:
     """How much more a pulsating demand costs in pressure than the same mean flow would.
 
-    Parameters
-    ----------
-    acting : Acting
-        Whether one side of the piston takes steam or both.
-    cylinders : int
-        Cylinders on one supply, from 1; their cranks are taken as evenly set.
-
-    Returns
-    -------
-    float
-        Mean square over square of mean flow.
-
-    Raises
-    ------
-    OutOfRange
-        If there is no cylinder.
-
-    Source
-    ------
-    Demand as the sine of the crank angle: 1.23 for one double-acting cylinder and 2.47 for one
-    single-acting, eased to 1.2 and 2.0 by the steam chest; near 1 for more (inference).
+    acting: whether one side of the piston takes steam or both.
+    cylinders: cylinders on one supply, from 1; their cranks are taken as evenly set.
+    Returns: mean square over square of mean flow.
+    Raises OutOfRange: if there is no cylinder.
+    Source: Demand as the sine of the crank angle: 1.23 for one double-acting cylinder and 2.47 for
+        one single-acting, eased to 1.2 and 2.0 by the steam chest; near 1 for more (inference).
     """
     require(cylinders >= 1, "cylinders", "Give at least one cylinder.")
     if cylinders == 1:

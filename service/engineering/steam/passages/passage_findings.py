@@ -127,7 +127,7 @@ def _find_choking(passed: tuple[ElementFlow, ...]) -> Iterator[Finding]:
         if not state.choked:
             continue
         text = say(
-            *("The ", _place(number, state), " is choked: a lower pressure beyond it brings no"),
+            ("The ", _place(number, state), " is choked: a lower pressure beyond it brings no"),
             " more steam. Open it out if more is wanted.",
         )
         source = VALVE_SOURCE if "valve" in state.element.kind else ISOTHERMAL_SOURCE
@@ -140,8 +140,8 @@ def _find_haste(passed: tuple[ElementFlow, ...]) -> Iterator[Finding]:
     if state.velocity <= QUICKEST:
         return
     text = say(
-        *("Steam runs at ", velocity(state.velocity), " in the ", _place(number, state), "; "),
-        *(velocity(QUICKEST, "quickest"), " is quick enough for wet steam."),
+        ("Steam runs at ", velocity(state.velocity), " in the ", _place(number, state), "; "),
+        (velocity(QUICKEST, "quickest"), " is quick enough for wet steam."),
     )
     yield Finding("caution", "quick-steam", text, state.velocity, QUICKEST, "m/s", PRACTICE)
 

@@ -19,21 +19,10 @@ LEAST_LOSS = 1e-9
 def join_segments(line: Line, *, loss_factor: float = 1.0) -> Resistance:
     """The segments of a line from its outlet up, neighbours of one bore joined.
 
-    Parameters
-    ----------
-    line : Line
-        The traced line.
-    loss_factor : float
-        Factor on every loss, above 0.
-
-    Returns
-    -------
-    Resistance
-        The joined segments in climbing order [SI].
-
-    Source
-    ------
-    Isothermal flow with losses: in one bore both K and ln(p_in/p_out) add up.
+    line: the traced line.
+    loss_factor: factor on every loss, above 0.
+    Returns: the joined segments in climbing order [SI].
+    Source: Isothermal flow with losses: in one bore both K and ln(p_in/p_out) add up.
     """
     joined: list[Segment] = []
     for segment in reversed(line.segments):
@@ -52,28 +41,15 @@ def climb(
     The pressure depends on flow and outlet pressure as ln p rising by (1 - share) d ln(outlet) and
     (share + friction) d ln(flow).
 
-    Parameters
-    ----------
-    segments : Resistance
-        The joined segments.
-    flow : float
-        Effective mass flow [kg/s], not below 0.
-    limit : float
-        Speed at which a plain bore chokes, the root of p v [m/s].
-    viscosity : float
-        Dynamic viscosity [Pa s].
-    outlet : float
-        Absolute pressure beyond the resistance [Pa].
-
-    Returns
-    -------
-    tuple[float, float, float]
-        Absolute pressure [Pa]; share, 0 (no loss) to 1 (choked); friction, the small part
+    segments: the joined segments.
+    flow: effective mass flow [kg/s], not below 0.
+    limit: speed at which a plain bore chokes, the root of p v [m/s].
+    viscosity: dynamic viscosity [Pa s].
+    outlet: absolute pressure beyond the resistance [Pa].
+    Returns: absolute pressure [Pa]; share, 0 (no loss) to 1 (choked); friction, the small part
         that comes of the friction factor changing with flow.
-
-    Source
-    ------
-    Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC 60534-2-1.
+    Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
+        60534-2-1.
     """
     pressure, share, friction = outlet, 0.0, 0.0
     if flow <= 0.0:

@@ -14,24 +14,10 @@ STEAM_EXPONENT = 1.135
 def vapour_volume(pressure: float) -> float:
     """Specific volume of dry saturated steam.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    float
-        Specific volume [m3/kg].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97, regions 2 and 4.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: specific volume [m3/kg].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97, regions 2 and 4.
     """
     return 1.0 / dry_steam(pressure).rhomass()  # type: ignore[no-any-return]
 
@@ -39,24 +25,10 @@ def vapour_volume(pressure: float) -> float:
 def vapour_enthalpy(pressure: float) -> float:
     """Specific enthalpy of dry saturated steam.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    float
-        Specific enthalpy [J/kg].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97, regions 2 and 4.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: specific enthalpy [J/kg].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97, regions 2 and 4.
     """
     return dry_steam(pressure).hmass()  # type: ignore[no-any-return]
 
@@ -64,24 +36,10 @@ def vapour_enthalpy(pressure: float) -> float:
 def vapour_volume_and_enthalpy(pressure: float) -> tuple[float, float]:
     """Specific volume and enthalpy of dry saturated steam, for the price of one.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    tuple[float, float]
-        Specific volume [m3/kg] and specific enthalpy [J/kg].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS-IF97, regions 2 and 4.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: specific volume [m3/kg] and specific enthalpy [J/kg].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS-IF97, regions 2 and 4.
     """
     state = dry_steam(pressure)
     return 1.0 / state.rhomass(), state.hmass()
@@ -90,24 +48,10 @@ def vapour_volume_and_enthalpy(pressure: float) -> tuple[float, float]:
 def vapour_viscosity(pressure: float) -> float:
     """Dynamic viscosity of dry saturated steam.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-
-    Returns
-    -------
-    float
-        Dynamic viscosity [Pa s].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range.
-
-    Source
-    ------
-    IAPWS R12-08 at the saturated density of IAPWS-IF97.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    Returns: dynamic viscosity [Pa s].
+    Raises OutOfRange: if the pressure is outside the range.
+    Source: IAPWS R12-08 at the saturated density of IAPWS-IF97.
     """
     return dry_steam(pressure).viscosity()  # type: ignore[no-any-return]
 
@@ -115,28 +59,12 @@ def vapour_viscosity(pressure: float) -> float:
 def water_enthalpy(pressure: float, temperature: float, *, field: str = "temperature") -> float:
     """Specific enthalpy of liquid water, as fed to a boiler.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-    temperature : float
-        Temperature [K], from 273.16 K to the boil at that pressure.
-    field : str
-        Name of the temperature to blame.
-
-    Returns
-    -------
-    float
-        Specific enthalpy [J/kg].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range, or the water would freeze or boil.
-
-    Source
-    ------
-    IAPWS-IF97, region 1.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    temperature: temperature [K], from 273.16 K to the boil at that pressure.
+    field: name of the temperature to blame.
+    Returns: specific enthalpy [J/kg].
+    Raises OutOfRange: if the pressure is outside the range, or the water would freeze or boil.
+    Source: IAPWS-IF97, region 1.
     """
     return _liquid(pressure, temperature, field).hmass()  # type: ignore[no-any-return]
 
@@ -144,26 +72,11 @@ def water_enthalpy(pressure: float, temperature: float, *, field: str = "tempera
 def water_volume(pressure: float, temperature: float) -> float:
     """Specific volume of liquid water.
 
-    Parameters
-    ----------
-    pressure : float
-        Absolute pressure [Pa], 1 kPa to 4 MPa.
-    temperature : float
-        Temperature [K], from 273.16 K to the boil at that pressure.
-
-    Returns
-    -------
-    float
-        Specific volume [m3/kg].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside the range, or the water would freeze or boil.
-
-    Source
-    ------
-    IAPWS-IF97, region 1.
+    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
+    temperature: temperature [K], from 273.16 K to the boil at that pressure.
+    Returns: specific volume [m3/kg].
+    Raises OutOfRange: if the pressure is outside the range, or the water would freeze or boil.
+    Source: IAPWS-IF97, region 1.
     """
     return 1.0 / _liquid(pressure, temperature, "temperature").rhomass()  # type: ignore[no-any-return]
 
@@ -174,7 +87,7 @@ def _liquid(pressure: float, temperature: float, field: str) -> Any:
         raise OutOfRange(
             say(
                 "Water must be above freezing and below its boil at that pressure, ",
-                *(degrees(boiling), "."),
+                (degrees(boiling), "."),
             ),
             field=field,
         )

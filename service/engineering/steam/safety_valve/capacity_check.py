@@ -36,8 +36,8 @@ EFFECTIVE_AREA = '"least of bore, exits and curtain" pi d L sin("angle"/2)'
 ISO_FORMULA = '0.2883 C A K_d sqrt(p_0/v_0), "C at" k = 1.135'
 
 ACCUMULATIONS_MET = say(
-    *(share(0.10), " at the steam test of hobby boiler codes; not above ", share(0.10)),
-    *(" in some national rules; ", share(0.06)),
+    (share(0.10), " at the steam test of hobby boiler codes; not above ", share(0.10)),
+    (" in some national rules; ", share(0.06)),
     " for miniature boilers under some American state rules",
 )
 """Accumulations met in rules and where; shown for choosing, none is built in."""
@@ -77,32 +77,15 @@ def check_safety_valve(
 ) -> ReliefCheck:
     """A safety valve with measured seat and lift against the steam it must pass.
 
-    Parameters
-    ----------
-    valve : SafetyValve
-        The valve.
-    set_pressure : float
-        Absolute pressure at which it lifts [Pa], above 0.7 bar gauge once accumulated.
-    accumulation : float
-        Rise allowed, as a part of the set gauge pressure, 0 to 0.33.
-    evaporation : float
-        Largest evaporation of the boiler [kg/s], above 0.
-    rule : str | None
-        The rule that asks for that accumulation; None if nobody has said.
-
-    Returns
-    -------
-    ReliefCheck
-        Capacity by three rules, area and lift wanted [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range, or the flow would not be choked.
-
-    Source
-    ------
-    ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form. Curtain area pi d L sin(half angle).
+    valve: the valve.
+    set_pressure: absolute pressure at which it lifts [Pa], above 0.7 bar gauge once accumulated.
+    accumulation: rise allowed, as a part of the set gauge pressure, 0 to 0.33.
+    evaporation: largest evaporation of the boiler [kg/s], above 0.
+    rule: the rule that asks for that accumulation; None if nobody has said.
+    Returns: capacity by three rules, area and lift wanted [SI].
+    Raises OutOfRange: if a quantity is outside its range, or the flow would not be choked.
+    Source: ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form. Curtain area pi d L sin(half
+        angle).
     """
     check = _check_area(
         valve.effective_area,
@@ -134,34 +117,15 @@ def check_relief_area(
 ) -> ReliefCheck:
     """A safety valve known only by its effective area against the steam it must pass.
 
-    Parameters
-    ----------
-    area : float
-        Effective area [m2], above 0, to 20 cm².
-    discharge_coefficient : float
-        Actual over ideal flow through that area, 0.05 to 1.
-    set_pressure : float
-        Absolute pressure at which it lifts [Pa], above 0.7 bar gauge once accumulated.
-    accumulation : float
-        Rise allowed, as a part of the set gauge pressure, 0 to 0.33.
-    evaporation : float
-        Largest evaporation of the boiler [kg/s], above 0.
-    rule : str | None
-        The rule that asks for that accumulation; None if nobody has said.
-
-    Returns
-    -------
-    ReliefCheck
-        Capacity by three rules and the area wanted [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range, or the flow would not be choked.
-
-    Source
-    ------
-    ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form.
+    area: effective area [m2], above 0, to 20 cm².
+    discharge_coefficient: actual over ideal flow through that area, 0.05 to 1.
+    set_pressure: absolute pressure at which it lifts [Pa], above 0.7 bar gauge once accumulated.
+    accumulation: rise allowed, as a part of the set gauge pressure, 0 to 0.33.
+    evaporation: largest evaporation of the boiler [kg/s], above 0.
+    rule: the rule that asks for that accumulation; None if nobody has said.
+    Returns: capacity by three rules and the area wanted [SI].
+    Raises OutOfRange: if a quantity is outside its range, or the flow would not be choked.
+    Source: ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form.
     """
     require_within("area", area, 0, 2e-3, hole, above=True)
     require_within("discharge_coefficient", discharge_coefficient, 0.05, 1)
@@ -191,7 +155,7 @@ def _check_area(
         pressure >= LEAST_CHOKED,
         "set_pressure",
         say(
-            *("Below ", gauge(LEAST_CHOKED), " the steam is not choked, and these rules"),
+            ("Below ", gauge(LEAST_CHOKED), " the steam is not choked, and these rules"),
             " over-rate a valve.",
         ),
     )
@@ -229,9 +193,9 @@ def _find_capacity_faults(
     passed: float, made: float, pressure: float, coefficient: float
 ) -> tuple[Finding, ...]:
     figures = say(
-        *(flow(passed, "capacity"), " at ", gauge(pressure), ", taking "),
-        *(number(coefficient, "coefficient"), " of the ideal flow, against "),
-        *(flow(made, "evaporation"), " made."),
+        (flow(passed, "capacity"), " at ", gauge(pressure), ", taking "),
+        (number(coefficient, "coefficient"), " of the ideal flow, against "),
+        (flow(made, "evaporation"), " made."),
     )
     if passed < made:
         text = say("The valve is too small on paper: ", figures, " Do not steam with it alone.")
@@ -254,8 +218,8 @@ def _find_valve_faults(valve: SafetyValve, check: ReliefCheck) -> Iterator[Findi
         )
     if valve.lift > valve.seat / 12:
         text = say(
-            *("A lift of ", fine(valve.lift, "lift"), " is more than a plain spring valve usually"),
-            *(" gives (", fine(valve.seat / 24, "least"), " to ", fine(valve.seat / 12, "most")),
+            ("A lift of ", fine(valve.lift, "lift"), " is more than a plain spring valve usually"),
+            (" gives (", fine(valve.seat / 24, "least"), " to ", fine(valve.seat / 12, "most")),
             "): measure it while blowing.",
         )
         yield Finding("caution", "lift-doubtful", text, valve.lift, valve.seat / 12, "m", PRACTICE)
@@ -267,8 +231,8 @@ def _find_rule_faults(accumulation: float, rule: str | None) -> Finding:
         text = say("Accumulation of ", asked, " as asked by: ", name(rule), ".")
         return Finding("ok", "rule-named", text, accumulation, None, "1", rule)
     text = say(
-        *("No rule was named for ", asked, " accumulation; ask the inspector."),
-        *(" Met in rules: ", ACCUMULATIONS_MET, "."),
+        ("No rule was named for ", asked, " accumulation; ask the inspector."),
+        (" Met in rules: ", ACCUMULATIONS_MET, "."),
     )
     return Finding("caution", "rule-unnamed", text, accumulation, None, "1", PRACTICE)
 

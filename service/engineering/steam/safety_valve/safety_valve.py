@@ -80,21 +80,10 @@ class Capacity:
 def find_relieving_pressure(set_pressure: float, accumulation: float) -> float:
     """Pressure at which the valve must pass everything: the gauge reading grows, not the air's.
 
-    Parameters
-    ----------
-    set_pressure : float
-        Absolute pressure at which the valve lifts [Pa].
-    accumulation : float
-        Rise allowed, as a part of the set gauge pressure.
-
-    Returns
-    -------
-    float
-        Absolute pressure [Pa].
-
-    Source
-    ------
-    Definition of accumulation in boiler codes.
+    set_pressure: absolute pressure at which the valve lifts [Pa].
+    accumulation: rise allowed, as a part of the set gauge pressure.
+    Returns: absolute pressure [Pa].
+    Source: Definition of accumulation in boiler codes.
     """
     return ATMOSPHERE + (set_pressure - ATMOSPHERE) * (1 + accumulation)
 
@@ -102,26 +91,11 @@ def find_relieving_pressure(set_pressure: float, accumulation: float) -> float:
 def find_greatest_evaporation(heat: float, *, relieving_pressure: float) -> float:
     """Most steam a fire can make while the valve blows: water at the boil, feed shut.
 
-    Parameters
-    ----------
-    heat : float
-        Largest heat into the water [W], above 0.
-    relieving_pressure : float
-        Absolute pressure while blowing [Pa].
-
-    Returns
-    -------
-    float
-        Steam [kg/s].
-
-    Raises
-    ------
-    OutOfRange
-        If the heat is not above 0 or the pressure is outside its range.
-
-    Source
-    ------
-    Heat over latent heat (IAPWS-IF97); cold feed would only lower it.
+    heat: largest heat into the water [W], above 0.
+    relieving_pressure: absolute pressure while blowing [Pa].
+    Returns: steam [kg/s].
+    Raises OutOfRange: if the heat is not above 0 or the pressure is outside its range.
+    Source: Heat over latent heat (IAPWS-IF97); cold feed would only lower it.
     """
     require(heat > 0, "heat", "Heat must be above 0.")
     return heat / saturation(relieving_pressure).latent_heat

@@ -52,30 +52,13 @@ def find_hydraulic_test(
 ) -> HydraulicTest:
     """Cold-water test pressure that a regime commonly asks.
 
-    Parameters
-    ----------
-    regime : str
-        Key of the regime.
-    working_pressure : float
-        The inspector's working pressure, absolute [Pa], above one atmosphere.
-    stress_ratio : float | None
-        Allowable stress cold over hot, 1 to 5, where the regime asks for it.
-
-    Returns
-    -------
-    HydraulicTest
-        Absolute test pressures [Pa].
-
-    Raises
-    ------
-    OutOfRange
-        If a quantity is outside its range or missing.
-    Unsuitable
-        If the regime is unknown or its figures have not been verified.
-
-    Source
-    ------
-    The table of hydraulic tests, each row with its own source and edition.
+    regime: key of the regime.
+    working_pressure: the inspector's working pressure, absolute [Pa], above one atmosphere.
+    stress_ratio: allowable stress cold over hot, 1 to 5, where the regime asks for it.
+    Returns: absolute test pressures [Pa].
+    Raises OutOfRange: if a quantity is outside its range or missing.
+    Raises Unsuitable: if the regime is unknown or its figures have not been verified.
+    Source: The table of hydraulic tests, each row with its own source and edition.
     """
     rules = find_regime(regime)
     require_pressure(working_pressure, field="working_pressure")
@@ -105,14 +88,8 @@ def find_hydraulic_test(
 def list_regimes() -> tuple[HydraulicRegime, ...]:
     """The regimes whose figures have been verified, in the order of the table.
 
-    Returns
-    -------
-    tuple[HydraulicRegime, ...]
-        The regimes; factors are pure numbers.
-
-    Source
-    ------
-    The table of hydraulic tests, each row with its own source and edition.
+    Returns: the regimes; factors are pure numbers.
+    Source: The table of hydraulic tests, each row with its own source and edition.
     """
     return tuple(_read_regimes().values())
 
@@ -170,8 +147,8 @@ def _find_first_factor(regime: HydraulicRegime, stress_ratio: float | None) -> f
 def _describe(regime: HydraulicRegime, first: float, repeat: float | None) -> Finding:
     again = "as the rules say" if repeat is None else gauge_reading(repeat, "later")
     text = say(
-        *(name(regime.name), " (edition ", name(regime.edition), "): "),
-        *(gauge_reading(first, "first"), " with cold water for a new shell, later tests ", again),
+        (name(regime.name), " (edition ", name(regime.edition), "): "),
+        (gauge_reading(first, "first"), " with cold water for a new shell, later tests ", again),
         ". Read the rules themselves; the inspector sets the test.",
     )
     return Finding(

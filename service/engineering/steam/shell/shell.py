@@ -87,27 +87,12 @@ class ShellCheck:
 def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
     """Hoop stress of a plain copper cylinder at the working pressure the inspector has stated.
 
-    Parameters
-    ----------
-    cylinder : CopperCylinder
-        The shell, tube or pipe.
-    pressure : float
-        The inspector's working pressure, absolute [Pa], above one atmosphere.
-
-    Returns
-    -------
-    ShellCheck
-        Stress, allowable stress and two indicative pressures [SI].
-
-    Raises
-    ------
-    OutOfRange
-        If the pressure is outside its range or the metal is too hot for copper.
-
-    Source
-    ------
-    P = 2 S t E/(D - 0.8 t) with S of annealed copper at temperature (handbook of copper tube);
-    P = UTS t E/(R 8) (common practice).
+    cylinder: the shell, tube or pipe.
+    pressure: the inspector's working pressure, absolute [Pa], above one atmosphere.
+    Returns: stress, allowable stress and two indicative pressures [SI].
+    Raises OutOfRange: if the pressure is outside its range or the metal is too hot for copper.
+    Source: P = 2 S t E/(D - 0.8 t) with S of annealed copper at temperature (handbook of copper
+        tube); P = UTS t E/(R 8) (common practice).
     """
     require_pressure(pressure)
     require(pressure > ATMOSPHERE, "pressure", "Working pressure must be above 0 gauge.")
@@ -168,8 +153,8 @@ def find_copper_stress(temperature: float) -> float:
     hottest = points[-1][0]
     raise OutOfRange(
         say(
-            *("Copper is not judged above ", degrees(hottest), " (about "),
-            *(gauge_reading(saturation_pressure(hottest)), "): it has lost its strength."),
+            ("Copper is not judged above ", degrees(hottest), " (about "),
+            (gauge_reading(saturation_pressure(hottest)), "): it has lost its strength."),
         ),
         field="pressure",
     )
@@ -206,13 +191,13 @@ def _find_shell_faults(
 ) -> tuple[Finding, ...]:
     gauge, least = pressure - ATMOSPHERE, min(by_stress, by_strength)
     text = say(
-        *(length(cylinder.outside_diameter, "diameter"), " by ", fine(cylinder.thickness, "wall")),
+        (length(cylinder.outside_diameter, "diameter"), " by ", fine(cylinder.thickness, "wall")),
         " copper: the hoop stress alone ",
     )
     if gauge > least:
         figure = gauge_reading(ATMOSPHERE + least, "figure")
         text = say(
-            *(text, "speaks against ", gauge_reading(pressure), " (figure ", figure, ")."),
+            (text, "speaks against ", gauge_reading(pressure), " (figure ", figure, ")."),
             " Ask the inspector before going on.",
         )
         hoop = Finding("fail", "hoop-stress-high", text, gauge, least, "Pa gauge", HOOP_SOURCE)

@@ -26,14 +26,9 @@ class Drill:
 def all_drills() -> tuple[Drill, ...]:
     """Every drill of the four series, by rising diameter.
 
-    Returns
-    -------
-    tuple of Drill
-        Fractions of an inch, numbers, letters and metric sizes; diameters [m].
-
-    Source
-    ------
-    Twist drill gauge and letter sizes (Machinery's Handbook); ISO 235 for the metric steps.
+    Returns: fractions of an inch, numbers, letters and metric sizes; diameters [m].
+    Source: Twist drill gauge and letter sizes (Machinery's Handbook); ISO 235 for the metric
+        steps.
     """
     drills = (_read_drill(row) for row in read_table("drills.csv"))
     return tuple(sorted(drills, key=lambda drill: drill.diameter))
@@ -42,24 +37,10 @@ def all_drills() -> tuple[Drill, ...]:
 def find_drill(name: str) -> Drill:
     """Look a drill up by name.
 
-    Parameters
-    ----------
-    name : str
-        `7/32 in`, `No. 30`, `letter Q` or `5.6 mm`.
-
-    Returns
-    -------
-    Drill
-        The drill; diameter [m].
-
-    Raises
-    ------
-    UnknownDrill
-        No series has it; names the nearest.
-
-    Source
-    ------
-    As `all_drills`.
+    name: `7/32 in`, `No. 30`, `letter Q` or `5.6 mm`.
+    Returns: the drill; diameter [m].
+    Raises UnknownDrill: no series has it; names the nearest.
+    Source: As `all_drills`.
     """
     drills = _drills_by_name()
     if name in drills:
@@ -70,26 +51,11 @@ def find_drill(name: str) -> Drill:
 def nearest_drill(diameter: float, *, drills: Iterable[Drill] | None = None) -> Drill:
     """The drill nearest a diameter; of two equally near, the larger.
 
-    Parameters
-    ----------
-    diameter : float
-        Hole wanted [m], above 0.
-    drills : iterable of Drill | None
-        The drills on hand; None for every size there is.
-
-    Returns
-    -------
-    Drill
-        The nearest; diameter [m].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter that is not above 0, or no drills.
-
-    Source
-    ------
-    Geometry.
+    diameter: hole wanted [m], above 0.
+    drills: the drills on hand; None for every size there is.
+    Returns: the nearest; diameter [m].
+    Raises OutOfRange: a diameter that is not above 0, or no drills.
+    Source: Geometry.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
     on_hand = _drills_around(diameter) if drills is None else tuple(drills)

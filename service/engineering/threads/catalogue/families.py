@@ -55,14 +55,8 @@ class Family:
 def families() -> tuple[Family, ...]:
     """The thread families, in the order of the table.
 
-    Returns
-    -------
-    tuple of Family
-        Key, name, form, words and constants of each.
-
-    Source
-    ------
-    Each row of `thread_families.csv` names its own.
+    Returns: key, name, form, words and constants of each.
+    Source: Each row of `thread_families.csv` names its own.
     """
     return tuple(_read_family(row) for row in read_table("thread_families.csv"))
 
@@ -70,19 +64,9 @@ def families() -> tuple[Family, ...]:
 def find_family(key: str) -> Family | None:
     """Look a family up by its key.
 
-    Parameters
-    ----------
-    key : str
-        Such as `ME` or `metric fine`.
-
-    Returns
-    -------
-    Family | None
-        The family; None for a thread of the workshop's own, or one that was only measured.
-
-    Source
-    ------
-    As `families`.
+    key: such as `ME` or `metric fine`.
+    Returns: the family; None for a thread of the workshop's own, or one that was only measured.
+    Source: As `families`.
     """
     return _by_key().get(key)
 

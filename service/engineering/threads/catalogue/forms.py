@@ -144,34 +144,16 @@ def custom_thread(
 ) -> Thread:
     """Describe a thread that is in no table from what was measured on it.
 
-    Parameters
-    ----------
-    designation : str
-        What to call it.
-    diameter : float
-        Major diameter; of a taper thread, at its small end [m], 0.3 mm to 150 mm.
-    pitch : float
-        Pitch [m], 0.05 mm to 8 mm and less than half the diameter.
-    included_angle : float
-        Angle between the flanks [rad]: 25 to 100 degrees.
-    taper : float
-        Change of diameter per length, 0 to 1/4.
-    threads_per_inch : float | None
-        Threads per inch where the thread is an inch thread; must agree with the pitch.
-
-    Returns
-    -------
-    Thread
-        The thread, family `custom`. Its gauge plane, if it is a taper, is its small end.
-
-    Raises
-    ------
-    OutOfRange
-        A dimension outside its range, or a depth that leaves no core.
-
-    Source
-    ------
-    Geometry of the form (`form_of_angle`); ranges are common practice.
+    designation: what to call it.
+    diameter: major diameter; of a taper thread, at its small end [m], 0.3 mm to 150 mm.
+    pitch: pitch [m], 0.05 mm to 8 mm and less than half the diameter.
+    included_angle: angle between the flanks [rad]: 25 to 100 degrees.
+    taper: change of diameter per length, 0 to 1/4.
+    threads_per_inch: threads per inch where the thread is an inch thread; must agree with the
+        pitch.
+    Returns: the thread, family `custom`. Its gauge plane, if it is a taper, is its small end.
+    Raises OutOfRange: a dimension outside its range, or a depth that leaves no core.
+    Source: Geometry of the form (`form_of_angle`); ranges are common practice.
     """
     _require_within(diameter, LEAST_DIAMETER, MOST_DIAMETER, field="diameter")
     _require_within(pitch, LEAST_PITCH, MOST_PITCH, field="pitch")

@@ -60,33 +60,18 @@ def limits_of(
 ) -> Limits:
     """Least and largest diameters of a thread by its family's own system.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread at basic size.
-    male_class : str | None
-        Class of the male: `close`, `medium`, `free` (Whitworth form), `close`, `normal` (BA),
-        `1A`, `2A`, `3A` (Unified), `6g` (metric), `A`, `B` (BSP), `gauge` (tapers). None: the
-        usual class, `medium`, `normal`, `2A`, `6g`, `A`.
-    female_class : str | None
-        Class of the female: `close`, `medium`, `normal` (Whitworth form), `normal` (BA), `1B`,
-        `2B`, `3B`, `6H`, `G` (BSP), `gauge` (tapers). None: `medium`, `normal`, `2B`, `6H`, `G`.
-
-    Returns
-    -------
-    Limits
-        Diameters, each (least, largest) [m]; of a taper thread in the gauge plane.
-
-    Raises
-    ------
-    Unsuitable
-        The family has no such class.
-
-    Source
-    ------
-    BS 84:2007 (Whitworth form, also used for ME and brass as common practice); BS 93:2008 (BA);
-    ASME B1.1 (Unified); ISO 965-1 (metric, its table before its formula); ISO 228-1 (BSP);
-    ISO 7-1 and ASME B1.20.1 (tapers).
+    thread: the thread at basic size.
+    male_class: class of the male: `close`, `medium`, `free` (Whitworth form), `close`, `normal`
+        (BA), `1A`, `2A`, `3A` (Unified), `6g` (metric), `A`, `B` (BSP), `gauge` (tapers). None:
+        the usual class, `medium`, `normal`, `2A`, `6g`, `A`.
+    female_class: class of the female: `close`, `medium`, `normal` (Whitworth form), `normal` (BA),
+        `1B`, `2B`, `3B`, `6H`, `G` (BSP), `gauge` (tapers). None: `medium`, `normal`, `2B`, `6H`,
+        `G`.
+    Returns: diameters, each (least, largest) [m]; of a taper thread in the gauge plane.
+    Raises Unsuitable: the family has no such class.
+    Source: BS 84:2007 (Whitworth form, also used for ME and brass as common practice); BS 93:2008
+        (BA); ASME B1.1 (Unified); ISO 965-1 (metric, its table before its formula); ISO 228-1
+        (BSP); ISO 7-1 and ASME B1.20.1 (tapers).
     """
     system = _choose_system(thread)
     male = _choose_class(thread, male_class, system.male_classes, field="male_class")

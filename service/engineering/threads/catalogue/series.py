@@ -53,14 +53,8 @@ class Disagreement:
 def catalogue() -> tuple[Thread, ...]:
     """Every thread of the project's own tables, in the order of the tables.
 
-    Returns
-    -------
-    tuple of Thread
-        All threads, designations unique.
-
-    Source
-    ------
-    Each row of `thread_series.csv` names its own.
+    Returns: all threads, designations unique.
+    Source: Each row of `thread_series.csv` names its own.
     """
     return tuple(row.thread for row in series_rows())
 
@@ -68,19 +62,9 @@ def catalogue() -> tuple[Thread, ...]:
 def threads_of(family: str) -> tuple[Thread, ...]:
     """The threads of one family.
 
-    Parameters
-    ----------
-    family : str
-        Key of the family, such as `ME` or `metric fine`.
-
-    Returns
-    -------
-    tuple of Thread
-        Its threads in table order; none for a family that is not in the tables.
-
-    Source
-    ------
-    Each row of `thread_series.csv` names its own.
+    family: key of the family, such as `ME` or `metric fine`.
+    Returns: its threads in table order; none for a family that is not in the tables.
+    Source: Each row of `thread_series.csv` names its own.
     """
     return tuple(thread for thread in catalogue() if thread.family == family)
 
@@ -96,26 +80,12 @@ def find_thread(designation: str) -> Thread:
 def load_series(text: str) -> tuple[Thread, ...]:
     """Read a workshop's own thread series from CSV text laid out as `thread_series.csv`.
 
-    Parameters
-    ----------
-    text : str
-        Heading line and rows. Needed columns: designation, family, form (a standard form by name,
-        or the included angle in degrees), diameter, unit (in or mm), pitch or threads_per_inch,
-        source. Optional: taper, gauge_length, depth, effective, core, remark.
-
-    Returns
-    -------
-    tuple of Thread
-        The threads of the rows.
-
-    Raises
-    ------
-    OutOfRange
-        A figure that cannot be read, a missing column or an impossible thread.
-
-    Source
-    ------
-    Each row must name its own.
+    text: heading line and rows. Needed columns: designation, family, form (a standard form by
+        name, or the included angle in degrees), diameter, unit (in or mm), pitch or
+        threads_per_inch, source. Optional: taper, gauge_length, depth, effective, core, remark.
+    Returns: the threads of the rows.
+    Raises OutOfRange: a figure that cannot be read, a missing column or an impossible thread.
+    Source: Each row must name its own.
     """
     return tuple(row.thread for row in read_series(text))
 
@@ -123,24 +93,10 @@ def load_series(text: str) -> tuple[Thread, ...]:
 def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
     """The catalogue with a workshop's own threads after it.
 
-    Parameters
-    ----------
-    extra_threads : iterable of Thread
-        Threads whose designations are new.
-
-    Returns
-    -------
-    tuple of Thread
-        The catalogue and the extra threads.
-
-    Raises
-    ------
-    Unsuitable
-        A designation that is taken already.
-
-    Source
-    ------
-    Each thread carries its own.
+    extra_threads: threads whose designations are new.
+    Returns: the catalogue and the extra threads.
+    Raises Unsuitable: a designation that is taken already.
+    Source: Each thread carries its own.
     """
     threads = (*catalogue(), *extra_threads)
     seen: set[str] = set()
@@ -158,14 +114,8 @@ def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
 def disagreements() -> tuple[Disagreement, ...]:
     """The rows whose printed figures do not follow from the form, each with the reason.
 
-    Returns
-    -------
-    tuple of Disagreement
-        Printed less calculated diameters [m] and the remark.
-
-    Source
-    ------
-    Printed figures: the source of the row; calculated: the form of the family.
+    Returns: printed less calculated diameters [m] and the remark.
+    Source: Printed figures: the source of the row; calculated: the form of the family.
     """
     return tuple(
         Disagreement(

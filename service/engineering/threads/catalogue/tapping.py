@@ -102,30 +102,13 @@ def percent_depth(thread: Thread, diameter: float, *, basis: str = "own") -> flo
 def diameter_of_percent(thread: Thread, percent: float, *, basis: str = "own") -> float:
     """Hole that leaves a percentage of full thread depth.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread to be tapped; a taper is reckoned at its small end.
-    percent : float
-        Percentage of full depth [%], 0 to 120.
-    basis : str
-        Key of `BASES`.
-
-    Returns
-    -------
-    float
-        Diameter of the hole [m].
-
-    Raises
-    ------
-    OutOfRange
-        A percentage outside 0 to 120.
-    Unsuitable
-        An unknown basis, or a 60 degree basis for another angle.
-
-    Source
-    ------
-    D - 2h percent / 100: Machinery's Handbook.
+    thread: the thread to be tapped; a taper is reckoned at its small end.
+    percent: percentage of full depth [%], 0 to 120.
+    basis: key of `BASES`.
+    Returns: diameter of the hole [m].
+    Raises OutOfRange: a percentage outside 0 to 120.
+    Raises Unsuitable: an unknown basis, or a 60 degree basis for another angle.
+    Source: D - 2h percent / 100: Machinery's Handbook.
     """
     require(0 <= percent <= 120, "percent", "The percentage must lie between 0 and 120.")
     return _tapping_size(thread) - percent / 100 * _double_depth(thread, basis)
@@ -155,31 +138,14 @@ def tapping_drills(
     The best is nearest the percentage of common practice for the family and metal; a hole deeper
     than that counts double, and a drill of the other system of units must be clearly nearer.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread to be tapped.
-    material : str
-        What it is tapped in.
-    drills : iterable of Drill | None
-        The drills on hand; None for every size there is.
-
-    Returns
-    -------
-    tuple of TappingDrill
-        At most five. If no drill lies in the range of practice, the three nearest whatever they
-        are; each with its percentage [%] and whether it is below the core.
-
-    Raises
-    ------
-    UnknownMaterial
-        A material that is not in the table.
-    OutOfRange
-        No drills to choose from.
-
-    Source
-    ------
-    `find_practice`; the choice among near drills is common practice.
+    thread: the thread to be tapped.
+    material: what it is tapped in.
+    drills: the drills on hand; None for every size there is.
+    Returns: at most five. If no drill lies in the range of practice, the three nearest whatever
+        they are; each with its percentage [%] and whether it is below the core.
+    Raises UnknownMaterial: a material that is not in the table.
+    Raises OutOfRange: no drills to choose from.
+    Source: `find_practice`; the choice among near drills is common practice.
     """
     practice = find_practice(thread, material=material)
     on_hand = all_drills() if drills is None else tuple(drills)
@@ -196,30 +162,13 @@ def judge_stand(
 ) -> tuple[Finding, ...]:
     """Say whether any drill on hand lies in the range of practice for tapping a thread.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread to be tapped.
-    material : str
-        What it is tapped in.
-    drills : iterable of Drill | None
-        The drills on hand; None for every size there is.
-
-    Returns
-    -------
-    tuple of Finding
-        None where one does; else one that names the nearest on hand and the one wanted.
-
-    Raises
-    ------
-    UnknownMaterial
-        A material that is not in the table.
-    OutOfRange
-        No drills to choose from.
-
-    Source
-    ------
-    `find_practice`.
+    thread: the thread to be tapped.
+    material: what it is tapped in.
+    drills: the drills on hand; None for every size there is.
+    Returns: none where one does; else one that names the nearest on hand and the one wanted.
+    Raises UnknownMaterial: a material that is not in the table.
+    Raises OutOfRange: no drills to choose from.
+    Source: `find_practice`.
     """
     if drills is None:
         return ()
@@ -244,26 +193,12 @@ def judge_stand(
 def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """Say what a hole of a given size means for the thread.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread to be tapped.
-    diameter : float
-        Diameter of the hole [m], above 0.
-
-    Returns
-    -------
-    tuple of Finding
-        One finding: below core, near full depth, sound, shallow, too shallow or no thread.
-
-    Raises
-    ------
-    OutOfRange
-        A diameter that is not above 0.
-
-    Source
-    ------
-    Common practice: 60 to 90 % is sound, under 50 % strips, over 100 % the tap binds or breaks.
+    thread: the thread to be tapped.
+    diameter: diameter of the hole [m], above 0.
+    Returns: one finding: below core, near full depth, sound, shallow, too shallow or no thread.
+    Raises OutOfRange: a diameter that is not above 0.
+    Source: Common practice: 60 to 90 % is sound, under 50 % strips, over 100 % the tap binds or
+        breaks.
     """
     percent = percent_depth(thread, diameter)
     core = diameter_of_percent(thread, 100)

@@ -61,32 +61,14 @@ def describe_thread(
 ) -> ThreadDescription:
     """Describe a thread for the bench.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread.
-    material : str
-        What it would be tapped in, a name of the table of materials.
-    drilled : float | None
-        Diameter of a hole to judge for it [m]; None for no such question.
-    drills : sequence of Drill | None
-        The drills on hand; None for every size there is.
-
-    Returns
-    -------
-    ThreadDescription
-        Diameters [m], tapping drills best first, the hole judged, workings.
-
-    Raises
-    ------
-    OutOfRange
-        A hole that is not above 0.
-    UnknownMaterial
-        A material that is not in the table.
-
-    Source
-    ------
-    The standard of the thread's form; the choice of drills is common practice.
+    thread: the thread.
+    material: what it would be tapped in, a name of the table of materials.
+    drilled: diameter of a hole to judge for it [m]; None for no such question.
+    drills: the drills on hand; None for every size there is.
+    Returns: diameters [m], tapping drills best first, the hole judged, workings.
+    Raises OutOfRange: a hole that is not above 0.
+    Raises UnknownMaterial: a material that is not in the table.
+    Source: The standard of the thread's form; the choice of drills is common practice.
     """
     return ThreadDescription(
         thread=thread,

@@ -68,22 +68,12 @@ class FemaleEnd:
 def engaged_length(male: MaleEnd, female: FemaleEnd) -> float:
     """Length over which the two threads overlap when screwed home.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        The male end.
-    female : FemaleEnd
-        The female end.
-
-    Returns
-    -------
-    float
-        The shorter of the lengths that are known; for a taper not more than the gauge length, hand
-        tight; where neither is known one diameter of the smaller thread [m].
-
-    Source
-    ------
-    Common practice: one diameter of engagement; ISO 7-1 and ASME B1.20.1 for the gauge length.
+    male: the male end.
+    female: the female end.
+    Returns: the shorter of the lengths that are known; for a taper not more than the gauge length,
+        hand tight; where neither is known one diameter of the smaller thread [m].
+    Source: Common practice: one diameter of engagement; ISO 7-1 and ASME B1.20.1 for the gauge
+        length.
     """
     gauge = male.thread.gauge_length if male.thread.is_taper else None
     known = [length for length in (male.length, female.depth, gauge) if length]
@@ -107,21 +97,10 @@ def screwed_length(male: MaleEnd, female: FemaleEnd) -> float:
 def check_ends(male: MaleEnd, female: FemaleEnd) -> None:
     """Refuse dimensions that no fitting has.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        Length above 0; bore from 0 to below the bottom of the thread [m].
-    female : FemaleEnd
-        Depth above 0; boss above the major diameter; hole above 0 and below it [m].
-
-    Raises
-    ------
-    OutOfRange
-        A dimension outside its range; `field` names it.
-
-    Source
-    ------
-    Geometry.
+    male: length above 0; bore from 0 to below the bottom of the thread [m].
+    female: depth above 0; boss above the major diameter; hole above 0 and below it [m].
+    Raises OutOfRange: a dimension outside its range; `field` names it.
+    Source: Geometry.
     """
     check_male(male)
     check_female(female)
@@ -130,19 +109,9 @@ def check_ends(male: MaleEnd, female: FemaleEnd) -> None:
 def check_male(male: MaleEnd) -> None:
     """Refuse a male end that cannot be.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        Length above 0 and at most 0.2 m; bore from 0 to below the bottom of the thread [m].
-
-    Raises
-    ------
-    OutOfRange
-        A dimension outside its range.
-
-    Source
-    ------
-    Geometry.
+    male: length above 0 and at most 0.2 m; bore from 0 to below the bottom of the thread [m].
+    Raises OutOfRange: a dimension outside its range.
+    Source: Geometry.
     """
     _check_length(male.length, "length", "male's threaded length")
     if male.bore is not None and not 0 <= male.bore < male.bottom:
@@ -153,20 +122,10 @@ def check_male(male: MaleEnd) -> None:
 def check_female(female: FemaleEnd) -> None:
     """Refuse a female end that cannot be.
 
-    Parameters
-    ----------
-    female : FemaleEnd
-        Depth above 0 and at most 0.2 m; boss above the major diameter; hole above 0 and below the
-        major diameter [m].
-
-    Raises
-    ------
-    OutOfRange
-        A dimension outside its range.
-
-    Source
-    ------
-    Geometry.
+    female: depth above 0 and at most 0.2 m; boss above the major diameter; hole above 0 and below
+        the major diameter [m].
+    Raises OutOfRange: a dimension outside its range.
+    Source: Geometry.
     """
     thread, major = female.thread, female.thread.major_diameter
     _check_length(female.depth, "depth", "female's threaded depth")

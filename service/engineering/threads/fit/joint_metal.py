@@ -49,30 +49,13 @@ class JointMetal:
 def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
     """Check the metal of a joint screwed home.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        The male end.
-    female : FemaleEnd
-        The female end.
-    pressure : float | None
-        Working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
-
-    Returns
-    -------
-    JointMetal
-        Walls [m], engagement and findings, worst first.
-
-    Raises
-    ------
-    OutOfRange
-        A pressure or dimension outside its range.
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    Walls: common practice, from memory. Hoop: thin shell formula. Engagement: `strength`.
+    male: the male end.
+    female: the female end.
+    pressure: working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
+    Returns: walls [m], engagement and findings, worst first.
+    Raises OutOfRange: a pressure or dimension outside its range.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: Walls: common practice, from memory. Hoop: thin shell formula. Engagement: `strength`.
     """
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
@@ -82,28 +65,13 @@ def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
 def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
     """Check the metal of a joint that is only thought of: it may have no wall at all.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        The male end.
-    female : FemaleEnd
-        The female end.
-    pressure : float | None
-        Working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
-
-    Returns
-    -------
-    JointMetal
-        Walls [m], below 0 where a bore or thread breaks out; engagement and findings, worst first.
-
-    Raises
-    ------
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    As `inspect_joint`.
+    male: the male end.
+    female: the female end.
+    pressure: working pressure, absolute [Pa], above 0; None: not known, no stress is checked.
+    Returns: walls [m], below 0 where a bore or thread breaks out; engagement and findings, worst
+        first.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: As `inspect_joint`.
     """
     above = 0.0 if pressure is None else max(0.0, pressure - ATMOSPHERE)
     male_metal, female_metal = find_material(male.material), find_material(female.material)
@@ -133,28 +101,12 @@ def measure_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
 def wanted_wall(material: Material | str, diameter: float) -> float:
     """Wall that a workshop likes to leave beside a thread.
 
-    Parameters
-    ----------
-    material : Material | str
-        The metal, or its name.
-    diameter : float
-        Major diameter of the thread [m], above 0.
-
-    Returns
-    -------
-    float
-        0.8 mm in brass and its like up to 3/8 in, 1.0 mm in harder metals or above that [m].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter that is not above 0.
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    Common practice; from memory.
+    material: the metal, or its name.
+    diameter: major diameter of the thread [m], above 0.
+    Returns: 0.8 mm in brass and its like up to 3/8 in, 1.0 mm in harder metals or above that [m].
+    Raises OutOfRange: a diameter that is not above 0.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: Common practice; from memory.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
     soft = take_material(material).tapping == "soft"
@@ -166,27 +118,13 @@ def judge_wall(
 ) -> Finding:
     """Judge a wall against what is wanted and against the depth of the thread in it.
 
-    Parameters
-    ----------
-    wall : float
-        The wall left [m]; 0 or less is none at all.
-    wanted : float
-        Wall that a workshop likes to leave [m].
-    least : float
-        Depth of the thread: a thinner wall than this is refused [m].
-    place : Said | str
-        Where it is, as in "over the bore".
-    code : str
-        Stem of the finding's code.
-
-    Returns
-    -------
-    Finding
-        ok, caution or fail, with the wall [m].
-
-    Source
-    ------
-    Common practice; from memory: never thinner than the thread is deep.
+    wall: the wall left [m]; 0 or less is none at all.
+    wanted: wall that a workshop likes to leave [m].
+    least: depth of the thread: a thinner wall than this is refused [m].
+    place: where it is, as in "over the bore".
+    code: stem of the finding's code.
+    Returns: ok, caution or fail, with the wall [m].
+    Source: Common practice; from memory: never thinner than the thread is deep.
     """
     metal = say(fine(wall, "wall"), " of metal ", place)
     if wall <= 0:

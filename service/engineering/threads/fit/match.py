@@ -45,30 +45,14 @@ def match_threads(
     before it binds; a difference of flank angle alone goes with care. A taper goes only into its
     own thread, or with care into the parallel one of the same form.
 
-    Parameters
-    ----------
-    male : Thread
-        The male thread.
-    female : Thread
-        The female thread.
-    engaged_length : float
-        Length over which they overlap [m], above 0; at most 100 pitches of the finer are looked at.
-    drilled : float | None
-        Tapping hole of the female [m]; None: the middle of its limits.
-
-    Returns
-    -------
-    Match
-        Level, both overlays [m] and the findings.
-
-    Raises
-    ------
-    OutOfRange
-        A length or hole outside its range.
-
-    Source
-    ------
-    Geometry of `overlay`; turns and depth wanted are common practice; tapers by ISO 7-1.
+    male: the male thread.
+    female: the female thread.
+    engaged_length: length over which they overlap [m], above 0; at most 100 pitches of the finer
+        are looked at.
+    drilled: tapping hole of the female [m]; None: the middle of its limits.
+    Returns: level, both overlays [m] and the findings.
+    Raises OutOfRange: a length or hole outside its range.
+    Source: Geometry of `overlay`; turns and depth wanted are common practice; tapers by ISO 7-1.
     """
     length = min(engaged_length, MOST_PITCHES * min(male.pitch, female.pitch))
     basic = overlay(male, female, engaged_length=length, drilled=drilled)
@@ -86,21 +70,10 @@ def match_threads(
 def is_same_thread(male: Thread, female: Thread) -> bool:
     """Whether two threads are one, whatever they are called.
 
-    Parameters
-    ----------
-    male : Thread
-        The one.
-    female : Thread
-        The other.
-
-    Returns
-    -------
-    bool
-        True if diameter, pitch, angle, depth and taper agree within the rounding of tables.
-
-    Source
-    ------
-    Geometry.
+    male: the one.
+    female: the other.
+    Returns: true if diameter, pitch, angle, depth and taper agree within the rounding of tables.
+    Source: Geometry.
     """
     return (
         abs(male.major_diameter - female.major_diameter) <= SAME_DIAMETER

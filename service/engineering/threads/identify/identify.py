@@ -52,27 +52,14 @@ def identify_thread(
 ) -> tuple[Candidate, ...]:
     """Rank the threads that would measure as this one did.
 
-    Parameters
-    ----------
-    measurement : Measurement
-        Diameter and whatever else is known: lengths [m], angles [rad].
-    catalogue : sequence of Thread | None
-        The threads to choose from; None for the project's own tables.
-
-    Returns
-    -------
-    tuple of Candidate
-        At most eight, likeliest first, each with its likelihood; none where nothing in the
+    measurement: diameter and whatever else is known: lengths [m], angles [rad].
+    catalogue: the threads to choose from; None for the project's own tables.
+    Returns: at most eight, likeliest first, each with its likelihood; none where nothing in the
         catalogue comes near.
-
-    Raises
-    ------
-    OutOfRange
-        A measurement outside its range, half of a count or of a taper, or no threads.
-
-    Source
-    ------
-    Bayes' rule; limits of size as `limits_of`; errors of caliper, count and gauge from memory.
+    Raises OutOfRange: a measurement outside its range, half of a count or of a taper, or no
+        threads.
+    Source: Bayes' rule; limits of size as `limits_of`; errors of caliper, count and gauge from
+        memory.
     """
     check_measurement(measurement)
     require(catalogue is None or len(catalogue) > 0, "catalogue", "There are no threads to try.")
@@ -117,19 +104,9 @@ def _rival_of(spread: Spread, *, ranked: list[tuple[int, float]], place: int) ->
 def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
     """Say how far the first of the candidates may be trusted.
 
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        As `identify_thread` ranks them.
-
-    Returns
-    -------
-    tuple of Finding
-        One finding: nothing near, to be told apart, or clear.
-
-    Source
-    ------
-    Nine chances in ten are called clear: common practice.
+    candidates: as `identify_thread` ranks them.
+    Returns: one finding: nothing near, to be told apart, or clear.
+    Source: Nine chances in ten are called clear: common practice.
     """
     if not candidates:
         nothing = "Nothing in the catalogue measures so: measure again, or describe the thread."
@@ -148,19 +125,9 @@ def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
 def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
     """The arithmetic behind each candidate's likelihood.
 
-    Parameters
-    ----------
-    candidates : sequence of Candidate
-        As `identify_thread` ranks them.
-
-    Returns
-    -------
-    tuple of Working
-        One line a candidate.
-
-    Source
-    ------
-    Bayes' rule.
+    candidates: as `identify_thread` ranks them.
+    Returns: one line a candidate.
+    Source: Bayes' rule.
     """
     weight = 'p("measured" | "thread") times "commonness"'
     formula = f"({weight})/(sum {weight})"

@@ -59,36 +59,17 @@ def check_fitting(
     something about the metal wants care. `make_good`: it does not go as it is, and some remedy
     passes its checks. `does_not_go`: it does not, and none does.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        The male end.
-    female : FemaleEnd
-        The female end.
-    pressure : float | None
-        Working pressure, absolute [Pa], 1 kPa to 4 MPa; None: not known.
-    steam_temperature : float | None
-        Temperature of the steam at that pressure [K]; None: not known, and sealants say so.
-    kit : Kit | None
-        What the workshop has; None: it has not said, and every tool there is may be named.
-
-    Returns
-    -------
-    FittingCheck
-        Verdict, overlay [m], engagement, walls [m], remedies, findings and workings.
-
-    Raises
-    ------
-    OutOfRange
-        A dimension, pressure or time outside its range.
-    Unsuitable
-        An operation that the table of standard times has not.
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    `compatibility`, `metal`, `strength` and `making_good`, each of which names its own.
+    male: the male end.
+    female: the female end.
+    pressure: working pressure, absolute [Pa], 1 kPa to 4 MPa; None: not known.
+    steam_temperature: temperature of the steam at that pressure [K]; None: not known, and sealants
+        say so.
+    kit: what the workshop has; None: it has not said, and every tool there is may be named.
+    Returns: verdict, overlay [m], engagement, walls [m], remedies, findings and workings.
+    Raises OutOfRange: a dimension, pressure or time outside its range.
+    Raises Unsuitable: an operation that the table of standard times has not.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: `compatibility`, `metal`, `strength` and `making_good`, each of which names its own.
     """
     check_ends(male, female)
     if pressure is not None:

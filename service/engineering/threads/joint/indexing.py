@@ -76,39 +76,19 @@ def index_fitting(
 ) -> Indexing:
     """Choose the fewest shims that stop a fitting within tolerance of where it should point.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread of the fitting; parallel.
-    found : float
-        Where it points when tight [rad], clockwise.
-    wanted : float
-        Where it should point [rad], clockwise.
-    shims : sequence of float
-        Thicknesses on hand [m], each up to 5 mm; any may be used several times.
-    tolerance : float
-        Error that is let pass either way [rad], 0 to half a turn.
-    crush : float
-        What a stack gives when it is tightened [m], 0 or more and under one pitch.
-    flats : int | None
-        Flats of its hexagon or square; None: not counted.
-
-    Returns
-    -------
-    Indexing
-        Thickness [m], stack [m], where it points and the error [rad], the facing cut [m].
-        The nearest stack of at most six is given even where none is within tolerance.
-
-    Raises
-    ------
-    OutOfRange
-        A thickness, tolerance, crush or number of flats outside its range.
-    Unsuitable
-        A taper thread.
-
-    Source
-    ------
-    t = P angle / 360 degrees: geometry of the helix. The crush allowance is common practice.
+    thread: the thread of the fitting; parallel.
+    found: where it points when tight [rad], clockwise.
+    wanted: where it should point [rad], clockwise.
+    shims: thicknesses on hand [m], each up to 5 mm; any may be used several times.
+    tolerance: error that is let pass either way [rad], 0 to half a turn.
+    crush: what a stack gives when it is tightened [m], 0 or more and under one pitch.
+    flats: flats of its hexagon or square; None: not counted.
+    Returns: thickness [m], stack [m], where it points and the error [rad], the facing cut [m]. The
+        nearest stack of at most six is given even where none is within tolerance.
+    Raises OutOfRange: a thickness, tolerance, crush or number of flats outside its range.
+    Raises Unsuitable: a taper thread.
+    Source: t = P angle / 360 degrees: geometry of the helix. The crush allowance is common
+        practice.
     """
     _refuse_taper(thread)
     _check_request(

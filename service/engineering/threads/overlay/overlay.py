@@ -105,35 +105,19 @@ def overlay(
     The male may shift along the axis; the shift at which it fouls least is taken. With unlike
     pitches the offset grows turn by turn, with a taper the male also rises.
 
-    Parameters
-    ----------
-    male : Thread
-        The male thread.
-    female : Thread
-        The female thread.
-    engaged_length : float
-        Length over which they overlap [m], above 0 and at most 100 pitches of the finer thread.
-    drilled : float | None
-        Tapping hole of the female [m], above 0 and below its major diameter; None: full depth. A
-        hole under the form's own bore counts as that bore: the tap opens it.
-    fit : Fit
-        Sizes within the limits: basic; largest male in smallest female; both in the middle of their
-        limits; smallest male in largest female.
-
-    Returns
-    -------
-    Overlay
-        Interference, play and reach [m], contact and turns.
-
-    Raises
-    ------
-    OutOfRange
-        A length or hole outside its range.
-
-    Source
-    ------
-    Geometry of the forms (BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1); turns before
-    binding agree with the cumulative pitch error C = N dP cot(a) of thread metrology.
+    male: the male thread.
+    female: the female thread.
+    engaged_length: length over which they overlap [m], above 0 and at most 100 pitches of the
+        finer thread.
+    drilled: tapping hole of the female [m], above 0 and below its major diameter; None: full
+        depth. A hole under the form's own bore counts as that bore: the tap opens it.
+    fit: sizes within the limits: basic; largest male in smallest female; both in the middle of
+        their limits; smallest male in largest female.
+    Returns: interference, play and reach [m], contact and turns.
+    Raises OutOfRange: a length or hole outside its range.
+    Source: Geometry of the forms (BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1);
+        turns before binding agree with the cumulative pitch error C = N dP cot(a) of thread
+        metrology.
     """
     _check(male, female, engaged_length=engaged_length, drilled=drilled)
     pair = _lay_together(male, female, length=engaged_length, drilled=drilled, fit=fit)

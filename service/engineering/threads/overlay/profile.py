@@ -130,30 +130,13 @@ def male_profile(
     Where the form leaves the root clear (ISO, Unified), the root is the deepest that the standard
     allows, so that root clearance is not taken for a foul; elsewhere it is the form's own.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread.
-    major : float | None
-        Diameter over the crests [m], greater than 0; None: basic.
-    effective : float | None
-        Effective diameter [m], greater than 0; None: basic.
-    root : float | None
-        Diameter at the bottom of the groove [m], greater than 0; None: basic.
-
-    Returns
-    -------
-    Profile
-        The outline [m].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter that is not above 0.
-
-    Source
-    ------
-    Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
+    thread: the thread.
+    major: diameter over the crests [m], greater than 0; None: basic.
+    effective: effective diameter [m], greater than 0; None: basic.
+    root: diameter at the bottom of the groove [m], greater than 0; None: basic.
+    Returns: the outline [m].
+    Raises OutOfRange: a diameter that is not above 0.
+    Source: Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
     """
     outer = thread.major_diameter if major is None else major
     middle = thread.effective_diameter if effective is None else effective
@@ -186,30 +169,13 @@ def female_profile(
     The groove is rounded as the crest of the male is, and so is the female's own crest: at basic
     size they coincide. The root radius of the form belongs to the male alone.
 
-    Parameters
-    ----------
-    thread : Thread
-        The thread.
-    major : float | None
-        Diameter at the bottom of the groove [m], greater than 0; None: basic.
-    effective : float | None
-        Effective diameter [m], greater than 0; None: basic.
-    core : float | None
-        Bore across the crests, as drilled [m], greater than 0; None: full depth.
-
-    Returns
-    -------
-    Profile
-        The outline [m].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter that is not above 0.
-
-    Source
-    ------
-    Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
+    thread: the thread.
+    major: diameter at the bottom of the groove [m], greater than 0; None: basic.
+    effective: effective diameter [m], greater than 0; None: basic.
+    core: bore across the crests, as drilled [m], greater than 0; None: full depth.
+    Returns: the outline [m].
+    Raises OutOfRange: a diameter that is not above 0.
+    Source: Geometry of the form: BS 84:2007, BS 93:2008, ISO 68-1, ASME B1.1, ASME B1.20.1.
     """
     return _profile(
         thread,

@@ -119,38 +119,19 @@ def plan_adapter(
 ) -> AdapterPlan:
     """Work an adapter out: bar, lengths, undercuts, drilling, order of threading, operations, mass.
 
-    Parameters
-    ----------
-    end_a : MaleEnd | FemaleEnd
-        One end wanted on the adapter itself; length or depth [m] may be left to the plan.
-    end_b : MaleEnd | FemaleEnd
-        The other end.
-    bore : float
-        Hole right through [m], above 0 and below every thread's bottom.
-    material : str
-        Metal of the bar.
-    kit : Kit | None
-        What the workshop has. A bore within 0.1 mm of a drill on hand is drilled with that; None:
+    end_a: one end wanted on the adapter itself; length or depth [m] may be left to the plan.
+    end_b: the other end.
+    bore: hole right through [m], above 0 and below every thread's bottom.
+    material: metal of the bar.
+    kit: what the workshop has. A bore within 0.1 mm of a drill on hand is drilled with that; None:
         every drill and bar there is may be named.
-
-    Returns
-    -------
-    AdapterPlan
-        Lengths [m], mass [kg], minutes, findings and workings.
-
-    Raises
-    ------
-    OutOfRange
-        A dimension outside its range, or a bore that breaks into a thread.
-    NoSolution
-        No hexagon bar of the table is large enough.
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    Common practice, from memory: undercut 0.1 mm under the thread and two pitches wide, tapping
-    hole two and a half pitches past the full thread, walls of `metal`; bars of `hexagon_bars.csv`.
+    Returns: lengths [m], mass [kg], minutes, findings and workings.
+    Raises OutOfRange: a dimension outside its range, or a bore that breaks into a thread.
+    Raises NoSolution: no hexagon bar of the table is large enough.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: Common practice, from memory: undercut 0.1 mm under the thread and two pitches wide,
+        tapping hole two and a half pitches past the full thread, walls of `metal`; bars of
+        `hexagon_bars.csv`.
     """
     metal, own = find_material(material).name, kit or USUAL_KIT
     bore, drill = choose_bore(bore, own)

@@ -59,26 +59,11 @@ def _of_the_table(least: float) -> HexagonBar:
 def density_of(material: str) -> float:
     """Density of a bar metal.
 
-    Parameters
-    ----------
-    material : str
-        The metal.
-
-    Returns
-    -------
-    float
-        Density [kg/m3].
-
-    Raises
-    ------
-    UnknownMaterial
-        A metal that is not in the table of materials.
-    NoSolution
-        A metal of which no density is tabled.
-
-    Source
-    ------
-    `bar_metals.csv`.
+    material: the metal.
+    Returns: density [kg/m3].
+    Raises UnknownMaterial: a metal that is not in the table of materials.
+    Raises NoSolution: a metal of which no density is tabled.
+    Source: `bar_metals.csv`.
     """
     metal = find_material(material).name
     densities = _read_densities()
@@ -91,14 +76,8 @@ def density_of(material: str) -> float:
 def hexagon_bars() -> tuple[HexagonBar, ...]:
     """Every hexagon bar of the table.
 
-    Returns
-    -------
-    tuple of HexagonBar
-        By rising size across flats [m].
-
-    Source
-    ------
-    Each row of `hexagon_bars.csv` names its own.
+    Returns: by rising size across flats [m].
+    Source: Each row of `hexagon_bars.csv` names its own.
     """
     bars = (
         HexagonBar(row["name"], need_number(row, "size", scale=read_unit(row)), row["source"])

@@ -177,21 +177,10 @@ def find_standard_time(operation: str, *, table: Mapping[str, float] | None = No
 def check_table_of_times(table: Mapping[str, float] | None) -> None:
     """Refuse a workshop's table that names unknown operations or unsound times.
 
-    Parameters
-    ----------
-    table : mapping of str to float | None
-        Minutes for one piece by operation [min], 0 to 600.
-
-    Raises
-    ------
-    Unsuitable
-        An operation that is not in the table of standard times.
-    OutOfRange
-        Minutes outside 0 to 600.
-
-    Source
-    ------
-    `standard_times.csv`.
+    table: minutes for one piece by operation [min], 0 to 600.
+    Raises Unsuitable: an operation that is not in the table of standard times.
+    Raises OutOfRange: minutes outside 0 to 600.
+    Source: `standard_times.csv`.
     """
     for operation in table or {}:
         find_standard_time(operation, table=table)

@@ -56,36 +56,16 @@ def find_remedies(
 ) -> tuple[Remedy, ...]:
     """Plan every way to make a joint good.
 
-    Parameters
-    ----------
-    male : MaleEnd
-        The male end.
-    female : FemaleEnd
-        The female end.
-    pressure : float | None
-        Working pressure, absolute [Pa], above 0; None: not known.
-    steam_temperature : float | None
-        Saturation temperature at that pressure [K], 273.15 to 647; None: not known.
-    kit : Kit | None
-        What the workshop has; None: it has not said, and every tool there is may be named.
-
-    Returns
-    -------
-    tuple of Remedy
-        Best first: safety, then what can be undone, then minutes; the refused last.
-
-    Raises
-    ------
-    OutOfRange
-        A dimension, pressure, temperature or time outside its range.
-    Unsuitable
-        An operation that the table of standard times has not.
-    UnknownMaterial
-        A metal that is not in the table.
-
-    Source
-    ------
-    Common practice, from memory; each finding names its own.
+    male: the male end.
+    female: the female end.
+    pressure: working pressure, absolute [Pa], above 0; None: not known.
+    steam_temperature: saturation temperature at that pressure [K], 273.15 to 647; None: not known.
+    kit: what the workshop has; None: it has not said, and every tool there is may be named.
+    Returns: best first: safety, then what can be undone, then minutes; the refused last.
+    Raises OutOfRange: a dimension, pressure, temperature or time outside its range.
+    Raises Unsuitable: an operation that the table of standard times has not.
+    Raises UnknownMaterial: a metal that is not in the table.
+    Source: Common practice, from memory; each finding names its own.
     """
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)

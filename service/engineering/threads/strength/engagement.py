@@ -90,43 +90,21 @@ def engagement(
 ) -> Engagement:
     """Judge the thread of a joint: what carries, what pulls, and whether there is enough.
 
-    Parameters
-    ----------
-    male_thread : Thread
-        The male.
-    female_thread : Thread
-        The female.
-    length : float
-        Length of full thread engaged [m]; the lead of a die does not count.
-    bore : float
-        Bore through the male [m], 0 if solid.
-    drilled : float | None
-        Hole the female was drilled before tapping [m]; None: the largest core of its family.
-    male_material : Material | str
-        Metal of the male, or its name.
-    female_material : Material | str
-        Metal of the female, or its name.
-    pressure : float
-        Steam pressure above the outside [Pa], 0 or more.
-    torque : float | None
-        Spanner torque [N m]; None: a spanner's usual pull.
-
-    Returns
-    -------
-    Engagement
-        Turns, areas [m2], loads [N], factors, length wanted [m], findings and workings.
-
-    Raises
-    ------
-    OutOfRange
-        A negative length, bore, pressure or torque, or a hole not above 0.
-    UnknownMaterial
-        A material that is not in the table.
-
-    Source
-    ------
-    Shear areas of ASME B1.1 appendix B extended to any flank angle; stress area of ISO 898-1;
-    shear strength by von Mises; factors and turns wanted are common practice. Indicative.
+    male_thread: the male.
+    female_thread: the female.
+    length: length of full thread engaged [m]; the lead of a die does not count.
+    bore: bore through the male [m], 0 if solid.
+    drilled: hole the female was drilled before tapping [m]; None: the largest core of its family.
+    male_material: metal of the male, or its name.
+    female_material: metal of the female, or its name.
+    pressure: steam pressure above the outside [Pa], 0 or more.
+    torque: spanner torque [N m]; None: a spanner's usual pull.
+    Returns: turns, areas [m2], loads [N], factors, length wanted [m], findings and workings.
+    Raises OutOfRange: a negative length, bore, pressure or torque, or a hole not above 0.
+    Raises UnknownMaterial: a material that is not in the table.
+    Source: Shear areas of ASME B1.1 appendix B extended to any flank angle; stress area of ISO
+        898-1; shear strength by von Mises; factors and turns wanted are common practice.
+        Indicative.
     """
     require(length > 0, "length", "The length of engagement must be above 0.")
     hole = limits_of(female_thread).female_core[1] if drilled is None else drilled

@@ -24,37 +24,17 @@ def needed_length(
 ) -> float:
     """Length of full thread that carries a load without stripping, and is five turns at least.
 
-    Parameters
-    ----------
-    male_thread : Thread
-        The male.
-    female_thread : Thread
-        The female.
-    load : float
-        Load to carry, any factor wanted already in it [N].
-    drilled : float
-        Core diameter of the female, as drilled [m].
-    male_material : Material | str
-        Metal of the male, or its name.
-    female_material : Material | str
-        Metal of the female, or its name.
-
-    Returns
-    -------
-    float
-        Length of full thread [m].
-
-    Raises
-    ------
-    NoSolution
-        The threads do not overlap.
-    UnknownMaterial
-        A material that is not in the table.
-
-    Source
-    ------
-    Shear areas of ASME B1.1 appendix B; shear strength 0.577 of tensile (von Mises); five turns
-    are common practice.
+    male_thread: the male.
+    female_thread: the female.
+    load: load to carry, any factor wanted already in it [N].
+    drilled: core diameter of the female, as drilled [m].
+    male_material: metal of the male, or its name.
+    female_material: metal of the female, or its name.
+    Returns: length of full thread [m].
+    Raises NoSolution: the threads do not overlap.
+    Raises UnknownMaterial: a material that is not in the table.
+    Source: Shear areas of ASME B1.1 appendix B; shear strength 0.577 of tensile (von Mises); five
+        turns are common practice.
     """
     require(load >= 0, "load", "The load cannot be negative.")
     male, female = take_material(male_material), take_material(female_material)

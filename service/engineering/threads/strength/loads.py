@@ -16,26 +16,12 @@ SPANNER_PULL = 4000.0
 def end_load(across: Thread | float, pressure: float) -> float:
     """Push of the pressure on a fitting.
 
-    Parameters
-    ----------
-    across : Thread | float
-        Diameter that the pressure can reach [m]; of a thread its major diameter, on the safe side.
-    pressure : float
-        Pressure above the outside [Pa], 0 or more.
-
-    Returns
-    -------
-    float
-        Load along the axis [N].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter not above 0 or a negative pressure.
-
-    Source
-    ------
-    Pressure times area.
+    across: diameter that the pressure can reach [m]; of a thread its major diameter, on the safe
+        side.
+    pressure: pressure above the outside [Pa], 0 or more.
+    Returns: load along the axis [N].
+    Raises OutOfRange: a diameter not above 0 or a negative pressure.
+    Source: Pressure times area.
     """
     diameter = across.major_diameter if isinstance(across, Thread) else across
     require(diameter > 0, "diameter", "The diameter must be above 0.")
@@ -46,26 +32,12 @@ def end_load(across: Thread | float, pressure: float) -> float:
 def spanner_load(diameter: float, *, torque: float | None = None) -> float:
     """Pull along the axis from nipping a thread up with a spanner.
 
-    Parameters
-    ----------
-    diameter : float
-        Major diameter of the thread [m].
-    torque : float | None
-        Torque [N m]; None: a spanner 14 diameters long, pulled with 4 N per mm of diameter.
-
-    Returns
-    -------
-    float
-        Load T / (0.2 D) [N].
-
-    Raises
-    ------
-    OutOfRange
-        A diameter not above 0 or a negative torque.
-
-    Source
-    ------
-    T = K F D with K = 0.2 for dry metal: Machinery's Handbook. The usual pull is from memory.
+    diameter: major diameter of the thread [m].
+    torque: torque [N m]; None: a spanner 14 diameters long, pulled with 4 N per mm of diameter.
+    Returns: load T / (0.2 D) [N].
+    Raises OutOfRange: a diameter not above 0 or a negative torque.
+    Source: T = K F D with K = 0.2 for dry metal: Machinery's Handbook. The usual pull is from
+        memory.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
     if torque is None:
