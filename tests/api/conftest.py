@@ -32,7 +32,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """A calculation asks no table but that of the tokens: one database is enough for it."""
     asked = set(metafunc.fixturenames)
-    if "calculator" in asked and asked.isdisjoint({"owner", "bench"}):
+    if {"calculator", "engine"} <= asked and asked.isdisjoint({"owner", "bench"}):
         metafunc.definition.add_marker(ONE_DATABASE)
 
 
