@@ -18,18 +18,14 @@ class Settings:
     """How this installation runs; README.md has the table of the environment keys."""
 
     data: Path
-    database: str = ""
-    """SQLAlchemy address; empty means an SQLite file in the data folder."""
+    database: str = ""  # SQLAlchemy address; empty means an SQLite file in the data folder
     host: str = "127.0.0.1"
     port: int = 8361
     public_address: str = ""
     """Address under which customers reach the service; empty means the loopback address."""
-    trusted_hosts: tuple[str, ...] = ()
-    """Host names that are answered; empty answers any."""
-    time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))
-    """Where the workshop's days begin and end."""
-    largest_upload: int = 20_000_000
-    """Bytes of one request's body at the most."""
+    trusted_hosts: tuple[str, ...] = ()  # host names that are answered; empty answers any
+    time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))  # where the workshop's days begin and end
+    largest_upload: int = 20_000_000  # bytes of one request's body at the most
 
     @property
     def database_address(self) -> str:

@@ -34,8 +34,7 @@ MEDIA_TYPES = {"svg": "image/svg+xml", "dxf": "image/vnd.dxf", "pdf": "applicati
 class Picture:
     """A picture of a calculation: how it is drawn, and what its query takes."""
 
-    draw: DrawPicture
-    """What was asked, the kit, and the query, to a sheet for the screen."""
+    draw: DrawPicture  # what was asked, the kit, and the query, to a sheet for the screen
     takes: type[Schema] | None = None
     about: str = "Draw it."
 
@@ -48,16 +47,13 @@ class Calculation:
     about: str
     takes: type[Schema]
     gives: type[Schema]
-    reckon: Reckon
-    """What was asked, read by `takes`, and the kit, to what `gives` shows."""
+    reckon: Reckon  # what was asked, read by `takes`, and the kit, to what `gives` shows
     example: Mapping[str, Any]
     pictures: Mapping[str, Picture] = field(default_factory=dict)
-    drawings: Draw | None = None
-    """The workshop drawing, which goes out as svg, dxf and pdf."""
+    drawings: Draw | None = None  # the workshop drawing, which goes out as svg, dxf and pdf
     also: tuple["Calculation", ...] = ()
     """Further questions about the same thing, each at an address below this one."""
-    leave_out_of_sheet: tuple[str, ...] = ()
-    """What of the answer a paper has no room for."""
+    leave_out_of_sheet: tuple[str, ...] = ()  # what of the answer a paper has no room for
 
     @property
     def title(self) -> str:

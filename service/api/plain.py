@@ -6,11 +6,9 @@ from typing import Any
 
 WIDTH = 40
 MARKS = {"fail": "✗", "caution": "!", "ok": "✓"}
-NAMES = ("name", "case", "designation")
-"""Members by which an item of a list is called."""
+NAMES = ("name", "case", "designation")  # members by which an item of a list is called
 REASONS = ("findings", "workings", "cautions")
-LEFT_OUT = ("picture", "workings")
-"""What a narrow screen has no room for."""
+LEFT_OUT = ("picture", "workings")  # what a narrow screen has no room for
 
 Path = tuple[str, ...]
 

@@ -272,9 +272,7 @@ _CODES = {
 }
 """The codes of what the framework refuses by itself."""
 
-OVERTAKEN = "overtaken"
-"""The one refusal that a moment's wait may mend."""
-
+OVERTAKEN = "overtaken"  # the one refusal that a moment's wait may mend
 _TOLD = {
     HTTPStatus.UNAUTHORIZED.name: ("WWW-Authenticate",),
     HTTPStatus.FORBIDDEN.name: ("WWW-Authenticate",),

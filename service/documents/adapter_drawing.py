@@ -23,23 +23,16 @@ from service.engineering.saying import Figure, Said, fine, length, name, say
 from service.engineering.threads.remedies import AdapterEnd, AdapterPlan
 from service.quantities.wording import Measure, show_figure, show_fine, show_nominal, word
 
-PAPER = (210.0, 297.0)
-"""A4 upright [mm]."""
+PAPER = (210.0, 297.0)  # A4 upright [mm]
+BESIDE = 12.0  # least room at either side of the view [mm]
 
-BESIDE = 12.0
-"""Least room at either side of the view [mm]."""
-
-ABOVE, BELOW = 36.0, 14.0
-"""Room for the dimensions over and under the view [mm]."""
+ABOVE, BELOW = 36.0, 14.0  # room for the dimensions over and under the view [mm]
 
 FIRST_LINE, LINE_STEP = 8.0, 9.0
 """From the view to the nearest dimension line, and from one to the next [mm]."""
 
-OVERRUN = 4.0
-"""How far the axis runs past the ends [mm]."""
-
-DRILL_POINT = 1.0297
-"""Half the 118 degree point of a twist drill [rad]."""
+OVERRUN = 4.0  # how far the axis runs past the ends [mm]
+DRILL_POINT = 1.0297  # half the 118 degree point of a twist drill [rad]
 
 
 def draw_adapter(

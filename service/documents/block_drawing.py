@@ -42,27 +42,21 @@ from service.engineering.block import BlockPlan, Hole
 from service.engineering.saying import Figure, fine, say
 from service.quantities.wording import Measure, show_figure, show_nominal, word
 
-PAPER = (420.0, 297.0)
-"""A3 lying down [mm]: ISO 5457."""
+PAPER = (420.0, 297.0)  # A3 lying down [mm]: ISO 5457
 
 BESIDE, BETWEEN, NARROW, AFTER = 38.0, 54.0, 40.0, 34.0
 """Left of the views, between the views of a row, between those of its end, and right of them [mm].
 """
 
-ABOVE_VIEW = 15.0
-"""Room over a view for letters [mm]."""
-
+ABOVE_VIEW = 15.0  # room over a view for letters [mm]
 LONGEST_SIZES = {"mm": "123.45", "in": "123.4 thou"}
 """What the figures under a view must find room for, by the unit of the sheet."""
 
-NOTE_ROOM = 26.0
-"""For the notes over the title block [mm]."""
+NOTE_ROOM = 26.0  # for the notes over the title block [mm]
 
-ALONG, ACROSS = "S", "T"
-"""Letters of the two sections, clear of those of the holes."""
+ALONG, ACROSS = "S", "T"  # letters of the two sections, clear of those of the holes
 
-NEAR_LINE, FAR_LINE = 20.0, 29.0
-"""From a view to the dimension lines on its left [mm]."""
+NEAR_LINE, FAR_LINE = 20.0, 29.0  # from a view to the dimension lines on its left [mm]
 
 
 def draw_block(plan: BlockPlan, *, title: DrawingTitle, measure: Measure = Measure.METRIC) -> Sheet:

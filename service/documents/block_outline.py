@@ -12,11 +12,8 @@ from service.documents.drawing import Point
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3
-NEAR = 1e-6
-"""Lengths closer than this are one [m]."""
-
-FINENESS = 144
-"""Points to a full circle where one is drawn as a row of points."""
+NEAR = 1e-6  # lengths closer than this are one [m]
+FINENESS = 144  # points to a full circle where one is drawn as a row of points
 
 
 @dataclass(frozen=True, slots=True)

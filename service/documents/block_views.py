@@ -20,17 +20,10 @@ from service.documents.block_outline import (
 from service.documents.drawing import Pen, Point, Sheet
 from service.engineering.block import ENDS, Hole
 
-LABEL = 3.5
-"""Height of the letters of holes and sections [mm]."""
-
-ROW_DROP = 17.0
-"""From the edge of a view to its running dimensions [mm]."""
-
-LETTER_STEP = 3.6
-"""Least distance between two figures of running dimensions [mm]."""
-
-CURVE = 24
-"""Points of the curve in which a cross hole meets the bore."""
+LABEL = 3.5  # height of the letters of holes and sections [mm]
+ROW_DROP = 17.0  # from the edge of a view to its running dimensions [mm]
+LETTER_STEP = 3.6  # least distance between two figures of running dimensions [mm]
+CURVE = 24  # points of the curve in which a cross hole meets the bore
 
 At = Callable[[float, float], Point]
 """From a hole's axis and from the middle of the bore [m] to a place on the paper."""

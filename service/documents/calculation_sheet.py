@@ -48,8 +48,7 @@ class Entry:
 
     label: str
     text: str
-    symbol: str = ""
-    """As the formulas call it; blank for none."""
+    symbol: str = ""  # as the formulas call it; blank for none
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +57,7 @@ class CalculationSheet:
 
     title: str
     workshop: str = ""
-    reference: str = ""
-    """The commission or drawing it belongs to."""
+    reference: str = ""  # the commission or drawing it belongs to
     made_on: dt.date | None = None
     inputs: tuple[Entry, ...] = ()
     results: tuple[Entry, ...] = ()

@@ -33,14 +33,9 @@ LETTERS, SMALL = 3.6, 3.2
 WHOLE_HEIGHT, CLOSE_HEIGHT = 48.0, 82.0
 """Heights at the most of the view of the whole engagement and of the view close up [mm]."""
 
-CLOSE_PITCHES = 1.7
-"""Pitches seen close up."""
-
-BACKING = 0.55
-"""Metal drawn behind the threads, per depth of thread."""
-
-TOUCHING = 1e-9
-"""Less than this is arithmetic, not a foul [m]."""
+CLOSE_PITCHES = 1.7  # pitches seen close up
+BACKING = 0.55  # metal drawn behind the threads, per depth of thread
+TOUCHING = 1e-9  # less than this is arithmetic, not a foul [m]
 
 COARSE, CLOSE = (2.8, 45.0), (1.4, -45.0)
 """Gap [mm] and slope [deg] of the hatching of the male and of the female."""
@@ -92,8 +87,7 @@ class _View:
     end: float
     lowest: float
     highest: float
-    scale: float
-    """Millimetres of the sheet to a metre."""
+    scale: float  # millimetres of the sheet to a metre
     bottom: float
 
     @property

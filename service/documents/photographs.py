@@ -39,10 +39,8 @@ class CleanPicture:
 
     data: bytes
     media_type: str
-    width: int
-    """[pixel]"""
-    height: int
-    """[pixel]"""
+    width: int  # [pixel]
+    height: int  # [pixel]
 
 
 def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPicture:

@@ -23,18 +23,12 @@ from service.documents.wording import (
 
 __all__ = ["ReportContent", "typeset_report"]
 
-LINE = 166.0
-"""Width of the text [mm]; the template has the same figure."""
-GAP = 4.0
-"""Between two pictures of a row [mm]."""
-TALLEST = 76.0
-"""Height of a picture [mm]."""
+LINE = 166.0  # width of the text [mm]; the template has the same figure
+GAP = 4.0  # between two pictures of a row [mm]
+TALLEST = 76.0  # height of a picture [mm]
 MOST_IN_ROW = 3
-LOGO = "logo.jpg"
-"""Pictures are kept as JPEG, whatever was sent."""
-LOGO_WIDTH, LOGO_HEIGHT = 80.0, 16.0
-"""At the most [mm]."""
-
+LOGO = "logo.jpg"  # pictures are kept as JPEG, whatever was sent
+LOGO_WIDTH, LOGO_HEIGHT = 80.0, 16.0  # at the most [mm]
 _LONG_WORD = re.compile(r"\S{25,}")
 _RUN = re.compile(r"\S{12}(?=\S)")
 

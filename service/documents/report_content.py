@@ -16,11 +16,9 @@ class ReportContent:
     """All that a report says. `issued_on` is None for a draft, `hours` where they are not shown."""
 
     workshop: str
-    contact: tuple[str, ...]
-    """Lines of address, e-mail and telephone."""
+    contact: tuple[str, ...]  # lines of address, e-mail and telephone
     logo: Logo | None
-    measure: str
-    """That in which the report was written."""
+    measure: str  # that in which the report was written
     number: int
     reference: str
     title: str

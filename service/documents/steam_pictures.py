@@ -25,14 +25,11 @@ from service.quantities.wording import Measure, convert_figure, show_figure
 COLUMN, FIRST_COLUMN = 27.0, 44.0
 """Width of one part in the picture of pressures, and of the names before them [mm]."""
 
-NAMES = 56.0
-"""Room for the names of curves and ways at the right [mm]."""
+NAMES = 56.0  # room for the names of curves and ways at the right [mm]
 
-ROW, BESIDE = 5.0, 2.0
-"""Height of a line of the table, white beside its words [mm]."""
+ROW, BESIDE = 5.0, 2.0  # height of a line of the table, white beside its words [mm]
 
-SMALL, TITLE = 2.0, 3.0
-"""Heights of lettering beside the usual one [mm]."""
+SMALL, TITLE = 2.0, 3.0  # heights of lettering beside the usual one [mm]
 
 SUPPLY, DEMAND = Pen.DASHED, Pen.OUTLINE
 

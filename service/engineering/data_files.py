@@ -10,8 +10,7 @@ from service.engineering.errors import OutOfRange
 
 Row = dict[str, str]
 
-UNIT_SIZES = {"in": 0.0254, "mm": 0.001}
-"""Units of length that a table may use [m]."""
+UNIT_SIZES = {"in": 0.0254, "mm": 0.001}  # units of length that a table may use [m]
 
 
 def read_table(name: str) -> list[Row]:

@@ -76,14 +76,11 @@ class GivenField:
     """A field of a dataclass and all that is said of it there."""
 
     name: str
-    kind: type
-    """float, int, bool, str, or the type of a nested thing."""
+    kind: type  # float, int, bool, str, or the type of a nested thing
     unit: Unit | None
     choices: tuple[str, ...]
-    may_lack: bool
-    """Whether None may stand for it."""
-    default: Any
-    """MISSING where it must be given."""
+    may_lack: bool  # whether None may stand for it
+    default: Any  # MISSING where it must be given
     given: Given
 
     def say_range(self) -> Said:

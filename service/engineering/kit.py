@@ -34,14 +34,11 @@ class Bar:
 
     name: str
     shape: BarShape
-    width: float
-    """From front to back; the diameter of a round; across the flats of a hexagon."""
+    width: float  # from front to back; the diameter of a round; across the flats of a hexagon
     height: float
-    unit: Literal["in", "mm"]
-    """What it is sized in."""
+    unit: Literal["in", "mm"]  # what it is sized in
     metal: str
-    length: float
-    """What is left of it."""
+    length: float  # what is left of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +65,15 @@ class Kit:
     Its long members are left out of its hash: it stands in the key of every joint that is kept.
     """
 
-    threads: tuple[Thread, ...] = field(default=(), hash=False)
-    """Threads beside the catalogue's."""
+    threads: tuple[Thread, ...] = field(default=(), hash=False)  # threads beside the catalogue's
     drills: tuple[Drill, ...] | None = field(default=None, hash=False)
     """Drills on hand; None: every drill there is."""
     taps_and_dies: tuple[ThreadTools, ...] | None = field(default=None, hash=False)
     """Taps and dies on hand; None: it was not said, and no thread is refused for want of one."""
-    shims: tuple[float, ...] = USUAL_SHIMS
-    """Thicknesses on hand [m]."""
+    shims: tuple[float, ...] = USUAL_SHIMS  # thicknesses on hand [m]
     stock: tuple[Bar, ...] | None = field(default=None, hash=False)
     """Bars on the rack; None: whatever the trade keeps."""
-    prices: tuple[Price, ...] = field(default=(), hash=False)
-    """What bought fittings cost."""
+    prices: tuple[Price, ...] = field(default=(), hash=False)  # what bought fittings cost
     times: Mapping[str, float] = field(default_factory=dict, hash=False)
     """The workshop's own minutes by operation [min]."""
     shelf: tuple[str, ...] = field(default_factory=_usual_shelf)
@@ -112,5 +106,4 @@ class Kit:
         )
 
 
-USUAL_KIT = Kit()
-"""Of a workshop that has not said what it has."""
+USUAL_KIT = Kit()  # of a workshop that has not said what it has

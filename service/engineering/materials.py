@@ -11,8 +11,7 @@ from service.engineering.errors import UnknownMaterial
 
 Tapping = Literal["soft", "steel", "tough"]
 
-SHEAR_SHARE = 0.577
-"""Shear strength over tensile strength: von Mises, 1 / sqrt 3."""
+SHEAR_SHARE = 0.577  # shear strength over tensile strength: von Mises, 1 / sqrt 3
 
 
 @dataclass(frozen=True)  # no slots: what follows from the table is reckoned once
@@ -20,10 +19,8 @@ class Material:
     """A metal; strengths in pascals."""
 
     name: str
-    tensile_strength: float
-    """Least tensile strength, cold [Pa]."""
-    hot_share: float
-    """Share of the strength that is left in steam at 200 degC."""
+    tensile_strength: float  # least tensile strength, cold [Pa]
+    hot_share: float  # share of the strength that is left in steam at 200 degC
     tapping: Tapping
     description: str
     source: str

@@ -40,24 +40,15 @@ PROPERTY_SOURCE = "IAPWS-IF97"
 class Saturation:
     """Water and dry steam in equilibrium at one absolute pressure."""
 
-    pressure: float
-    """Absolute pressure [Pa]."""
-    temperature: float
-    """Saturation temperature [K]."""
-    vapour_volume: float
-    """Specific volume of dry steam [m3/kg]."""
-    vapour_enthalpy: float
-    """Specific enthalpy of dry steam [J/kg]."""
-    vapour_entropy: float
-    """Specific entropy of dry steam [J/kg/K]."""
-    vapour_viscosity: float
-    """Dynamic viscosity of dry steam [Pa s]."""
-    liquid_volume: float
-    """Specific volume of water at the boil [m3/kg]."""
-    liquid_enthalpy: float
-    """Specific enthalpy of water at the boil [J/kg]."""
-    liquid_entropy: float
-    """Specific entropy of water at the boil [J/kg/K]."""
+    pressure: float  # absolute pressure [Pa]
+    temperature: float  # saturation temperature [K]
+    vapour_volume: float  # specific volume of dry steam [m3/kg]
+    vapour_enthalpy: float  # specific enthalpy of dry steam [J/kg]
+    vapour_entropy: float  # specific entropy of dry steam [J/kg/K]
+    vapour_viscosity: float  # dynamic viscosity of dry steam [Pa s]
+    liquid_volume: float  # specific volume of water at the boil [m3/kg]
+    liquid_enthalpy: float  # specific enthalpy of water at the boil [J/kg]
+    liquid_entropy: float  # specific entropy of water at the boil [J/kg/K]
 
     @property
     def latent_heat(self) -> float:

@@ -24,8 +24,7 @@ from service.plant.graph import Joint, Plant
 from service.plant.running import run_plant
 from service.plant.supply import check_supply
 
-KEPT = 128
-"""Joints checked lately that are kept: those of a few plants."""
+KEPT = 128  # joints checked lately that are kept: those of a few plants
 
 
 @dataclass(frozen=True, slots=True)

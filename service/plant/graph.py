@@ -12,8 +12,7 @@ from service.engineering.threads.fit import Owner
 
 Gender = Literal["male", "female"]
 
-COLD_FEED = CELSIUS + 15
-"""Water as it comes in a workshop [K] (common practice)."""
+COLD_FEED = CELSIUS + 15  # water as it comes in a workshop [K] (common practice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +24,7 @@ class Port:
     thread: Thread = given("1/4 x 40 ME")
     length: Annotated[float, "m"] | None = given("1/4 in", default=None)
     """Length of the thread of a male, or full-thread depth of a female."""
-    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)
-    """Bore through a male end."""
+    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)  # bore through a male end
     boss: Annotated[float, "m"] | None = given("7/16 in", default=None)
     """Outside of the metal around a female."""
     drilled: Annotated[float, "m"] | None = given("7/32 in", default=None)
@@ -40,20 +38,17 @@ class Boiler:
 
     inspector_pressure: Annotated[float, "Pa"] = given("60 psi")
     """The working pressure the inspector stated; the limit used everywhere."""
-    evaporation: Annotated[float, "kg/s"] | None = given("57 g/min", default=None)
-    """As stated."""
+    evaporation: Annotated[float, "kg/s"] | None = given("57 g/min", default=None)  # as stated
 
 
 @dataclass(frozen=True, slots=True)
 class SafetyValve:
     """What is stated of a safety valve."""
 
-    set_pressure: Annotated[float, "Pa"] = given("55 psi")
-    """Pressure at which it lifts."""
+    set_pressure: Annotated[float, "Pa"] = given("55 psi")  # pressure at which it lifts
     accumulation: float | None = given(0.1, default=None, least=0.0, most=1.0)
     """Rise over the set pressure that the rules allow, per set gauge pressure."""
-    measured: MeasuredValve | None = None
-    """Seat and lift, where they were measured."""
+    measured: MeasuredValve | None = None  # seat and lift, where they were measured
 
     def __post_init__(self) -> None:
         require_given(self)

@@ -18,8 +18,7 @@ COMPARISON_SOURCE = "water-rate method with the condensation band; evaporation a
 class SupplyCheck:
     """What was found of the supply; each finding with its subject."""
 
-    evaporation: float | None
-    """[kg/s]"""
+    evaporation: float | None  # [kg/s]
     findings: tuple[tuple[str, Finding], ...]
     workings: tuple[Working, ...]
 

@@ -12,12 +12,9 @@ class Ways:
     """The passages of a plant as a tree: one trunk, and a branch to each engine."""
 
     trunk: tuple[Element, ...]
-    branches: dict[str, tuple[Element, ...]]
-    """By the engine's name, in the order steam meets them."""
-    unreached: tuple[str, ...]
-    """Engines to which no joints lead from a boiler."""
-    unstated: tuple[str, ...]
-    """Items on the way of whose bore nothing is known."""
+    branches: dict[str, tuple[Element, ...]]  # by the engine's name, in the order steam meets them
+    unreached: tuple[str, ...]  # engines to which no joints lead from a boiler
+    unstated: tuple[str, ...]  # items on the way of whose bore nothing is known
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,7 @@ from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_female, ch
 from service.plant.graph import Item, Plant, Port, SafetyValve
 from service.plant.ways import pass_item, pass_port
 
-SOME_STEAM = 1e-3
-"""An evaporation to try a safety valve with [kg/s]."""
-
+SOME_STEAM = 1e-3  # an evaporation to try a safety valve with [kg/s]
 OWN_NAMES = {
     "pressure": "working_pressure",
     "temperature": "feed_temperature",

@@ -15,11 +15,8 @@ STANDARD_ATMOSPHERE = Fraction(101325)
 """What a gauge reading leaves out [Pa], by convention (ISO 2533)."""
 
 PI = Fraction("3.14159265358979323846264338327950288419716939937511")
-DEGREE = PI / 180
-"""One degree [rad]."""
-
-ICE_POINT = Fraction("273.15")
-"""0 degC [K]."""
+DEGREE = PI / 180  # one degree [rad]
+ICE_POINT = Fraction("273.15")  # 0 degC [K]
 
 
 class Kind(StrEnum):
@@ -32,14 +29,12 @@ class Kind(StrEnum):
     MASS = "mass"
     FORCE = "force"
     TORQUE = "torque"
-    PRESSURE = "pressure"
-    """Gauge: what a steam gauge shows."""
+    PRESSURE = "pressure"  # gauge: what a steam gauge shows
     PRESSURE_ABSOLUTE = "pressure_absolute"
     PRESSURE_DIFFERENCE = "pressure_difference"
     TEMPERATURE = "temperature"
     TEMPERATURE_DIFFERENCE = "temperature_difference"
-    SPEED = "speed"
-    """Revolutions in a time."""
+    SPEED = "speed"  # revolutions in a time
     VELOCITY = "velocity"
     MASS_FLOW = "mass_flow"
     POWER = "power"
@@ -51,18 +46,13 @@ class Traits:
     """What is fixed about a kind: words, limits in SI, and its unit over the wire."""
 
     noun: str
-    example: str
-    """What to write, as a refusal names it."""
-    unit: str
-    """The unit over the wire, which never changes."""
-    scale: Fraction
-    """One such unit in SI."""
+    example: str  # what to write, as a refusal names it
+    unit: str  # the unit over the wire, which never changes
+    scale: Fraction  # one such unit in SI
     lowest: Fraction
     highest: Fraction
-    limits: str
-    """The limits in words."""
-    zero: Fraction = Fraction(0)
-    """The SI value at which the wire unit reads nought."""
+    limits: str  # the limits in words
+    zero: Fraction = Fraction(0)  # the SI value at which the wire unit reads nought
     float_scale: float = field(init=False)
     float_zero: float = field(init=False)
 

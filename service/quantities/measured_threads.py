@@ -15,9 +15,7 @@ from service.quantities.parsing import LONGEST_TEXT, parse
 from service.quantities.quantity import Quantity
 from service.quantities.units import INCH
 
-LONGEST_DESIGNATION = 60
-"""Characters of a thread designation at most."""
-
+LONGEST_DESIGNATION = 60  # characters of a thread designation at most
 MEASURED = re.compile(
     r"(?P<diameter>[^xX]{1,20}?) ?[xX] ?(?P<pitch>[^xX]{1,24}?),? "
     r"(?P<angle>[0-9][0-9./ ]{0,12} ?[dD][eE][gG][a-zA-Z]{0,4})"

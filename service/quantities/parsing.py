@@ -13,15 +13,9 @@ from service.quantities.numbers import NUMBER, read_number, value_of
 from service.quantities.quantity import Quantity
 from service.quantities.units import Unit, spellings
 
-LONGEST_TEXT = 40
-"""Characters read at most."""
-
-KEPT = 2048
-"""Texts read lately whose values are kept."""
-
-MOST_TERMS = 3
-"""Parts of a sum at most: 1 h 30 min 15 s."""
-
+LONGEST_TEXT = 40  # characters read at most
+KEPT = 2048  # texts read lately whose values are kept
+MOST_TERMS = 3  # parts of a sum at most: 1 h 30 min 15 s
 STOP_AFTER_LETTER = re.compile(r"(?<=[A-Za-z])(?:\.(?![0-9])|-(?=[A-Za-z]))")
 PER = re.compile(r"(?<=[A-Za-z]) per (?=[A-Za-z])", re.IGNORECASE)
 EXPONENT = re.compile(r"[0-9.] ?[eE\^*] ?[-+*]?[0-9]")

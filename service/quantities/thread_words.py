@@ -14,9 +14,7 @@ MEASURED_WANTED = "or write what was measured, as 6.3 mm x 0.6 mm 60 deg"
 
 NUMBER_SIGN = re.compile(r"\bno\.?(?= ?[0-9])|\bnumber\b")
 TOKEN = re.compile(rf"{NUMBER}|(?P<word>[a-z]+|[#\"])|(?P<gap>[ \-])|(?P<other>.)")
-STRAY = re.compile(r"^[-x]|[-x]$|[-x] ?[-x]")
-"""A dash or cross with nothing on one side of it."""
-
+STRAY = re.compile(r"^[-x]|[-x]$|[-x] ?[-x]")  # A dash or cross with nothing on one side of it
 MARKS = {"#": "#", '"': "in", "in": "in", "inch": "in", "mm": "mm", "tpi": "tpi"}
 """Words that say what a number counts."""
 SILENT_WORDS = {"x", "by", "thread", "iso"}
@@ -27,15 +25,12 @@ class Reading:
     """What a designation says."""
 
     text: str
-    words: frozenset[str]
-    """The words that name it."""
+    words: frozenset[str]  # the words that name it
     families: tuple[str, ...]
     """What they mean in the table of families; empty where they mean nothing there."""
     size: Fraction
-    step: Fraction | None
-    """Threads per inch, or the pitch in mm."""
-    marks: frozenset[str]
-    """What stood with the numbers: # (a number size), in, mm, tpi."""
+    step: Fraction | None  # threads per inch, or the pitch in mm
+    marks: frozenset[str]  # what stood with the numbers: # (a number size), in, mm, tpi
 
 
 def read_designation(plain: str, own_words: frozenset[str] = frozenset()) -> Reading:

@@ -33,11 +33,8 @@ from service.quantities.wire import Shown, to_wire_unit
 NOMINAL_TOLERANCE = 20e-6
 """How far from a sixty-fourth a nominal length may lie and still be called one [m]."""
 
-LONG_RUN = 3 * float(FOOT)
-"""A length above this is written in feet [m]."""
-
-LARGE_AREA = 0.1
-"""An area from this is written in square metres or feet [m2]."""
+LONG_RUN = 3 * float(FOOT)  # A length above this is written in feet [m]
+LARGE_AREA = 0.1  # an area from this is written in square metres or feet [m2]
 
 
 class Measure(StrEnum):
@@ -53,13 +50,10 @@ class Writing:
     """How one kind of figure is written: its unit, and how many figures are worth showing."""
 
     unit: str
-    scale: float
-    """One such unit in SI."""
+    scale: float  # one such unit in SI
     figures: int = 3
-    places: int = 2
-    """Decimal places at the most."""
-    zero: float = 0.0
-    """The SI value at which the unit reads nought."""
+    places: int = 2  # decimal places at the most
+    zero: float = 0.0  # the SI value at which the unit reads nought
     names_least: bool = True
     """Whether what is too small to show is `under` the least shown; false where nought is a mark on
     a scale and not nothing, as of a temperature."""
@@ -89,8 +83,7 @@ class Writing:
         return min(max(self.figures - 1 - exponent, 0), self.places)
 
 
-_NOTHING = 1e-12
-"""What is smaller, in the unit that is written, came of rounding."""
+_NOTHING = 1e-12  # what is smaller, in the unit that is written, came of rounding
 
 
 def word(said: Said | str, measure: Measure = Measure.METRIC) -> str:

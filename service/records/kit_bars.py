@@ -9,9 +9,7 @@ from service.engineering.threads.remedies import hexagon_bars
 from service.quantities import Kind, parse
 
 WANTED = "Write 5/8 in square, 20 mm round, 3/8 in hexagon or 15 x 20 mm."
-THINNEST, THICKEST = 0.003, 0.2
-"""Across [m]."""
-
+THINNEST, THICKEST = 0.003, 0.2  # across [m]
 _SHAPED = re.compile(r"(?P<size>.+) (?P<shape>square|round|hexagon)", re.IGNORECASE)
 _RECTANGLE = re.compile(r"(?P<width>.+?) ?x ?(?P<height>.+?) ?(?P<unit>in|mm|\")", re.IGNORECASE)
 

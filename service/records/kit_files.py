@@ -29,8 +29,7 @@ from service.records.kit_tables import (
     read_times,
 )
 
-LOOK_EVERY = 1.0
-"""Seconds for which the files are taken to be as they were."""
+LOOK_EVERY = 1.0  # seconds for which the files are taken to be as they were
 
 _log = logging.getLogger(__name__)
 
@@ -49,8 +48,7 @@ class _Reading:
     """What one look at the files gave."""
 
     kit: Kit = field(default_factory=Kit)
-    parts: dict[str, Any] = field(default_factory=dict)
-    """By file, what was last read well of it."""
+    parts: dict[str, Any] = field(default_factory=dict)  # by file, what was last read well of it
     problems: tuple[str, ...] = ()
     marks: dict[str, Mark | None] = field(default_factory=dict)
 

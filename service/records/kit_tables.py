@@ -38,8 +38,7 @@ HEADINGS = {
 }
 """The files, and the heading line of each."""
 
-SAME_DRILL = 5e-6
-"""How far a size may lie from a drill of the tables and still be that drill [m]."""
+SAME_DRILL = 5e-6  # how far a size may lie from a drill of the tables and still be that drill [m]
 MOST_SHIMS = 24
 THICKEST_SHIM = 5e-3
 LONGEST_BAR = 10.0

@@ -104,6 +104,10 @@ def may_refuse(node: ast.FunctionDef) -> bool:
     )
 
 
+def is_floating(annotation: str) -> bool:
+    return not annotation.startswith("Callable") and any(word in annotation for word in FLOATING)
+
+
 def faults_of(function: Documented) -> list[str]:
     faults = []
     said, arguments = function.said, arguments_of(function.node)
@@ -112,7 +116,7 @@ def faults_of(function: Documented) -> list[str]:
     if documented != list(arguments):
         faults.append(f"documents {documented}, takes {list(arguments)}")
     for name, annotation in arguments.items():
-        is_measured = any(word in annotation for word in FLOATING) and name not in PURE_NUMBERS
+        is_measured = is_floating(annotation) and name not in PURE_NUMBERS
         if is_measured and not UNIT.search(said.get(name, "")):
             faults.append(f"no [unit] for {name}")
     if not function.summary.endswith("."):
@@ -121,7 +125,7 @@ def faults_of(function: Documented) -> list[str]:
         faults.append("does not say what it returns")
     if may_refuse(function.node) and not any(label.startswith("Raises") for label in said):
         faults.append("does not say what it raises")
-    if any(word in result for word in FLOATING) and "Source" not in said:
+    if is_floating(result) and "Source" not in said:
         faults.append("no source")
     return faults
 

@@ -46,9 +46,7 @@ SIXTY_FOURTH = INCH / 64
 MOST_BARS = 200
 MOST_DRILLS = 200
 
-SAME_DRILL = 1e-6
-"""How far a size may lie from that of a drill and still be it [m]."""
-
+SAME_DRILL = 1e-6  # how far a size may lie from that of a drill and still be it [m]
 PORT_MEMBERS = {"thread", "spacing", "seat", "engagement", "pointing"}
 
 

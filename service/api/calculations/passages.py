@@ -151,8 +151,7 @@ class PassageOut(CalculationOut):
     elements = fields.List(fields.Nested(ElementFlowOut), required=True)
 
 
-STEADY = 1.0
-"""Pulsation of a flow that does not pulsate."""
+STEADY = 1.0  # pulsation of a flow that does not pulsate
 
 
 def reckon_passage(asked: dict[str, Any], _: Kit) -> PassageFlow:

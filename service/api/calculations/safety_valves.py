@@ -24,9 +24,7 @@ from service.quantities import Kind, read_given
 
 PROOF = "Whatever the figures say, only the accumulation test proves it."
 
-SEAT_MEMBERS = ("seat", "lift", "seat_angle")
-"""What a valve that can be measured is known by."""
-
+SEAT_MEMBERS = ("seat", "lift", "seat_angle")  # what a valve that can be measured is known by
 MEASURED = {
     name: field_in(SafetyValve, name, required=False, allow_none=True, load_default=None)
     for name in SEAT_MEMBERS

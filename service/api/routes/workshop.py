@@ -25,8 +25,7 @@ from service.records.operations.workshop import get_workshop, update_workshop
 
 blp = Blueprint("workshop", __name__, description="Who the workshop is.")
 
-LONGEST_LOGO = 800
-"""Pixels of its longer side: 35 mm on paper at 600 to the inch."""
+LONGEST_LOGO = 800  # pixels of its longer side: 35 mm on paper at 600 to the inch
 
 
 def answer(workshop: Workshop) -> Response:

@@ -11,17 +11,10 @@ from service.documents.drawing.sheet import (
     text_width,
 )
 
-ARROW = 2.5
-"""Length of an arrow head [mm]."""
-
-FIGURE = 2.5
-"""Height of its figure [mm]."""
-
-TEXT_GAP = 0.8
-"""Between a dimension line and its figure, and where an extension line begins [mm]."""
-
-OVERRUN = 1.5
-"""How far an extension line runs past the dimension line [mm]."""
+ARROW = 2.5  # length of an arrow head [mm]
+FIGURE = 2.5  # height of its figure [mm]
+TEXT_GAP = 0.8  # between a dimension line and its figure, and where an extension line begins [mm]
+OVERRUN = 1.5  # how far an extension line runs past the dimension line [mm]
 
 
 def draw_dimension(mark: Dimension) -> list[Line | Filled | Lettering]:

@@ -16,13 +16,10 @@ from service.quantities.wording import Measure, show_nominal
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
-LETTER_WIDTH = 0.826
-"""Width of a letter over the height of a capital, of the lettering used."""
-
+LETTER_WIDTH = 0.826  # width of a letter over the height of a capital, of the lettering used
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|thou|in|ft|bar|psi|deg)\b)")
 
-SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
-"""Of ISO 5455."""
+SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)  # of ISO 5455
 
 
 class Pen(Enum):
@@ -130,11 +127,9 @@ class Sheet:
     width: float
     height: float
     title: str
-    scale: float = 1.0
-    """Size on paper over true size."""
+    scale: float = 1.0  # size on paper over true size
     measure: Measure = Measure.METRIC
-    about: str = ""
-    """What it shows, for those who cannot see it."""
+    about: str = ""  # what it shows, for those who cannot see it
     on_screen: bool = False
     marks: list[Mark] = field(default_factory=list)
 

@@ -27,14 +27,9 @@ from service.documents.drawing.sheet import (
 FONT = "font-family=\"'DejaVu Sans Mono',monospace\""
 """The lettering; the typesetter carries it, and elsewhere any font of one width will do."""
 
-CAPITAL = 0.729
-"""Height of its capitals over its size."""
-
-HALO = 0.9
-"""Twice the white that a label keeps around it [mm]."""
-
-PIXELS = 4
-"""To a millimetre on screen."""
+CAPITAL = 0.729  # height of its capitals over its size
+HALO = 0.9  # twice the white that a label keeps around it [mm]
+PIXELS = 4  # to a millimetre on screen
 
 Drawn = Line | Arc | Hatching | Filled | Lettering
 

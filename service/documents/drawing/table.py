@@ -5,8 +5,7 @@ from dataclasses import dataclass
 
 from service.documents.drawing.sheet import LETTER_WIDTH, Pen, Point, Sheet, break_lines
 
-HEIGHTS = (2.5, 2.2, 2.0)
-"""Heights of lettering, the first that fits is taken [mm]."""
+HEIGHTS = (2.5, 2.2, 2.0)  # heights of lettering, the first that fits is taken [mm]
 
 HEAD_LINE, HEAD_LETTERS = 3.6, 2.0
 """Height of a line of a table's head and of the letters in it [mm]."""
@@ -22,8 +21,7 @@ class Column:
     head: tuple[str, str]
     most: int = 40
     lines: int = 1
-    stretches: bool = False
-    """Whether it takes the room that the others leave."""
+    stretches: bool = False  # whether it takes the room that the others leave
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +29,7 @@ class Table:
     """A table ready to be drawn, no wider than its room [mm]."""
 
     columns: tuple[Column, ...]
-    cells: tuple[tuple[tuple[str, ...], ...], ...]
-    """Rows of cells of lines."""
+    cells: tuple[tuple[tuple[str, ...], ...], ...]  # rows of cells of lines
     room: float
 
     @classmethod

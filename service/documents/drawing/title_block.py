@@ -7,21 +7,16 @@ from dataclasses import dataclass
 from service.documents.drawing.sheet import Pen, Point, Sheet, break_lines, shorten, text_width
 from service.documents.wording import show_day
 
-FILING, BORDER = 20.0, 10.0
-"""Margins, for filing on the left and elsewhere [mm]: ISO 5457."""
+FILING, BORDER = 20.0, 10.0  # margins, for filing on the left and elsewhere [mm]: ISO 5457
 
 TITLE_WIDTH, TITLE_HEIGHT = 158.0, 60.0
 """Size of the title block [mm]; on a sheet that is little wider it takes the whole width."""
 
-HEADING_ROOM, CELL = 16.0, 10.0
-"""Height of the head of the title block, and of a row [mm]."""
+HEADING_ROOM, CELL = 16.0, 10.0  # height of the head of the title block, and of a row [mm]
 
-CAPTION, FACT, HEADING = 1.8, 2.5, 4.5
-"""Heights of lettering in the title block [mm]."""
+CAPTION, FACT, HEADING = 1.8, 2.5, 4.5  # heights of lettering in the title block [mm]
 
-NOTE, NOTE_STEP = 2.2, 4.4
-"""Height of the lettering of notes, and from note to note [mm]."""
-
+NOTE, NOTE_STEP = 2.2, 4.4  # height of the lettering of notes, and from note to note [mm]
 CAUTION = "Indicative, no certificate: the inspector's pressure is the limit."
 
 
@@ -31,10 +26,8 @@ class DrawingTitle:
 
     title: str
     workshop: str = ""
-    number: str = ""
-    """Drawing number."""
-    reference: str = ""
-    """The commission."""
+    number: str = ""  # drawing number
+    reference: str = ""  # the commission
     drawn_on: dt.date | None = None
 
     @property

@@ -42,8 +42,7 @@ class Refusal:
     code: str
     text: Said
     value: float
-    limit: float
-    """What the value must reach [m]; of a stress, what it must not exceed [Pa]."""
+    limit: float  # what the value must reach [m]; of a stress, what it must not exceed [Pa]
 
     @property
     def shortfall(self) -> float:

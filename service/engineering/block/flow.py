@@ -22,8 +22,7 @@ from service.engineering.steam.passages import (
     tee_branch_loss,
 )
 
-TOLERANCE = 1e-9
-"""Part of the pressure to which a drop is found."""
+TOLERANCE = 1e-9  # part of the pressure to which a drop is found
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +30,11 @@ class PortDrop:
     """What one port loses in one running case."""
 
     case: str
-    port: int
-    """Index of the port in the request's ports."""
-    flow: float
-    """Steam the port passes [kg/s]."""
+    port: int  # index of the port in the request's ports
+    flow: float  # steam the port passes [kg/s]
     drop: Band
     """Pressure lost from inlet to port, with losses 40 % lower, as reckoned and higher [Pa]."""
-    velocity: float
-    """Highest velocity on the way [m/s]."""
+    velocity: float  # highest velocity on the way [m/s]
 
 
 def keeps_budget(request: BlockRequest, paths: dict[int, Path], *, steam: ExpandingSteam) -> bool:
@@ -79,8 +75,7 @@ class _Stream:
 
     case: str
     port: int
-    flow: float
-    """Effective value, the swing of the demand in it [kg/s]."""
+    flow: float  # effective value, the swing of the demand in it [kg/s]
     parts: Parts
 
 

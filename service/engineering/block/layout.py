@@ -14,12 +14,8 @@ from service.engineering.saying import length, say
 GRIDS = {"in": INCH / 32, "mm": 0.0005}
 """Steps in which a block of inch or metric bar is set out [m]: 1/32 in, 1/2 mm."""
 
-RUN_PAST = 0.0005
-"""How far a blind bore runs past the last way [m]; common practice."""
-
-ROUNDING = 1e-9
-"""Length below which a difference is arithmetic [m]."""
-
+RUN_PAST = 0.0005  # how far a blind bore runs past the last way [m]; common practice
+ROUNDING = 1e-9  # length below which a difference is arithmetic [m]
 OPPOSITE = {"top": "bottom", "bottom": "top", "front": "back", "back": "front"}
 
 
@@ -32,10 +28,8 @@ class Layout:
     """Where each port's hole stands, in the order of the request's ports; 0 or the length for an
     end."""
     bored_from: End
-    bore_start: float
-    """Where the bore begins, on the left."""
-    bore_end: float
-    """Where it ends at full diameter, on the right."""
+    bore_start: float  # where the bore begins, on the left
+    bore_end: float  # where it ends at full diameter, on the right
 
 
 def lay_out(

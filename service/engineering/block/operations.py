@@ -9,15 +9,9 @@ from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.remedies import JobSheet, Step
 
-PILOT_FROM = 0.005
-"""Holes from this size are piloted [m]; common practice."""
-
-PILOT_SHARE = 0.5
-"""Pilot over finished hole; common practice: about the web of the larger drill."""
-
-RUN_OUT = 0.00002
-"""What a block may run out in the chuck [m]; common practice."""
-
+PILOT_FROM = 0.005  # holes from this size are piloted [m]; common practice
+PILOT_SHARE = 0.5  # pilot over finished hole; common practice: about the web of the larger drill
+RUN_OUT = 0.00002  # what a block may run out in the chuck [m]; common practice
 TO_THE_MIDDLE = ", to the middle of the bore to come."
 
 BREAK_CHIPS = 4.0

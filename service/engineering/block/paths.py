@@ -20,16 +20,12 @@ class Step(NamedTuple):
     """One part of a port's path, and what passes it."""
 
     segment: Segment
-    carries: tuple[int, ...]
-    """Ports, by index, whose steam passes it."""
-    branch: float = 0.0
-    """Way over bore where it branches off the bore; 0 if it does not."""
-    run: tuple[int, ...] = ()
-    """Ports whose steam passes the bore just before the branch."""
+    carries: tuple[int, ...]  # ports, by index, whose steam passes it
+    branch: float = 0.0  # way over bore where it branches off the bore; 0 if it does not
+    run: tuple[int, ...] = ()  # ports whose steam passes the bore just before the branch
 
 
-Path = tuple[Step, ...]
-"""From inlet to port, in the order steam meets them."""
+Path = tuple[Step, ...]  # from inlet to port, in the order steam meets them
 
 
 def trace_paths(

@@ -57,51 +57,36 @@ class Alternative:
     section: Section
     bore: float
     length: float
-    engagement: float
-    """Least full thread of any port."""
+    engagement: float  # least full thread of any port
     wall_least: float
-    drop: float
-    """Greatest drop of any port in any case, as reckoned [Pa]."""
-    mass: float
-    """Of the finished block [kg]."""
-    why: Said
-    """What speaks for it, and why it came second."""
+    drop: float  # greatest drop of any port in any case, as reckoned [Pa]
+    mass: float  # of the finished block [kg]
+    why: Said  # what speaks for it, and why it came second
 
 
 @dataclass(frozen=True, slots=True)
 class BlockPlan:
     """A distribution block; SI."""
 
-    request: BlockRequest
-    """As settled: every port has its place."""
-    section: Section
-    """The bar as it lies in the block."""
+    request: BlockRequest  # as settled: every port has its place
+    section: Section  # the bar as it lies in the block
     bore: float
     length: float
     bore_start: float
-    bore_end: float
-    """Where the bore begins and ends at full diameter, from the left end [m]."""
-    engagement: float
-    """Least full thread of any port [m]."""
-    turns: float
-    """Least full turns of any port."""
+    bore_end: float  # where the bore begins and ends at full diameter, from the left end [m]
+    engagement: float  # least full thread of any port [m]
+    turns: float  # least full turns of any port
     wall_least: float
-    walls: tuple[Wall, ...]
-    """The thinnest first."""
-    breakthrough: float
-    """Least angle at which a cross hole meets the wall of the bore [rad]."""
-    drop: Band
-    """Of the port that loses most: with losses 40 % lower, as reckoned and higher [Pa]."""
+    walls: tuple[Wall, ...]  # the thinnest first
+    breakthrough: float  # least angle at which a cross hole meets the wall of the bore [rad]
+    drop: Band  # of the port that loses most: with losses 40 % lower, as reckoned and higher [Pa]
     drops: tuple[PortDrop, ...]
-    mass: float
-    """Of the finished block [kg]."""
-    minutes: float
-    """Of all the operations."""
+    mass: float  # of the finished block [kg]
+    minutes: float  # of all the operations
     setting_out: tuple[Hole, ...]
     operations: tuple[Step, ...]
     alternatives: tuple[Alternative, ...]
-    refused: tuple[Refusal, ...]
-    """The largest bars that do not do, the largest first."""
+    refused: tuple[Refusal, ...]  # the largest bars that do not do, the largest first
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = BLOCK_CAUTIONS

@@ -23,27 +23,20 @@ Place = Literal["top", "front", "bottom", "back", "left end", "right end"]
 FACES: tuple[Face, ...] = ("top", "front", "bottom", "back")
 ENDS: tuple[End, ...] = ("left end", "right end")
 
-PLUG = "plug"
-"""Name of the port that is there only to drill the bore through."""
-
+PLUG = "plug"  # name of the port that is there only to drill the bore through
 MOST_OUTLETS = 12
 MOST_CASES = 12
 
 LEAST_WALL = INCH / 16
 """Metal left between holes and around them [m]: 1/16 in, common practice in brass and bronze."""
 
-LEAST_WALLS = (0.0005, 0.020)
-"""Least walls that may be asked for [m]."""
-
-THREADS = (0.001, 0.060)
-"""Major diameters of the threads that a block is planned for [m]."""
+LEAST_WALLS = (0.0005, 0.020)  # least walls that may be asked for [m]
+THREADS = (0.001, 0.060)  # major diameters of the threads that a block is planned for [m]
 
 MOST_SPACING, WIDEST_SEAT, MOST_ENGAGEMENT = 0.5, 0.1, 0.05
 """What may be asked for one port at the most [m]."""
 
-MOST_FLOW = 1.0
-"""Steam of one port at the most [kg/s]."""
-
+MOST_FLOW = 1.0  # steam of one port at the most [kg/s]
 SHOULDER_SHARE = 1.5
 """Washer face of a screwed fitting over the diameter of its thread; common practice."""
 
@@ -90,8 +83,7 @@ class RunningCase:
 
     name: str
     outlets: tuple[float, ...]
-    ends: tuple[float, ...] = ()
-    """Steam of the end ports, in their order; none given: all shut."""
+    ends: tuple[float, ...] = ()  # steam of the end ports, in their order; none given: all shut
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,16 +92,12 @@ class BlockRequest:
 
     outlets: tuple[Port, ...]
     inlet: Port
-    pressure: float
-    """Working pressure, absolute [Pa]."""
-    drop_budget: float
-    """Pressure that the block may cost on the way to any port [Pa]."""
+    pressure: float  # working pressure, absolute [Pa]
+    drop_budget: float  # pressure that the block may cost on the way to any port [Pa]
     cases: tuple[RunningCase, ...]
-    ends: tuple[Port, ...] = ()
-    """Ports in the ends other than the inlet: whistle, gauge, drain."""
+    ends: tuple[Port, ...] = ()  # ports in the ends other than the inlet: whistle, gauge, drain
     material: str = "brass"
-    least_wall: float = LEAST_WALL
-    """Metal to leave between holes and around them [m], 0.5 to 20 mm."""
+    least_wall: float = LEAST_WALL  # metal to leave between holes and around them [m], 0.5 to 20 mm
     pulsation: float = 1.2
     """Mean square over square of mean flow: 1.2 for one double-acting cylinder an outlet."""
     drills: tuple[Drill, ...] | None = None

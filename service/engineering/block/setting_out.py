@@ -15,8 +15,7 @@ from service.engineering.block.stock import Section
 from service.engineering.block.ways import POINT_SLOPE, Tapping, Way
 from service.engineering.threads.catalogue import Drill, Thread
 
-DEPTH_STEP = 0.0001
-"""Step in which depths of thread are given [m]; common practice."""
+DEPTH_STEP = 0.0001  # step in which depths of thread are given [m]; common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,31 +23,23 @@ class Hole:
     """One row of the table; lengths in metres, angles in radians."""
 
     letter: str
-    purpose: str
-    """inlet, outlet, end port, plug or bore."""
-    name: str
-    """What is screwed in; blank for none."""
+    purpose: str  # inlet, outlet, end port, plug or bore
+    name: str  # what is screwed in; blank for none
     place: Place
     x: float
     y: float
-    z: float
-    """Where the axis leaves its face, from the datum corner."""
-    thread: Thread | None
-    """None for the bore."""
-    drill: Drill
-    """Tapping drill; of the bore its own."""
+    z: float  # where the axis leaves its face, from the datum corner
+    thread: Thread | None  # None for the bore
+    drill: Drill  # tapping drill; of the bore its own
     drilled_depth: float
     """Of the tapping drill at full diameter, from the face (of a round bar from its flat)."""
-    full_thread: float
-    """Full thread to cut, and the longest male that goes in; 0 for the bore."""
+    full_thread: float  # full thread to cut, and the longest male that goes in; 0 for the bore
     feed: Drill | None
     """The narrower drill down to the bore; None where the tapping drill runs right in."""
     feed_depth: float
     """Of that drill, from the face to the middle of the bore; 0 where there is none."""
-    breakthrough: float | None
-    """Angle at which the hole meets the wall of the bore; None in an end."""
-    flat: float
-    """Width of the flat to mill on a round bar first; 0 for none."""
+    breakthrough: float | None  # angle at which the hole meets the wall of the bore; None in an end
+    flat: float  # width of the flat to mill on a round bar first; 0 for none
     pointing: float | None
     """Where the fitting is to point, clockwise from the right end, seen from outside."""
 

@@ -20,8 +20,7 @@ from service.engineering.threads.catalogue import Drill, all_drills
 BORE_SERIES = {"in": "fraction", "mm": "metric"}
 """Drills that a bore is chosen from, by how the bar is sized."""
 
-LEAST_BORE, LARGEST_BORE = 0.001, 0.030
-"""Bores that are tried [m]."""
+LEAST_BORE, LARGEST_BORE = 0.001, 0.030  # bores that are tried [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +38,8 @@ class Search:
     request: BlockRequest
     tappings: tuple[Tapping, ...]
     steam: ExpandingSteam
-    fits: tuple[Fit, ...]
-    """Bars that do, smallest first; one orientation of each rectangle."""
-    refused: tuple[Refusal, ...]
-    """Bars that do not, by area."""
+    fits: tuple[Fit, ...]  # bars that do, smallest first; one orientation of each rectangle
+    refused: tuple[Refusal, ...]  # bars that do not, by area
 
 
 def search_sections(request: BlockRequest, sections: Iterable[Section]) -> Search:
@@ -85,8 +82,7 @@ class _Yard:
     """The bars of one system of units, with the bores that serve there."""
 
     demands: tuple[Demand, ...]
-    over_budget: PortDrop | None
-    """What the widest bore costs, where even that is too much."""
+    over_budget: PortDrop | None  # what the widest bore costs, where even that is too much
     budget: float
     widest: float
 

@@ -13,12 +13,9 @@ from service.engineering.saying import length, say
 
 Shape = Literal["square", "rectangle", "round"]
 
-FACING_ALLOWANCE = 0.002
-"""Left on the length for facing both ends [m]; common practice."""
+FACING_ALLOWANCE = 0.002  # left on the length for facing both ends [m]; common practice
 
-LEAST_BAR, LARGEST_BAR = 0.003, 0.2
-"""Bars that a block is planned in, across [m]."""
-
+LEAST_BAR, LARGEST_BAR = 0.003, 0.2  # bars that a block is planned in, across [m]
 BAR_SIZES = say("A bar is ", length(LEAST_BAR, "least"), " to ", length(LARGEST_BAR), " across.")
 
 
@@ -28,17 +25,13 @@ class Section:
 
     name: str
     shape: Shape
-    width: float
-    """From front to back; the diameter of a round."""
-    height: float
-    """From bottom to top; the diameter of a round."""
-    unit: Literal["in", "mm"] = "mm"
-    """What the bar is sized in, and so how it is set out."""
+    width: float  # from front to back; the diameter of a round
+    height: float  # from bottom to top; the diameter of a round
+    unit: Literal["in", "mm"] = "mm"  # what the bar is sized in, and so how it is set out
     materials: tuple[str, ...] = ()
     """Metals it is commonly kept in; none named: whatever is asked for."""
     source: str = "as given"
-    left: float | None = None
-    """What is left of the bar; None: as much as is wanted."""
+    left: float | None = None  # what is left of the bar; None: as much as is wanted
 
     def __post_init__(self) -> None:
         for field, size in (("width", self.width), ("height", self.height)):

@@ -33,16 +33,12 @@ LEAST_BREAKTHROUGH = radians(30)
 """Least angle at which a cross hole may meet the wall of the bore [rad]: below it the drill runs
 off along the wall and leaves a feather edge; judgement, common practice."""
 
-WIDEST_SHARE = cos(LEAST_BREAKTHROUGH)
-"""Widest cross hole over the bore that it meets."""
-
+WIDEST_SHARE = cos(LEAST_BREAKTHROUGH)  # widest cross hole over the bore that it meets
 FLOOR = 0.0005
 """Metal left between the bottom of a stepped hole and the bore [m]; steam is on both sides, so it
 need only keep its shape: judgement, common practice."""
 
-LEAD_TURNS = 2.0
-"""Turns of lead of a plug tap, which cut no full thread; common practice."""
-
+LEAD_TURNS = 2.0  # turns of lead of a plug tap, which cut no full thread; common practice
 POINT_SLOPE = tan(radians(31))
 """Depth of a drill's point over the radius it spans: 118 degree point, ISO 5419."""
 
@@ -53,8 +49,7 @@ class Tapping:
 
     port: Port
     chosen: TappingDrill
-    engagement: float
-    """Full thread wanted: for five turns, for strength, or as asked."""
+    engagement: float  # full thread wanted: for five turns, for strength, or as asked
 
     @property
     def drill(self) -> Drill:
@@ -83,8 +78,7 @@ class Way:
     feed: Drill
     """The drill that meets the bore; the tapping drill itself where it runs right through."""
     is_stepped: bool
-    spent: float
-    """What lies between the middle of the bore and the end of the full thread."""
+    spent: float  # what lies between the middle of the bore and the end of the full thread
     breakthrough: float
     """Angle between the wall of the cross hole and the wall of the bore where they meet [rad]."""
 

@@ -9,8 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 from service.records.columns import Long, enum_column
 from service.records.database import Base, Versioned
 
-LONGEST_ENTRY = 24 * 60
-"""Minutes in a day: no single entry is longer."""
+LONGEST_ENTRY = 24 * 60  # minutes in a day: no single entry is longer
 
 
 class Operation(StrEnum):

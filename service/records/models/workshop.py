@@ -10,8 +10,7 @@ from service.quantities.wording import Measure
 from service.records.columns import ExactDecimal, Long, Short, enum_column
 from service.records.database import Base, Versioned
 
-THE_ONE = 1
-"""The number of the only row."""
+THE_ONE = 1  # the number of the only row
 
 Percent = Annotated[Decimal, mapped_column(ExactDecimal(5, 2))]
 
@@ -36,7 +35,6 @@ class Workshop(Versioned, Base):
     currency: Mapped[str] = mapped_column(sa.String(3))
     tax_registered: Mapped[bool]
     tax_number: Mapped[Short | None]
-    tax_rate: Mapped[Percent | None]
-    """In percent."""
+    tax_rate: Mapped[Percent | None]  # in percent
     shelf: Mapped[list[str]] = mapped_column(sa.JSON)
     """Keys of thread families in the order of the shelf; the rest follow in the table's order."""

@@ -86,8 +86,7 @@ class Asker:
     token_id: int
     name: str
     scope: Scope
-    custom: Custom
-    """The workshop's, as it is at this moment."""
+    custom: Custom  # the workshop's, as it is at this moment
 
 
 def find_asker(session: Session, secret: str, *, now: dt.datetime) -> Asker | None:

@@ -19,18 +19,10 @@ from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import BLOWDOWN_CAUTIONS
 from service.engineering.steam.passages import Element, Line, Segment, trace_line
 
-LEAST_PRESSURE = ATMOSPHERE + 2e4
-"""Least absolute pressure of a blowdown looked at [Pa]."""
-
-WALL_FRICTION = 0.03
-"""Darcy friction factor of flashing water in small pipe (common practice)."""
-
-STEPS = 48
-"""Pressures at which the flashing mixture is looked at on its way down."""
-
-LIKELY_SHARE = 0.25
-"""Where between the bounds a small cock is likely to lie (inference)."""
-
+LEAST_PRESSURE = ATMOSPHERE + 2e4  # least absolute pressure of a blowdown looked at [Pa]
+WALL_FRICTION = 0.03  # darcy friction factor of flashing water in small pipe (common practice)
+STEPS = 48  # pressures at which the flashing mixture is looked at on its way down
+LIKELY_SHARE = 0.25  # where between the bounds a small cock is likely to lie (inference)
 EQUILIBRIUM_SOURCE = "homogeneous equilibrium flow at constant entropy, handbook of two-phase flow"
 PRACTICE = "common practice"
 
@@ -39,18 +31,12 @@ PRACTICE = "common practice"
 class Blowdown:
     """Boiling water leaving a boiler."""
 
-    flow: Band
-    """Mass flow: in equilibrium, likely, and unflashed [kg/s]."""
-    emptying_time: Band
-    """Time to lose the stated water [s]; low is the fastest."""
-    exit_pressure: float
-    """Absolute pressure at the tightest place, in equilibrium [Pa]."""
-    exit_velocity: float
-    """Velocity there, in equilibrium [m/s]."""
-    thrust: float
-    """Push on the end of an open pipe, in equilibrium [N]."""
-    flashed: float
-    """Part of the water that is steam once at atmospheric pressure."""
+    flow: Band  # mass flow: in equilibrium, likely, and unflashed [kg/s]
+    emptying_time: Band  # time to lose the stated water [s]; low is the fastest
+    exit_pressure: float  # absolute pressure at the tightest place, in equilibrium [Pa]
+    exit_velocity: float  # velocity there, in equilibrium [m/s]
+    thrust: float  # push on the end of an open pipe, in equilibrium [N]
+    flashed: float  # part of the water that is steam once at atmospheric pressure
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = BLOWDOWN_CAUTIONS
@@ -59,12 +45,9 @@ class Blowdown:
 class FlashingFlow(NamedTuple):
     """Flashing water at the tightest place of its way."""
 
-    flux: float
-    """Mass flux [kg/s/m2]."""
-    pressure: float
-    """Absolute pressure at the exit [Pa]."""
-    volume: float
-    """Specific volume at the exit [m3/kg]."""
+    flux: float  # mass flux [kg/s/m2]
+    pressure: float  # absolute pressure at the exit [Pa]
+    volume: float  # specific volume at the exit [m3/kg]
 
 
 class _Step(NamedTuple):

@@ -53,8 +53,7 @@ class Boiler:
     """Wetted surface that fire touches; only a cross-check."""
     lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)
     """Thickness of the lagging; 0 for a bare shell."""
-    conductivity: float = STRING_CONDUCTIVITY
-    """Thermal conductivity of the lagging [W/m/K]."""
+    conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
     emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
     """Of the bare shell."""
 
@@ -67,29 +66,21 @@ class Boiler:
 class BoilerSupply:
     """What a boiler gives at a steady pressure."""
 
-    pressure: float
-    """Absolute pressure [Pa]."""
-    shell_loss: float
-    """Heat the shell gives to the air [W]."""
+    pressure: float  # absolute pressure [Pa]
+    shell_loss: float  # heat the shell gives to the air [W]
     net_heat: Band
     """Heat left to make steam [W]; low is 0 where the poorest fire cannot hold the pressure."""
-    evaporation: Band
-    """Steam with the feed pump keeping the level [kg/s]."""
-    evaporation_unfed: Band
-    """Steam with the feed shut, the level falling [kg/s]."""
+    evaporation: Band  # steam with the feed pump keeping the level [kg/s]
+    evaporation_unfed: Band  # steam with the feed shut, the level falling [kg/s]
     surface_evaporation: Band | None
     """What the heating surface should give, as a cross-check only [kg/s]."""
-    usable_water: float
-    """Water between the levels, hot [kg]."""
+    usable_water: float  # water between the levels, hot [kg]
     water_time: Band | None
     """Time from full to the lowest safe level, feed shut [s]; low is the hottest fire; None when
     the poorest fire of the band cannot hold the pressure."""
-    fuel_time: float | None
-    """Time the fuel lasts [s]; None if it does not run out."""
-    raising_heat: Band
-    """Heat to raise steam from cold [J]."""
-    raising_time: Band | None
-    """Time to raise steam from cold [s], low and None as for the water."""
+    fuel_time: float | None  # time the fuel lasts [s]; None if it does not run out
+    raising_heat: Band  # heat to raise steam from cold [J]
+    raising_time: Band | None  # time to raise steam from cold [s], low and None as for the water
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = CAUTIONS

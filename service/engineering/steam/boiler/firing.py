@@ -13,12 +13,8 @@ from service.engineering.saying import power as watts
 from service.engineering.saying import pressure as gauge
 from service.engineering.saying import temperature as degrees
 
-GAS_CONSTANT = 8.314462618
-"""Molar gas constant [J/mol/K] (CODATA)."""
-
-JET_COEFFICIENT = 0.85
-"""Discharge coefficient of a small drilled gas jet (common practice)."""
-
+GAS_CONSTANT = 8.314462618  # molar gas constant [J/mol/K] (CODATA)
+JET_COEFFICIENT = 0.85  # discharge coefficient of a small drilled gas jet (common practice)
 JET_SOURCE = "isentropic nozzle flow of an ideal gas, textbook of gas dynamics"
 
 
@@ -28,12 +24,9 @@ class Fuel:
 
     key: str
     name: str
-    heating_value: Band
-    """Lower heating value [J/kg]."""
-    molar_mass: float | None
-    """Molar mass of a gas [kg/mol]; None for other fuels."""
-    exponent: float | None
-    """Isentropic exponent of a gas; None for other fuels."""
+    heating_value: Band  # lower heating value [J/kg]
+    molar_mass: float | None  # molar mass of a gas [kg/mol]; None for other fuels
+    exponent: float | None  # isentropic exponent of a gas; None for other fuels
     source: str
 
 
@@ -41,14 +34,10 @@ class Fuel:
 class Firing:
     """A fire that burns steadily."""
 
-    gross: Band
-    """Heat in the fuel burnt, or electric power [W]."""
-    efficiency: Band
-    """Part that reaches the water, before the shell's own loss."""
-    rate: float | None = None
-    """Fuel burnt [kg/s]; None for an electric element."""
-    store: float | None = None
-    """Fuel carried [kg]; None if it does not run out."""
+    gross: Band  # heat in the fuel burnt, or electric power [W]
+    efficiency: Band  # part that reaches the water, before the shell's own loss
+    rate: float | None = None  # fuel burnt [kg/s]; None for an electric element
+    store: float | None = None  # fuel carried [kg]; None if it does not run out
     sources: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

@@ -19,37 +19,21 @@ from service.engineering.steam.boiler.still_air import (
 )
 from service.engineering.steam.cautions import CAUTIONS
 
-BRIGHT_EMISSIVITY = 0.05
-"""Emissivity of polished copper or brass (handbook)."""
-
-OXIDISED_EMISSIVITY = 0.7
-"""Emissivity of oxidised copper or painted metal (handbook)."""
-
-LAGGING_EMISSIVITY = 0.9
-"""Emissivity of string, felt or paint over lagging (handbook)."""
-
+BRIGHT_EMISSIVITY = 0.05  # emissivity of polished copper or brass (handbook)
+OXIDISED_EMISSIVITY = 0.7  # emissivity of oxidised copper or painted metal (handbook)
+LAGGING_EMISSIVITY = 0.9  # emissivity of string, felt or paint over lagging (handbook)
 STRING_CONDUCTIVITY = 0.06
 """Thermal conductivity of string or felt lagging [W/m/K] (common practice)."""
 
-COPPER_DENSITY = 8930.0
-"""Density of copper [kg/m3] (handbook)."""
-
-COPPER_HEAT = 385.0
-"""Specific heat of copper [J/kg/K] (handbook)."""
-
+COPPER_DENSITY = 8930.0  # density of copper [kg/m3] (handbook)
+COPPER_HEAT = 385.0  # specific heat of copper [J/kg/K] (handbook)
 FITTING_LENGTH = 0.4
 """Pipe that loses as much as one flange or valve, for full-size pipe: 0.3 to 0.5 m, here scaled
 by the bore over 15 mm [m] (common practice)."""
 
-DRAIN_SHARE = 0.05
-"""Share of the steam lost to the pipe from which a drain is wanted (inference)."""
-
-THINNEST_LAGGING = 1e-4
-"""Least thickness looked at [m]."""
-
-THICKEST_LAGGING = 0.05
-"""Greatest thickness looked at [m]."""
-
+DRAIN_SHARE = 0.05  # share of the steam lost to the pipe from which a drain is wanted (inference)
+THINNEST_LAGGING = 1e-4  # least thickness looked at [m]
+THICKEST_LAGGING = 0.05  # greatest thickness looked at [m]
 PRACTICE = "common practice"
 
 
@@ -64,10 +48,8 @@ class PipeRun:
     """Emissivity of the bare metal: 0.7 oxidised, 0.05 bright."""
     lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)
     """Thickness of the lagging; 0 for bare pipe."""
-    conductivity: float = STRING_CONDUCTIVITY
-    """Thermal conductivity of the lagging [W/m/K]."""
-    fittings: int = given(2, default=0, least=0, most=100)
-    """Valves and flanges along it."""
+    conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
+    fittings: int = given(2, default=0, least=0, most=100)  # valves and flanges along it
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -89,22 +71,16 @@ class PipeRun:
 class PipeLoss:
     """What a run of pipe costs."""
 
-    loss_per_length: float
-    """Heat loss of each metre [W/m]."""
-    bare_loss_per_length: float
-    """Heat loss of each metre without its lagging [W/m]."""
-    heat: float
-    """Heat loss of the run, fittings included [W]."""
-    condensate: float
-    """Water formed while running [kg/s]."""
-    warming_condensate: float
-    """Water formed while the run is brought up to heat [kg]."""
+    loss_per_length: float  # heat loss of each metre [W/m]
+    bare_loss_per_length: float  # heat loss of each metre without its lagging [W/m]
+    heat: float  # heat loss of the run, fittings included [W]
+    condensate: float  # water formed while running [kg/s]
+    warming_condensate: float  # water formed while the run is brought up to heat [kg]
     critical_radius: float
     """Conductivity over surface coefficient [m]: the radius up to which lagging adds loss."""
     least_lagging: float | None
     """Thickness from which this lagging loses less than the pipe bare [m]; None: not to 50 mm."""
-    share: float | None
-    """Part of the steam that the run condenses; None when no flow was given."""
+    share: float | None  # part of the steam that the run condenses; None when no flow was given
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = CAUTIONS

@@ -7,18 +7,10 @@ from service.engineering.errors import require, require_within
 from service.engineering.saying import length, temperature
 from service.engineering.solving import solve_rising
 
-STEFAN_BOLTZMANN = 5.670374419e-8
-"""Stefan-Boltzmann constant [W/m2/K4] (CODATA)."""
-
-GRAVITY = 9.80665
-"""Standard gravity [m/s2]."""
-
-AIR_CONSTANT = 287.05
-"""Gas constant of dry air [J/kg/K]."""
-
-AIR_HEAT = 1007.0
-"""Specific heat of air at constant pressure [J/kg/K] (handbook)."""
-
+STEFAN_BOLTZMANN = 5.670374419e-8  # stefan-Boltzmann constant [W/m2/K4] (CODATA)
+GRAVITY = 9.80665  # standard gravity [m/s2]
+AIR_CONSTANT = 287.05  # gas constant of dry air [J/kg/K]
+AIR_HEAT = 1007.0  # specific heat of air at constant pressure [J/kg/K] (handbook)
 MORGAN_RANGES = (
     (1e-2, 0.675, 0.058),
     (1e2, 1.02, 0.148),

@@ -14,12 +14,9 @@ Lie = Literal["horizontal", "vertical"]
 class Shell:
     """A plain cylindrical shell, inside dimensions; levels are measured from its lowest point."""
 
-    lie: Lie = given("horizontal")
-    """Whether the axis is horizontal or vertical."""
-    diameter: Annotated[float, "m"] = given("100 mm", least=0.01, most=2.0)
-    """Inside diameter."""
-    length: Annotated[float, "m"] = given("200 mm", least=0.01, most=5.0)
-    """Inside length or height."""
+    lie: Lie = given("horizontal")  # whether the axis is horizontal or vertical
+    diameter: Annotated[float, "m"] = given("100 mm", least=0.01, most=2.0)  # inside diameter
+    length: Annotated[float, "m"] = given("200 mm", least=0.01, most=5.0)  # inside length or height
     displaced: float = given(0.1, default=0.0, least=0.0, most=0.9)
     """Part of the space between the levels that tubes and flues take."""
 

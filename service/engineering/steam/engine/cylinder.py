@@ -31,16 +31,13 @@ class Engine:
     """One engine; every cylinder alike. Fractions are of the stroke or of the swept volume."""
 
     name: str = given("port engine", default="engine")
-    bore: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=1.0)
-    """Cylinder bore."""
-    stroke: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=2.0)
-    """Piston stroke."""
+    bore: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=1.0)  # cylinder bore
+    stroke: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=2.0)  # piston stroke
     cylinders: int = given(2, default=1, least=1, most=24)
     """Number of cylinders that take boiler steam."""
     acting: Acting = given("double", default="double")
     """Whether one side of the piston takes steam or both."""
-    speed: Annotated[float, "1/s"] = given("600 rpm", above=0.0, most=200.0)
-    """Revolutions."""
+    speed: Annotated[float, "1/s"] = given("600 rpm", above=0.0, most=200.0)  # revolutions
     cut_off: float = given(0.75, default=0.75, above=0.0, most=1.0)
     """Part of the stroke with steam on."""
     clearance: float = given(0.1, default=0.10, above=0.0, most=0.5)
@@ -85,18 +82,12 @@ class Engine:
 class SteamConditions:
     """The steam one or more engines run on; pressures absolute."""
 
-    pressure: float
-    """Pressure at the steam chest [Pa]."""
-    back_pressure: float
-    """Pressure of the exhaust [Pa]."""
-    feed_temperature: float
-    """Temperature of the water fed to the boiler [K]."""
-    volume: float
-    """Specific volume of dry steam at the chest [m3/kg]."""
-    back_volume: float
-    """Specific volume of dry steam at the exhaust [m3/kg]."""
-    heat: float
-    """Heat from feed water to dry steam [J/kg]."""
+    pressure: float  # pressure at the steam chest [Pa]
+    back_pressure: float  # pressure of the exhaust [Pa]
+    feed_temperature: float  # temperature of the water fed to the boiler [K]
+    volume: float  # specific volume of dry steam at the chest [m3/kg]
+    back_volume: float  # specific volume of dry steam at the exhaust [m3/kg]
+    heat: float  # heat from feed water to dry steam [J/kg]
 
 
 def find_steam_conditions(

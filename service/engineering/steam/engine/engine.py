@@ -39,14 +39,11 @@ class EngineDemand:
 
     engine: Engine
     conditions: SteamConditions
-    steam: Band
-    """Steam from the boiler, condensation included [kg/s]."""
-    dry_steam: float
-    """Steam the indicator diagram accounts for [kg/s]."""
+    steam: Band  # steam from the boiler, condensation included [kg/s]
+    dry_steam: float  # steam the indicator diagram accounts for [kg/s]
     mean_effective_pressure: float
     """Mean effective pressure, diagram factor included [Pa difference]."""
-    indicated_power: float
-    """Power on the pistons [W]."""
+    indicated_power: float  # power on the pistons [W]
 
     @property
     def name(self) -> str:
@@ -80,14 +77,10 @@ class PlantDemand:
     """What several engines take at once."""
 
     engines: tuple[EngineDemand, ...]
-    steam: Band
-    """Steam from the boiler [kg/s]."""
-    dry_steam: float
-    """Steam the indicator diagrams account for [kg/s]."""
-    indicated_power: float
-    """Power on all pistons [W]."""
-    heat: Band
-    """Heat into the water [W]."""
+    steam: Band  # steam from the boiler [kg/s]
+    dry_steam: float  # steam the indicator diagrams account for [kg/s]
+    indicated_power: float  # power on all pistons [W]
+    heat: Band  # heat into the water [W]
     cautions: tuple[str, ...] = CAUTIONS
 
     @property

@@ -8,8 +8,7 @@ from service.engineering.saying import Said, drop, length, name, number, pressur
 from service.engineering.steam.engine.cylinder import Engine, SteamConditions
 from service.engineering.steam.engine.engine_defaults import CONDENSATION_SOURCE, table_limits
 
-WET_BORE = 0.0125
-"""Bore below which condensation is most of the steam [m] (common practice)."""
+WET_BORE = 0.0125  # bore below which condensation is most of the steam [m] (common practice)
 
 LEAST_FRICTION, FRICTION_PRESSURE = 20_000.0, 50_000.0
 """Mean pressure friction may take [Pa]: 0.2 to 0.5 bar in small engines (common practice)."""

@@ -13,12 +13,8 @@ from service.engineering.steam.network.outlets import LOAD_SOURCE, EngineOnBranc
 from service.engineering.steam.network.running_plant import RunningCase, RunningPlant
 from service.engineering.steam.passages import LARGEST_DROP
 
-ENOUGH_SPEED = 0.95
-"""Part of its wanted speed with which a driver is content (common practice)."""
-
-NARROW_SPAN = 0.01
-"""Span of a band, over its likely value, that is not worth telling."""
-
+ENOUGH_SPEED = 0.95  # part of its wanted speed with which a driver is content (common practice)
+NARROW_SPAN = 0.01  # span of a band, over its likely value, that is not worth telling
 BALANCE_SOURCE = "mass balance of the block and energy balance of the boiler"
 PRACTICE = "common practice"
 

@@ -36,15 +36,9 @@ from service.engineering.steam.passages import (
     Valve,
 )
 
-WIDENINGS = (4.0, 2.0, 1.4)
-"""Largest openings-out looked at, over the bore as it is."""
-
-NARROWING = 0.25
-"""Smallest bore looked at, over the bore as it is."""
-
-HALVINGS = 18
-"""Halvings of the search for a bore: to a hundred-thousandth of it."""
-
+WIDENINGS = (4.0, 2.0, 1.4)  # largest openings-out looked at, over the bore as it is
+NARROWING = 0.25  # smallest bore looked at, over the bore as it is
+HALVINGS = 18  # halvings of the search for a bore: to a hundred-thousandth of it
 DROP_SOURCE = "isothermal flow with losses; allowance of a tenth by common practice"
 
 Stretch = Literal["trunk", "branch"]
@@ -55,13 +49,10 @@ class Place:
     """One part on the way to an engine."""
 
     stretch: Stretch
-    number: int
-    """Its number in the trunk or the branch, from 1."""
+    number: int  # its number in the trunk or the branch, from 1
     element: Element
-    drop: float
-    """What it costs [Pa difference]."""
-    share: float
-    """What it costs, over what the whole way costs."""
+    drop: float  # what it costs [Pa difference]
+    share: float  # what it costs, over what the whole way costs
     smallest_diameter: float | None
     """Smallest bore here, all else as it is, that keeps the way within the allowance [m]; None when
     no bore from a quarter to four times does."""
@@ -73,18 +64,13 @@ class PathAdvice:
 
     case: str
     engine: str
-    flow: float
-    """Steam the engine takes [kg/s]."""
-    chest_pressure: float
-    """Pressure it needs at the chest [Pa]."""
-    boiler_pressure: float
-    """Pressure that asks of the boiler [Pa]."""
-    drop: float
-    """What the way costs [Pa difference]."""
+    flow: float  # steam the engine takes [kg/s]
+    chest_pressure: float  # pressure it needs at the chest [Pa]
+    boiler_pressure: float  # pressure that asks of the boiler [Pa]
+    drop: float  # what the way costs [Pa difference]
     allowed: float
     """What it may cost [Pa difference]; below 0 when the boiler is held below its chest."""
-    places: tuple[Place, ...]
-    """In the order steam meets them."""
+    places: tuple[Place, ...]  # in the order steam meets them
 
     @property
     def within(self) -> bool:

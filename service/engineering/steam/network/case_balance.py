@@ -25,8 +25,7 @@ from service.engineering.steam.network.running_plant import (
 SLOWEST_PART = 0.1
 """Part of its speed below which an engine stops on a centre sooner or later (inference)."""
 
-SMALLEST_SPREAD = 1e-4
-"""Span of speed, over the wanted speed, that is none at all."""
+SMALLEST_SPREAD = 1e-4  # span of speed, over the wanted speed, that is none at all
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,20 +33,13 @@ class EngineBalance:
     """Where one engine settles; pressures absolute."""
 
     name: str
-    pressure: Band
-    """Pressure at its chest, before any governor [Pa]."""
-    speed: Band
-    """Revolutions a second [1/s]; 0 when it stands."""
-    steam: Band
-    """Steam it takes, condensation included [kg/s]."""
-    wanted_speed: float
-    """The speed of its load at the reference pressure [1/s]."""
-    load_pressure: float
-    """Chest pressure below which its load stands [Pa]."""
-    stalls: bool
-    """Whether it stands, or turns too slowly to keep on turning."""
-    may_stall: bool
-    """Whether it does with everything soft against it."""
+    pressure: Band  # pressure at its chest, before any governor [Pa]
+    speed: Band  # revolutions a second [1/s]; 0 when it stands
+    steam: Band  # steam it takes, condensation included [kg/s]
+    wanted_speed: float  # the speed of its load at the reference pressure [1/s]
+    load_pressure: float  # chest pressure below which its load stands [Pa]
+    stalls: bool  # whether it stands, or turns too slowly to keep on turning
+    may_stall: bool  # whether it does with everything soft against it
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +47,8 @@ class OpenOutletBalance:
     """What blows from one whistle or drain."""
 
     name: str
-    pressure: Band
-    """Absolute pressure at the hole [Pa]."""
-    steam: Band
-    """Steam it blows [kg/s]."""
+    pressure: Band  # absolute pressure at the hole [Pa]
+    steam: Band  # steam it blows [kg/s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +56,9 @@ class SoftInput:
     """What one soft input alone does to a case."""
 
     name: str
-    speed_spread: float
-    """Largest span of any engine's speed, over its wanted speed."""
-    steam_spread: float
-    """Span of the steam drawn, over the likely steam."""
-    engine: str | None
-    """The engine whose speed it moves most; None when no speed moves."""
+    speed_spread: float  # largest span of any engine's speed, over its wanted speed
+    steam_spread: float  # span of the steam drawn, over the likely steam
+    engine: str | None  # the engine whose speed it moves most; None when no speed moves
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,20 +66,15 @@ class CaseBalance:
     """Where the plant settles in one running case; pressures absolute."""
 
     name: str
-    boiler_pressure: Band
-    """Pressure in the boiler [Pa]."""
-    block_pressure: Band
-    """Pressure in the distribution block [Pa]."""
-    steam: Band
-    """Steam drawn from the boiler [kg/s]."""
+    boiler_pressure: Band  # pressure in the boiler [Pa]
+    block_pressure: Band  # pressure in the distribution block [Pa]
+    steam: Band  # steam drawn from the boiler [kg/s]
     surplus: Band
     """Steam the fire could raise beyond that [kg/s]: it blows off or the burner is turned down."""
-    heat_bound: bool
-    """Whether heat is short, so that the boiler falls below its limit."""
+    heat_bound: bool  # whether heat is short, so that the boiler falls below its limit
     engines: tuple[EngineBalance, ...]
     open_outlets: tuple[OpenOutletBalance, ...]
-    soft_inputs: tuple[SoftInput, ...]
-    """What makes the spread, the widest first."""
+    soft_inputs: tuple[SoftInput, ...]  # what makes the spread, the widest first
 
 
 def settle_case(plant: RunningPlant, case: RunningCase) -> tuple[CaseBalance, Settled]:

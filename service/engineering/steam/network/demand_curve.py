@@ -54,18 +54,12 @@ class DemandCurve(Protocol):
 class EngineCurve(NamedTuple):
     """An engine under its load."""
 
-    start: float
-    """Absolute pressure at which it begins to turn [Pa]."""
-    reference: float
-    """Absolute pressure at which it reaches its speed [Pa]."""
-    top: float
-    """Part of its speed beyond which it is held; infinite for a propeller."""
-    held: float
-    """Absolute pressure to which a governor or hand throttles [Pa]."""
-    fill: float
-    """Flow at full speed per density at the chest [m3/s]."""
-    cushion: float
-    """Flow saved at full speed by the steam left in the clearance [kg/s]."""
+    start: float  # absolute pressure at which it begins to turn [Pa]
+    reference: float  # absolute pressure at which it reaches its speed [Pa]
+    top: float  # part of its speed beyond which it is held; infinite for a propeller
+    held: float  # absolute pressure to which a governor or hand throttles [Pa]
+    fill: float  # flow at full speed per density at the chest [m3/s]
+    cushion: float  # flow saved at full speed by the steam left in the clearance [kg/s]
 
     @property
     def knee(self) -> float:
@@ -101,8 +95,7 @@ class EngineCurve(NamedTuple):
 class NozzleCurve(NamedTuple):
     """A hole that blows to the open air; smooth through choking."""
 
-    area: float
-    """Area times discharge coefficient [m2]."""
+    area: float  # area times discharge coefficient [m2]
 
     @property
     def top(self) -> float:

@@ -15,8 +15,7 @@ from service.engineering.steam.network.network_search import search
 from service.engineering.steam.network.network_sweep import assess, begin, resume, settle_quickly
 from service.engineering.steam.network.network_tree import Network, Settled, State
 
-ACCEPTED = 1e-7
-"""Relative error accepted when only the slower search gets that far."""
+ACCEPTED = 1e-7  # relative error accepted when only the slower search gets that far
 
 
 def settle(network: Network, *, start: Settled | None = None) -> Settled:

@@ -16,8 +16,7 @@ ROUNDS = 40
 """Times the slower search renews the steam's p v; each leaves about a twentieth of
 the error."""
 
-HALVINGS = 50
-"""Halvings of each search."""
+HALVINGS = 50  # halvings of each search
 
 
 def search(network: Network) -> State:

@@ -19,41 +19,22 @@ from service.engineering.steam.network.network_tree import (
 )
 from service.engineering.steam.passages import climb, find_expanding_steam
 
-CLOSE = 1e-6
-"""Relative error of every equation from which the next stride may be the last."""
-
-TOLERANCE = 1e-9
-"""Relative error expected after the last stride."""
-
+CLOSE = 1e-6  # relative error of every equation from which the next stride may be the last
+TOLERANCE = 1e-9  # relative error expected after the last stride
 FEED_HEAT_SLOPE = 45e3
 """Rise of the heat of dry steam from feed water with ln p [J/kg]; steers the solver only."""
 
-LATENT_HEAT_SLOPE = -115e3
-"""Rise of latent heat with ln p [J/kg]; steers the solver only."""
-
-JUST_ACROSS = 1e-9
-"""How far beyond the knee of its curve an outlet may step at once."""
-
-LEAST_SLOPE = 1e-12
-"""Slope taken for one that vanishes."""
-
-CREEPING_PART = 2e-3
-"""Part of its speed below which the solver lets an outlet come to a stand."""
-
-SMALL_STEP = 0.05
-"""Step of an outlet, over its place, that needs no curb."""
-
-BEGINNINGS = 4
-"""Steps of the first guess."""
-
+LATENT_HEAT_SLOPE = -115e3  # rise of latent heat with ln p [J/kg]; steers the solver only
+JUST_ACROSS = 1e-9  # how far beyond the knee of its curve an outlet may step at once
+LEAST_SLOPE = 1e-12  # slope taken for one that vanishes
+CREEPING_PART = 2e-3  # part of its speed below which the solver lets an outlet come to a stand
+SMALL_STEP = 0.05  # step of an outlet, over its place, that needs no curb
+BEGINNINGS = 4  # steps of the first guess
 ROUGH_STEP = 0.06
 """Step of the first guess, as a logarithm of pressure, that need not be followed by another."""
 
-FIRST_DROP = 0.015
-"""First guess at the drop of the trunk, and of each branch, as a logarithm."""
-
-LONGEST_STRIDE = 0.7
-"""Most by which a logarithm of pressure moves in one step."""
+FIRST_DROP = 0.015  # first guess at the drop of the trunk, and of each branch, as a logarithm
+LONGEST_STRIDE = 0.7  # most by which a logarithm of pressure moves in one step
 
 
 def settle_quickly(network: Network, state: State) -> Settled | None:
@@ -127,13 +108,11 @@ class _Sweep(NamedTuple):
     flow: float
     gain: float
     shift: float
-    surge: float
-    """Mean square of the pulses over and above the square of the mean flow."""
+    surge: float  # mean square of the pulses over and above the square of the mean flow
     surge_gain: float
     surge_shift: float
     worst: float
-    rows: list[tuple[float, float]]
-    """Error of each branch, and its slope along the outlet's curve."""
+    rows: list[tuple[float, float]]  # error of each branch, and its slope along the outlet's curve
 
 
 class _Balance(NamedTuple):

@@ -18,8 +18,7 @@ class Branch(NamedTuple):
     """One way from the block to one outlet."""
 
     segments: Resistance
-    pulsation: float
-    """Mean square over square of mean flow, from 1."""
+    pulsation: float  # mean square over square of mean flow, from 1
     curve: DemandCurve
 
 
@@ -27,40 +26,29 @@ class BoilerSteam(NamedTuple):
     """Steam as it leaves the boiler at one pressure."""
 
     expanding: ExpandingSteam
-    heat: float
-    """Heat that makes one kilogram of it [J/kg]."""
+    heat: float  # heat that makes one kilogram of it [J/kg]
 
 
 class Drawn(NamedTuple):
     """What one outlet settles to."""
 
-    pressure: float
-    """Absolute pressure at the outlet [Pa]."""
-    flow: float
-    """Mass flow [kg/s]."""
-    part: float
-    """Place on its curve: part of its wanted speed, 0 or less when it stands."""
+    pressure: float  # absolute pressure at the outlet [Pa]
+    flow: float  # mass flow [kg/s]
+    part: float  # place on its curve: part of its wanted speed, 0 or less when it stands
 
 
 class Settled(NamedTuple):
     """Where a network settles."""
 
-    boiler_pressure: float
-    """Absolute pressure in the boiler [Pa]."""
-    block_pressure: float
-    """Absolute pressure in the block [Pa]."""
-    flow: float
-    """Steam leaving the boiler, the sum of what is drawn [kg/s]."""
+    boiler_pressure: float  # absolute pressure in the boiler [Pa]
+    block_pressure: float  # absolute pressure in the block [Pa]
+    flow: float  # steam leaving the boiler, the sum of what is drawn [kg/s]
     effective_flow: float
     """Root of the mean square of the flow in the trunk, pulses included [kg/s]."""
-    heat: float
-    """Heat that makes one kilogram of it [J/kg]."""
-    heat_bound: bool
-    """Whether heat is short, so that the boiler stays below its limit."""
-    drawn: tuple[Drawn, ...]
-    """One an outlet, in the order of the branches."""
-    sweeps: int
-    """Newton sweeps it took; 0 when the slower search was called."""
+    heat: float  # heat that makes one kilogram of it [J/kg]
+    heat_bound: bool  # whether heat is short, so that the boiler stays below its limit
+    drawn: tuple[Drawn, ...]  # one an outlet, in the order of the branches
+    sweeps: int  # Newton sweeps it took; 0 when the slower search was called
 
 
 @dataclass(frozen=True)
@@ -69,12 +57,9 @@ class Network:
 
     trunk: Resistance
     branches: tuple[Branch, ...]
-    net_heat: float
-    """Heat into the water [W], above 0."""
-    feed_enthalpy: float | None
-    """Enthalpy of the feed [J/kg]; None while no feed pump runs."""
-    pressure_limit: float
-    """Absolute pressure at which burner or safety valve holds the boiler [Pa]."""
+    net_heat: float  # heat into the water [W], above 0
+    feed_enthalpy: float | None  # enthalpy of the feed [J/kg]; None while no feed pump runs
+    pressure_limit: float  # absolute pressure at which burner or safety valve holds the boiler [Pa]
 
     @cached_property
     def steam_at_limit(self) -> BoilerSteam:

@@ -41,8 +41,7 @@ practice)."""
 EXHAUST_PRESSURE = 1.11e5
 """Absolute pressure of a freely led exhaust [Pa]: 0.1 bar gauge (common practice)."""
 
-NOZZLE_COEFFICIENT = 0.62
-"""Discharge coefficient of a sharp hole: 0.60 to 0.65 (handbook)."""
+NOZZLE_COEFFICIENT = 0.62  # discharge coefficient of a sharp hole: 0.60 to 0.65 (handbook)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +144,7 @@ class OpenOutlet:
     """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
 
     name: str = given("whistle")
-    area: Annotated[float, "m2"] = given("2 mm2", above=0.0, most=1e-3)
-    """Of the hole."""
+    area: Annotated[float, "m2"] = given("2 mm2", above=0.0, most=1e-3)  # of the hole
     passages: tuple[Element, ...] = ()
     coefficient: float = given(NOZZLE_COEFFICIENT, default=NOZZLE_COEFFICIENT, above=0.0, most=1.0)
     """Of discharge."""

@@ -20,9 +20,7 @@ from service.engineering.steam.network.running_plant import (
 )
 from service.engineering.steam.passages import Element
 
-BOUNDLESS_HEAT = 1e9
-"""Heat that never runs short [W]: what is drawn then is the demand."""
-
+BOUNDLESS_HEAT = 1e9  # heat that never runs short [W]: what is drawn then is the demand
 LEAST_DEMAND = Softness(condensation="low", loss="high")
 MOST_DEMAND = Softness(condensation="high", loss="low")
 
@@ -32,18 +30,12 @@ class SupplyAndDemand:
     """Two curves against boiler pressure and where they meet; pressures absolute."""
 
     case: str
-    pressures: tuple[float, ...]
-    """Boiler pressures, rising to the limit [Pa]."""
-    supply: tuple[Band, ...]
-    """Steam the fire can raise at each [kg/s]."""
-    demand: tuple[Band, ...]
-    """Steam the case draws at each [kg/s]."""
-    meeting_pressure: Band
-    """Where the boiler settles [Pa]."""
-    meeting_steam: Band
-    """What is drawn there [kg/s]."""
-    heat_bound: bool
-    """Whether the curves meet below the limit."""
+    pressures: tuple[float, ...]  # boiler pressures, rising to the limit [Pa]
+    supply: tuple[Band, ...]  # steam the fire can raise at each [kg/s]
+    demand: tuple[Band, ...]  # steam the case draws at each [kg/s]
+    meeting_pressure: Band  # where the boiler settles [Pa]
+    meeting_steam: Band  # what is drawn there [kg/s]
+    heat_bound: bool  # whether the curves meet below the limit
 
 
 def trace_supply_and_demand(

@@ -27,10 +27,8 @@ from service.engineering.steam.passages import (
 class Station:
     """One place along a way."""
 
-    name: str
-    """What has just been passed, or boiler or block."""
-    pressure: float
-    """Absolute pressure there [Pa]."""
+    name: str  # what has just been passed, or boiler or block
+    pressure: float  # absolute pressure there [Pa]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +36,10 @@ class PressureLine:
     """The way to one outlet."""
 
     outlet: str
-    trunk: tuple[Station, ...]
-    """From the boiler to the block, both named."""
+    trunk: tuple[Station, ...]  # from the boiler to the block, both named
     branch: tuple[Station, ...]
     """What follows the block, to the outlet's own pressure; one called direct if nothing does."""
-    flows: bool
-    """Whether any steam is on its way there."""
+    flows: bool  # whether any steam is on its way there
 
 
 def trace_pressure_lines(

@@ -79,8 +79,7 @@ class RunningCase:
     """What runs or blows at once."""
 
     name: str
-    running: tuple[str, ...]
-    """Names of engines and open outlets; everything else is shut off."""
+    running: tuple[str, ...]  # names of engines and open outlets; everything else is shut off
 
 
 class Softness(NamedTuple):

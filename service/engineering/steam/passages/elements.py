@@ -33,25 +33,18 @@ VALVE_EXPONENT_FACTOR = 1.3 / 1.4
 
 GIVEN = "given"
 
-HALF_TURN = pi * (1 + 1e-9)
-"""Half a turn [rad]; the hair above is for degrees turned into radians."""
+HALF_TURN = pi * (1 + 1e-9)  # half a turn [rad]; the hair above is for degrees turned into radians
 
 
 class Segment(NamedTuple):
     """One part of a line, reduced to what the flow equations need."""
 
-    area: float
-    """Area on which the coefficients rest [m2]."""
-    diameter: float
-    """Bore [m]."""
-    loss: float
-    """Loss coefficient that does not change with flow."""
-    slenderness: float
-    """Length over bore, for wall friction."""
-    roughness: float
-    """Wall roughness over bore."""
-    valve_area: float
-    """N6 Kv in SI [m2]; 0 for anything but a valve."""
+    area: float  # area on which the coefficients rest [m2]
+    diameter: float  # bore [m]
+    loss: float  # loss coefficient that does not change with flow
+    slenderness: float  # length over bore, for wall friction
+    roughness: float  # wall roughness over bore
+    valve_area: float  # N6 Kv in SI [m2]; 0 for anything but a valve
     valve_limit: float
     """Fk xT: pressure drop over inlet pressure at which a valve chokes; 0 if not a valve."""
 
@@ -142,8 +135,7 @@ class Contraction:
     """A sharp step down to a smaller bore; taken whole, velocity head included."""
 
     kind: ClassVar[str] = "contraction"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    """The smaller bore."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # the smaller bore
     upstream_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
     """The larger bore."""
     source: ClassVar[str] = PIPE_FLOW_SOURCE
@@ -166,8 +158,7 @@ class Tee:
     """A square branch off a run, as an outlet drilled into a block's centre bore; taken whole."""
 
     kind: ClassVar[str] = "tee"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    """Bore of the branch."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # bore of the branch
     run_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
     """Bore of the run, not below the branch."""
     share: float = given(0.5, default=1.0, least=0.05, most=1.0)
@@ -191,8 +182,7 @@ class Loss:
     kind: ClassVar[str] = "loss"
     diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
     """Bore whose velocity head counts."""
-    k: float = given(14.5, least=0.0, most=1e5)
-    """Loss coefficient."""
+    k: float = given(14.5, least=0.0, most=1e5)  # loss coefficient
     source: ClassVar[str] = GIVEN
 
     def __post_init__(self) -> None:
@@ -208,8 +198,7 @@ class Valve:
     """A valve whose Kv is known; taken whole. It chokes by IEC 60534."""
 
     kind: ClassVar[str] = "valve"
-    diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)
-    """Bore either side."""
+    diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)  # bore either side
     kv: float = given(0.1764, above=0.0, most=1000.0)
     """Flow coefficient Kv: cubic metres of water an hour at one bar."""
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
@@ -238,8 +227,7 @@ class StopValve:
     """A screw-down stop valve known by its seat and its lift; taken whole."""
 
     kind: ClassVar[str] = "stop_valve"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    """Bore of the seat."""
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # bore of the seat
     lift: Annotated[float, "m"] = given("1 mm", above=0.0)
     """Lift of the disc, from a fiftieth to twice the seat bore."""
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
@@ -272,8 +260,7 @@ class Line:
     """Elements in series, reduced to segments once so that a solver may ask often."""
 
     elements: tuple[Element, ...]
-    segments: tuple[Segment, ...]
-    """In the order steam meets them."""
+    segments: tuple[Segment, ...]  # in the order steam meets them
 
 
 def trace_line(elements: Iterable[Element] | Line) -> Line:

@@ -17,30 +17,23 @@ from service.engineering.steam.passages.elements import Line, Segment
 from service.engineering.steam.passages.losses import friction_factor
 from service.engineering.steam.properties import vapour_viscosity, vapour_volume
 
-SLIGHTEST_LOSS = 1e-12
-"""Loss coefficient below which an element is no hindrance."""
+SLIGHTEST_LOSS = 1e-12  # loss coefficient below which an element is no hindrance
 
 
 class ExpandingSteam(NamedTuple):
     """What stays the same while steam expands along a line."""
 
-    product: float
-    """Pressure times specific volume [J/kg]."""
-    limit: float
-    """Speed at which the line chokes [m/s]: the square root of the product."""
-    viscosity: float
-    """Dynamic viscosity [Pa s]."""
+    product: float  # pressure times specific volume [J/kg]
+    limit: float  # speed at which the line chokes [m/s]: the square root of the product
+    viscosity: float  # dynamic viscosity [Pa s]
 
 
 class Passing(NamedTuple):
     """Steam passing one segment."""
 
-    pressure_in: float
-    """Absolute pressure before it [Pa]."""
-    pressure_out: float
-    """Absolute pressure at its own exit [Pa]."""
-    choked: bool
-    """Whether it passes all it can at that inlet pressure."""
+    pressure_in: float  # absolute pressure before it [Pa]
+    pressure_out: float  # absolute pressure at its own exit [Pa]
+    choked: bool  # whether it passes all it can at that inlet pressure
 
 
 def find_expanding_steam(pressure: float) -> ExpandingSteam:

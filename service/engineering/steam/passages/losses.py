@@ -10,12 +10,8 @@ PIPE_FLOW_SOURCE = "Rennels and Hudson, Pipe Flow (handbook)"
 CRANE_SOURCE = "340 f_T of the globe valve, TP-410 form, carried below its smallest size"
 CURTAIN_SOURCE = "flat disc valve, 0.155 (d/h)², handbook of hydraulic resistance, from memory"
 
-LAMINAR_LIMIT = 2000.0
-"""Reynolds number up to which flow is laminar."""
-
-TURBULENT_LIMIT = 4000.0
-"""Reynolds number from which flow is turbulent."""
-
+LAMINAR_LIMIT = 2000.0  # Reynolds number up to which flow is laminar
+TURBULENT_LIMIT = 4000.0  # Reynolds number from which flow is turbulent
 BEND_FRICTION = 0.031
 """Friction factor of smooth pipe at a Reynolds number of 10 000, used for bends (Colebrook)."""
 

@@ -39,20 +39,13 @@ LOSS_SPREAD = 1.4
 class PassageFlow:
     """Steam passing a line; pressures absolute."""
 
-    flow: float
-    """Mean mass flow [kg/s]."""
-    flow_band: Band
-    """The flow with losses 40 % higher, as reckoned, and lower [kg/s]."""
-    pressure: float
-    """Pressure at the inlet [Pa]."""
-    outlet_pressure: float
-    """Pressure beyond the outlet [Pa]."""
-    outlet_band: Band
-    """The outlet pressure with losses 40 % higher, as reckoned, and lower [Pa]."""
-    velocity: float
-    """Highest velocity in the line [m/s]."""
-    choked: bool
-    """Whether some element passes all it can."""
+    flow: float  # mean mass flow [kg/s]
+    flow_band: Band  # the flow with losses 40 % higher, as reckoned, and lower [kg/s]
+    pressure: float  # pressure at the inlet [Pa]
+    outlet_pressure: float  # pressure beyond the outlet [Pa]
+    outlet_band: Band  # the outlet pressure with losses 40 % higher, as reckoned, and lower [Pa]
+    velocity: float  # highest velocity in the line [m/s]
+    choked: bool  # whether some element passes all it can
     elements: tuple[ElementFlow, ...]
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

@@ -23,8 +23,7 @@ PRACTICE = "common practice"
 QUICKEST = 40.0
 """Velocity above which wet steam cuts and whistles [m/s]: mains 25 to 40 (common practice)."""
 
-LARGEST_DROP = 0.10
-"""Part of the gauge pressure a passage may cost: 5 to 10 % (common practice)."""
+LARGEST_DROP = 0.10  # part of the gauge pressure a passage may cost: 5 to 10 % (common practice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +31,12 @@ class ElementFlow:
     """The steam at one element of a line; pressures absolute."""
 
     element: Element
-    pressure_in: float
-    """Pressure before it [Pa]."""
-    pressure_out: float
-    """Pressure at its own exit [Pa]; above what follows when its exit is choked."""
+    pressure_in: float  # pressure before it [Pa]
+    pressure_out: float  # pressure at its own exit [Pa]; above what follows when its exit is choked
     velocity: float
     """Velocity at its exit [m/s], mean over the stroke's pulses as an effective value."""
-    mach: float
-    """Velocity over that at which a plain bore chokes in this model, root(p v)."""
-    choked: bool
-    """Whether it passes all it can at that inlet pressure."""
+    mach: float  # velocity over that at which a plain bore chokes in this model, root(p v)
+    choked: bool  # whether it passes all it can at that inlet pressure
 
 
 def follow_line(

@@ -47,21 +47,15 @@ ACCUMULATIONS_MET = say(
 class ReliefCheck:
     """A safety valve against the steam it must pass."""
 
-    set_pressure: float
-    """Absolute pressure at which it lifts [Pa]."""
-    relieving_pressure: float
-    """Absolute pressure at which it must pass everything [Pa]."""
-    evaporation: float
-    """Steam it must pass [kg/s]."""
-    effective_area: float
-    """Area through which it blows [m2]."""
+    set_pressure: float  # absolute pressure at which it lifts [Pa]
+    relieving_pressure: float  # absolute pressure at which it must pass everything [Pa]
+    evaporation: float  # steam it must pass [kg/s]
+    effective_area: float  # area through which it blows [m2]
     capacity: Capacity
-    required_area: float
-    """Effective area wanted, by the rule that gives least [m2]."""
+    required_area: float  # effective area wanted, by the rule that gives least [m2]
     required_lift: float | None
     """Lift wanted [m]; None when the bore is too small at any lift or no seat was given."""
-    adequate: bool
-    """Whether the lowest capacity covers the evaporation, on paper."""
+    adequate: bool  # whether the lowest capacity covers the evaporation, on paper
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = RELIEF_CAUTIONS

@@ -13,9 +13,7 @@ from service.engineering.given import given, require_given
 from service.engineering.saturation import saturation
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
 
-FLAT = pi * (1 + 1e-9)
-"""A flat seat [rad]; the hair above is for degrees turned into radians."""
-
+FLAT = pi * (1 + 1e-9)  # A flat seat [rad]; the hair above is for degrees turned into radians
 ISO_SOURCE = "ISO 4126-1 with k = 1.135"
 NAPIER_SOURCE = "Napier's rule, W = A P/70 in pounds, inches and seconds"
 ASME_SOURCE = "ASME form, W = 51.5 A P K in pounds an hour"
@@ -25,10 +23,8 @@ ASME_SOURCE = "ASME form, W = 51.5 A P K in pounds an hour"
 class SafetyValve:
     """A safety valve by what can be measured on it."""
 
-    seat: Annotated[float, "m"] = given("4 mm", least=5e-4, most=0.05)
-    """Bore of the seat."""
-    lift: Annotated[float, "m"] = given("0.16 mm", above=0.0)
-    """Lift when blowing, to half the seat."""
+    seat: Annotated[float, "m"] = given("4 mm", least=5e-4, most=0.05)  # bore of the seat
+    lift: Annotated[float, "m"] = given("0.16 mm", above=0.0)  # lift when blowing, to half the seat
     seat_angle: Annotated[float, "rad"] = given("90 deg", default=pi, least=pi / 6, most=FLAT)
     """Included angle of the conical seat; half a turn for a flat seat."""
     discharge_coefficient: float = given(0.6, default=0.6, least=0.05, most=1.0)
@@ -64,12 +60,9 @@ class SafetyValve:
 class Capacity:
     """Dry steam passed, by three rules [kg/s]."""
 
-    iso_4126: float
-    """By ISO 4126-1 with k = 1.135 [kg/s]."""
-    napier: float
-    """By Napier's rule [kg/s]."""
-    asme_51_5: float
-    """By the 51.5 A P form [kg/s]."""
+    iso_4126: float  # by ISO 4126-1 with k = 1.135 [kg/s]
+    napier: float  # by Napier's rule [kg/s]
+    asme_51_5: float  # by the 51.5 A P form [kg/s]
 
     @property
     def least(self) -> float:

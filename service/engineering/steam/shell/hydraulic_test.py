@@ -19,14 +19,11 @@ class HydraulicRegime:
 
     key: str
     name: str
-    first: float
-    """Factor for a new shell."""
-    repeat: float | None
-    """Factor for repeat tests; None: as the rules say for the boiler."""
+    first: float  # factor for a new shell
+    repeat: float | None  # factor for repeat tests; None: as the rules say for the boiler
     hot_factor: float | None
     """Factor that goes with the ratio of stresses, where it differs from `first`."""
-    asks_stress_ratio: bool
-    """Whether allowable stress cold over hot enters."""
+    asks_stress_ratio: bool  # whether allowable stress cold over hot enters
     edition: str
     source: str
 
@@ -36,12 +33,9 @@ class HydraulicTest:
     """Test pressures under one regime; absolute."""
 
     regime: HydraulicRegime
-    working_pressure: float
-    """The inspector's working pressure [Pa]."""
-    first_pressure: float
-    """Test of a new shell [Pa]."""
-    repeat_pressure: float | None
-    """Repeat test [Pa]; None: as the rules say for the boiler."""
+    working_pressure: float  # the inspector's working pressure [Pa]
+    first_pressure: float  # test of a new shell [Pa]
+    repeat_pressure: float | None  # repeat test [Pa]; None: as the rules say for the boiler
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = SHELL_CAUTIONS

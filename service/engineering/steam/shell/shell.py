@@ -28,9 +28,7 @@ from service.engineering.steam.cautions import SHELL_CAUTIONS
 COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH
 """Tensile strength of annealed copper, cold [Pa] (common practice)."""
 
-STRENGTH_FACTOR = 8.0
-"""Factor on tensile strength used in hobby designs (common practice)."""
-
+STRENGTH_FACTOR = 8.0  # factor on tensile strength used in hobby designs (common practice)
 STRESS_SOURCE = "allowable stress of annealed copper at temperature, handbook of copper tube"
 HOOP_SOURCE = "thin cylinder by outside diameter, P = 2 S t E/(D - 0.8 t), tube tables"
 BARLOW_SOURCE = "thin cylinder on tensile strength, P = UTS t E/(R F), common practice"
@@ -48,8 +46,7 @@ class CopperCylinder:
     outside_diameter: Annotated[float, "m"] = given("4 in", least=2e-3, most=1.0)
     thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)
     """Least wall, after any thinning; at most a tenth of the diameter."""
-    joint: str = given("brazed_strap")
-    """Kind of joint along it: seamless or brazed_strap."""
+    joint: str = given("brazed_strap")  # kind of joint along it: seamless or brazed_strap
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -65,16 +62,11 @@ class CopperCylinder:
 class ShellCheck:
     """Hoop stress of a plain cylinder at its stated working pressure; indicative only."""
 
-    pressure: float
-    """The inspector's working pressure, absolute [Pa]."""
-    temperature: float
-    """Metal temperature, that of saturated steam [K]."""
-    joint_factor: float
-    """Strength of the joint over that of the plain wall."""
-    hoop_stress: float
-    """Stress in the wall at the joint [Pa]."""
-    allowable_stress: float
-    """Allowable stress of annealed copper at that temperature [Pa]."""
+    pressure: float  # the inspector's working pressure, absolute [Pa]
+    temperature: float  # metal temperature, that of saturated steam [K]
+    joint_factor: float  # strength of the joint over that of the plain wall
+    hoop_stress: float  # stress in the wall at the joint [Pa]
+    allowable_stress: float  # allowable stress of annealed copper at that temperature [Pa]
     pressure_by_stress: float
     """Absolute pressure at which the hoop stress meets the allowable [Pa]; not a permission."""
     pressure_by_strength: float

@@ -22,26 +22,18 @@ class Family:
     key: str
     name: str
     form: Form
-    words: tuple[str, ...]
-    """What names it beside a size, in small letters."""
-    classes: tuple[str, ...]
-    """Classes of tolerance that may end a designation."""
-    size: SizeCount
-    """What the first number of a designation counts."""
-    pitch: PitchCount
-    """What the second number counts."""
+    words: tuple[str, ...]  # what names it beside a size, in small letters
+    classes: tuple[str, ...]  # classes of tolerance that may end a designation
+    size: SizeCount  # what the first number of a designation counts
+    pitch: PitchCount  # what the second number counts
     size_alone: bool
     """Whether a size without a pitch means this family, of those that bear one word."""
-    drills: DrillSystem
-    """The system of drills that its standard gives."""
-    limits: str
-    """Its system of limits of size."""
+    drills: DrillSystem  # the system of drills that its standard gives
+    limits: str  # its system of limits of size
     limits_length: LimitsLength
     """Length of engagement for which the Unified system reckons; blank for the other systems."""
-    bushes: bool
-    """Whether its fine threads are cut on the outside of a bush."""
-    commonness: float
-    """How much likelier than others in a box of steam fittings: judgement, near 1."""
+    bushes: bool  # whether its fine threads are cut on the outside of a bush
+    commonness: float  # how much likelier than others in a box of steam fittings: judgement, near 1
     description: str
     source: str
 

@@ -16,8 +16,7 @@ LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.150
 LEAST_PITCH, MOST_PITCH = 0.00005, 0.008
 """What a thread that is in no table may be [rad, m]; common practice."""
 
-PIPE_TAPER = 1 / 16
-"""Change of diameter per length of the taper pipe threads: 3/4 in per foot."""
+PIPE_TAPER = 1 / 16  # change of diameter per length of the taper pipe threads: 3/4 in per foot
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +34,7 @@ class Form:
     external_depth: float
     crest_radius: float
     root_radius: float
-    effective_offset: float
-    """Major less effective diameter, per pitch."""
+    effective_offset: float  # major less effective diameter, per pitch
     source: str
 
     @property

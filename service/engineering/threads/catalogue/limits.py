@@ -16,9 +16,7 @@ from service.engineering.saying import listed, name, say
 from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
 
-Range = tuple[float, float]
-"""Least and largest [m]."""
-
+Range = tuple[float, float]  # least and largest [m]
 MICROMETRE = 1e-6
 MILLIMETRE = 1e-3
 

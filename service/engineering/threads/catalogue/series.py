@@ -21,8 +21,7 @@ from service.engineering.saying import Part, fine, name, say
 from service.engineering.threads.catalogue.families import read_form
 from service.engineering.threads.catalogue.forms import Thread
 
-LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.5
-"""What a thread of a table may measure [m]."""
+LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.5  # what a thread of a table may measure [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +29,8 @@ class SeriesRow:
     """One row of a series: the thread, what the source prints for it, and any remark."""
 
     thread: Thread
-    printed_effective: float | None
-    """Effective diameter as the source prints it [m]."""
-    printed_core: float | None
-    """Core diameter as the source prints it [m]."""
+    printed_effective: float | None  # effective diameter as the source prints it [m]
+    printed_core: float | None  # core diameter as the source prints it [m]
     remark: str
 
 
@@ -44,8 +41,7 @@ class Disagreement:
     thread: Thread
     effective_excess: float
     """Printed less calculated effective diameter [m]; 0 where none is printed."""
-    core_excess: float
-    """Printed less calculated core diameter [m]; 0 where none is printed."""
+    core_excess: float  # printed less calculated core diameter [m]; 0 where none is printed
     reason: str
 
 

@@ -27,9 +27,7 @@ INCH_DRILLS: frozenset[Series] = frozenset({"fraction", "number", "letter"})
 FOREIGN_DRILLS = {"in": METRIC_DRILLS, "mm": INCH_DRILLS}
 """To a family whose standard gives drills in one system; Whitworth threads take either."""
 
-ROUNDING = 1e-12
-"""Difference of diameter that is arithmetic [m]."""
-
+ROUNDING = 1e-12  # difference of diameter that is arithmetic [m]
 DEEPEST_PARALLEL = 100.0
 DEEPEST_TAPER = 110.0
 """Percentage of depth from which the hole is below the core; a taper tap reams its own way in."""
@@ -51,8 +49,7 @@ class TappingDrill:
     """A drill for tapping, and the percentage of full depth that it leaves."""
 
     drill: Drill
-    depth_percent: float
-    """On the family's own basis [%]."""
+    depth_percent: float  # on the family's own basis [%]
     basis: str
     below_core: bool
     reason: str

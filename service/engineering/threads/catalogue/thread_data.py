@@ -31,13 +31,10 @@ class SmallEnd:
 class Drilled:
     """What a hole leaves of a thread."""
 
-    diameter: float
-    """[m]"""
-    depth_percent: float
-    """On the family's own basis [%]."""
+    diameter: float  # [m]
+    depth_percent: float  # on the family's own basis [%]
     basis: str
-    other_bases: dict[str, float]
-    """On the other bases in print for this angle [%]."""
+    other_bases: dict[str, float]  # on the other bases in print for this angle [%]
 
 
 @dataclass(frozen=True, slots=True)

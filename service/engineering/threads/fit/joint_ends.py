@@ -8,11 +8,8 @@ from service.engineering.given import given
 from service.engineering.saying import Said, fine, length, name, say
 from service.engineering.threads.catalogue import Thread
 
-WRENCHING_TURNS = 2.5
-"""Turns that a spanner takes a taper thread past hand tight: from memory."""
-
-LONGEST = 0.2
-"""The longest thread that a fitting may have [m]."""
+WRENCHING_TURNS = 2.5  # turns that a spanner takes a taper thread past hand tight: from memory
+LONGEST = 0.2  # the longest thread that a fitting may have [m]
 
 Owner = Literal["customer", "workshop", "bought"]
 
@@ -24,8 +21,7 @@ class MaleEnd:
     thread: Thread
     length: Annotated[float, "m"] | None = given("1/4 in", default=None)
     """Threaded length, its lead left out."""
-    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)
-    """Hole through the middle."""
+    bore: Annotated[float, "m"] | None = given("1/8 in", default=None)  # hole through the middle
     material: str = given("bronze", default="brass")
     owner: Owner = given("customer", default="workshop")
 
@@ -45,12 +41,10 @@ class FemaleEnd:
     """A female thread in a boss, bush or block; lengths in metres, None where not known."""
 
     thread: Thread
-    depth: Annotated[float, "m"] | None = given("5/16 in", default=None)
-    """Depth of full thread."""
+    depth: Annotated[float, "m"] | None = given("5/16 in", default=None)  # depth of full thread
     boss: Annotated[float, "m"] | None = given("7/16 in", default=None)
     """Outside diameter of the metal around the thread, across flats if it is a hexagon."""
-    drilled: Annotated[float, "m"] | None = given("7/32 in", default=None)
-    """Tapping hole."""
+    drilled: Annotated[float, "m"] | None = given("7/32 in", default=None)  # tapping hole
     material: str = given("brass", default="brass")
     owner: Owner = given("workshop", default="workshop")
 

@@ -32,8 +32,7 @@ class JointMetal:
     wall_over_bore: float | None
     boss_wall: float | None
     engagement: Engagement
-    around: tuple[Finding, ...]
-    """What was found of the walls and the hole."""
+    around: tuple[Finding, ...]  # what was found of the walls and the hole
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -8,19 +8,13 @@ from service.engineering.saying import Said, angle, fine, listed, name, number, 
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.overlay import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
-WANTED_TURNS = 5.0
-"""Full turns wanted for steam before a thread may bind: common practice."""
-
+WANTED_TURNS = 5.0  # full turns wanted for steam before a thread may bind: common practice
 LEAST_DEPTH_ENGAGED = 0.5
 """Share of the depth that must overlap, both threads in the middle of their limits: common
 practice."""
 
-SAME_DIAMETER = 10e-6
-"""Difference of diameter that the rounding of tables can make [m]."""
-
-SAME_PITCH = 1e-4
-"""Relative difference of pitch that the rounding of tables can make."""
-
+SAME_DIAMETER = 10e-6  # difference of diameter that the rounding of tables can make [m]
+SAME_PITCH = 1e-4  # relative difference of pitch that the rounding of tables can make
 SAME_ANGLE = radians(0.01)
 
 
@@ -28,8 +22,7 @@ SAME_ANGLE = radians(0.01)
 class Match:
     """How two threads go together, at basic size and in the middle of their limits."""
 
-    level: Level
-    """ok: one thread; caution: they go, with care; fail: they do not."""
+    level: Level  # ok: one thread; caution: they go, with care; fail: they do not
     basic: Overlay
     middle: Overlay
     findings: tuple[Finding, ...]

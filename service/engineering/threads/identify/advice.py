@@ -22,20 +22,14 @@ from service.engineering.threads.identify.measurement import Measurement
 COUNTING_LENGTHS = tuple(quarters / 4 * INCH for quarters in (1, 2, 3, 4, 6, 8))
 """Lengths that threads are counted over [m]."""
 
-TAPER_LENGTH = 0.010
-"""How far apart a taper is measured [m]."""
+TAPER_LENGTH = 0.010  # how far apart a taper is measured [m]
 
 LEAST_BINDING, MANY_TURNS = 0.5, 8.0
 """The fewest turns that binding is foretold to, and those from which it does not matter."""
 
-ONE_PITCH = 0.002
-"""Pitches nearer than this part of one another are the same pitch."""
-
-ONE_SIZE = 0.00002
-"""Diameters nearer than this are the same size [m]."""
-
-ONE_ANGLE = 0.01
-"""Angles nearer than this are the same angle [rad]."""
+ONE_PITCH = 0.002  # pitches nearer than this part of one another are the same pitch
+ONE_SIZE = 0.00002  # diameters nearer than this are the same size [m]
+ONE_ANGLE = 0.01  # angles nearer than this are the same angle [rad]
 
 
 def explain_fit(measurement: Measurement, thread: Thread) -> Said:

@@ -29,8 +29,7 @@ from service.engineering.threads.identify.measurement import Measurement, check_
 
 MOST_CANDIDATES = 8
 LEAST_LIKELIHOOD = 0.002
-CLEAR = 0.9
-"""Likelihood from which the first candidate is called clear."""
+CLEAR = 0.9  # likelihood from which the first candidate is called clear
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +37,10 @@ class Candidate:
     """A thread that would measure so, and what to know before trusting it."""
 
     thread: Thread
-    likelihood: float
-    """Probability among all threads of the catalogue."""
+    likelihood: float  # probability among all threads of the catalogue
     why: Said
-    tell_apart: Said
-    """What else to measure to know it from its nearest rival."""
-    wrong_guess: Said
-    """What happens if it is taken for this and is the rival."""
+    tell_apart: Said  # what else to measure to know it from its nearest rival
+    wrong_guess: Said  # what happens if it is taken for this and is the rival
 
 
 def identify_thread(

@@ -26,21 +26,14 @@ COUNT_ERROR = 0.15
 LENGTH_ERROR = 0.0001
 """Standard errors of lining a count up [threads] and of the length it is taken over [m]."""
 
-ANGLE_ERROR = radians(1.5)
-"""Standard error of a flank angle tried with a gauge [rad]."""
-
-TAPER_ERROR = 0.004
-"""Standard error of a taper from the unevenness of crests."""
-
-WORN_SHARE = 0.15
-"""Share of males worn under their limits; from memory."""
-
+ANGLE_ERROR = radians(1.5)  # standard error of a flank angle tried with a gauge [rad]
+TAPER_ERROR = 0.004  # standard error of a taper from the unevenness of crests
+WORN_SHARE = 0.15  # share of males worn under their limits; from memory
 COARSELY_DRILLED_SHARE = 0.4
 COARSELY_DRILLED_PERCENT = 55.0
 """Share of females drilled larger than their limits allow, and down to what depth [%]."""
 
-LEAST_FIT = 4e-6
-"""A thread that fits worse than this is out by five standard errors."""
+LEAST_FIT = 4e-6  # A thread that fits worse than this is out by five standard errors
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +44,8 @@ class Spread:
     male_least: Figures
     male_most: Figures
     female_least: Figures
-    female_most: Figures
-    """Bore at the top of its limits [m]."""
-    female_widest: Figures
-    """Bore as coarsely drilled as it may still hold [m]."""
+    female_most: Figures  # bore at the top of its limits [m]
+    female_widest: Figures  # bore as coarsely drilled as it may still hold [m]
     pitch: Figures
     included_angle: Figures
     taper: Figures

@@ -31,10 +31,8 @@ class FittingCheck:
     """The answer for one joint; lengths in metres, None where a dimension is not known."""
 
     verdict: Verdict
-    overlay: Overlay
-    """Both threads at basic size."""
-    middle: Overlay
-    """Both threads in the middle of their limits, by which the verdict is reached."""
+    overlay: Overlay  # both threads at basic size
+    middle: Overlay  # both threads in the middle of their limits, by which the verdict is reached
     engagement: Engagement
     wall_over_bore: float | None
     boss_wall: float | None

@@ -19,23 +19,15 @@ from service.engineering.threads.catalogue import Thread
 
 TURN = 2 * pi
 MOST_SHIMS = 6
-FEW_SHIMS = 3
-"""The most shims that one joint is given, and the most that nobody minds."""
-
+FEW_SHIMS = 3  # the most shims that one joint is given, and the most that nobody minds
 MOST_KINDS = 24
 THICKEST_SHIM = 0.005
-LEAST_CUT = 1e-6
-"""A cut or shim under a thousandth of a millimetre is none [m]."""
-
+LEAST_CUT = 1e-6  # A cut or shim under a thousandth of a millimetre is none [m]
 POINTING_TOLERANCE = radians(5)
 """Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
 
-AS_WANTED = radians(0.5)
-"""An error that nobody sees [rad]."""
-
-ROUNDING = 1e-9
-"""Angle below which a difference is arithmetic [rad]."""
-
+AS_WANTED = radians(0.5)  # an error that nobody sees [rad]
+ROUNDING = 1e-9  # angle below which a difference is arithmetic [rad]
 SOURCE = "geometry of the helix: t = P angle / 360"
 FULL_TURN = "mod 360 degree"
 
@@ -44,22 +36,15 @@ FULL_TURN = "mod 360 degree"
 class Indexing:
     """How to make a fitting point as wanted; lengths in metres, angles in radians."""
 
-    thickness: float
-    """Shim wanted before it is crushed [m]; 0 if it points right already."""
-    stack: tuple[float, ...]
-    """The shims to use, thickest first [m]."""
-    points_at: float
-    """Where the fitting points on that stack, 0 to one turn [rad]."""
-    error: float
-    """Where it points less where it should, at most half a turn either way [rad]."""
-    facing_cut: float
-    """What to turn off the shoulder instead of any shim [m]."""
+    thickness: float  # shim wanted before it is crushed [m]; 0 if it points right already
+    stack: tuple[float, ...]  # the shims to use, thickest first [m]
+    points_at: float  # where the fitting points on that stack, 0 to one turn [rad]
+    error: float  # where it points less where it should, at most half a turn either way [rad]
+    facing_cut: float  # what to turn off the shoulder instead of any shim [m]
     shim_with_cut: tuple[float, float] | None
     """One shim, and the lesser cut that makes it exact [m]; None where no single shim serves."""
-    turns_lost: float
-    """Engagement that the stack takes away [turns]."""
-    flats_back: float | None
-    """How far the fitting must come back, in flats of its hexagon."""
+    turns_lost: float  # engagement that the stack takes away [turns]
+    flats_back: float | None  # how far the fitting must come back, in flats of its hexagon
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
 

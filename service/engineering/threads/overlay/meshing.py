@@ -16,17 +16,10 @@ from numpy.typing import NDArray
 
 from service.engineering.threads.overlay.profile import Points, Profile, fold
 
-OFFSETS = 128
-"""Offsets in one pitch at which the fouling of a ridge is tabulated."""
-
-ACROSS = np.linspace(-1.0, 1.0, OFFSETS + 1)
-"""The same, in halves of a pitch."""
-
-UP = np.linspace(0.0, 1.0, 33)
-"""Steps from one end of a stretch to the other."""
-
-NODES = 16
-"""Even divisions of a pitch, beside the corners, at which the outlines are compared."""
+OFFSETS = 128  # offsets in one pitch at which the fouling of a ridge is tabulated
+ACROSS = np.linspace(-1.0, 1.0, OFFSETS + 1)  # the same, in halves of a pitch
+UP = np.linspace(0.0, 1.0, 33)  # steps from one end of a stretch to the other
+NODES = 16  # even divisions of a pitch, beside the corners, at which the outlines are compared
 
 RIDGE, FLANK, VALLEY = 0, 1, 2
 """Parts of an outline: the male's crest or female's root, a flank, the male's root or female's
@@ -34,8 +27,7 @@ crest."""
 
 Zones = NDArray[np.int_]
 
-NANOMETRE = 1e-9
-"""What is less than this is arithmetic, not metal [m]."""
+NANOMETRE = 1e-9  # what is less than this is arithmetic, not metal [m]
 
 
 @dataclass(frozen=True)

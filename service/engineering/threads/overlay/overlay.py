@@ -28,9 +28,7 @@ BEDDING = 5e-6
 MALE_METAL: dict[Fit, float] = {"tightest": 1.0, "middle": 0.5, "loosest": 0.0}
 """How far up its limits the male lies in each fit, and how far down the female."""
 
-MOST_PITCHES = 100
-"""Longest engagement that is laid together, in pitches of the finer thread."""
-
+MOST_PITCHES = 100  # longest engagement that is laid together, in pitches of the finer thread
 GEOMETRY = "geometry of the two forms laid together in section"
 
 
@@ -47,38 +45,27 @@ class Overlay:
     fit: Fit
     diametral_interference: float
     radial_overlap: float
-    flank_interference: float
-    """The diametral interference of the flanks alone [m]."""
+    flank_interference: float  # the diametral interference of the flanks alone [m]
     crest_interference: float
     """The diametral interference of the male's crests in the female's roots alone [m]."""
     axial_overlap_per_flank: float
     touches: Place
-    touches_member: str
-    """The touch in words, naming the part of each member."""
-    play: float
-    """Diametral room left [m]."""
-    end_play: float
-    """Axial room of one turn between its flanks [m], tapers apart."""
-    contact_ratio: float
-    """Share of the flank surface that bears when first tightened, 0 to 1."""
-    depth_engaged: float
-    """Radial overlap of the two threads over the shallower one's full depth."""
-    flank_angle_difference: float
-    """Half-angle of the male less that of the female."""
-    pitch_difference: float
-    """Pitch of the male less that of the female."""
-    growth_per_turn: float
-    """Diametral room used up by each turn of unlike pitch [m]."""
+    touches_member: str  # the touch in words, naming the part of each member
+    play: float  # diametral room left [m]
+    end_play: float  # axial room of one turn between its flanks [m], tapers apart
+    contact_ratio: float  # share of the flank surface that bears when first tightened, 0 to 1
+    depth_engaged: float  # radial overlap of the two threads over the shallower one's full depth
+    flank_angle_difference: float  # half-angle of the male less that of the female
+    pitch_difference: float  # pitch of the male less that of the female
+    growth_per_turn: float  # diametral room used up by each turn of unlike pitch [m]
     turns: float
     turns_before_binding: float | None
     """Turns before the thread binds; None when it does not within the engaged length."""
     wedge_depth: float | None
     """How far a taper pair goes in before it wedges [m]; None for parallel threads."""
-    shift: float
-    """Axial offset of the male at the mouth at which it fouls least."""
+    shift: float  # axial offset of the male at the mouth at which it fouls least
     workings: tuple[Working, ...]
-    pair: Pair = field(compare=False, repr=False)
-    """The two outlines as they were laid together."""
+    pair: Pair = field(compare=False, repr=False)  # the two outlines as they were laid together
 
     @cached_property
     def male_profile(self) -> Points:

@@ -37,18 +37,13 @@ LEAST_TURNS = 6.0
 LEAST_WEB = 0.002
 """Metal between the bottom of a tapping hole and whatever is behind it [m]; from memory."""
 
-GRIP_OUT = 0.008
-"""How much further than the part the bar stands out of the chuck [m]; from memory."""
-
-SPANNER_ROOM = 0.004
-"""Hexagon left for a spanner [m]; from memory."""
-
+GRIP_OUT = 0.008  # how much further than the part the bar stands out of the chuck [m]; from memory
+SPANNER_ROOM = 0.004  # hexagon left for a spanner [m]; from memory
 SEAT = 0.001
 """How far the hexagon stands out past a male thread to seat a washer, a side [m]; from memory."""
 
 FACING = 0.0005
-PARTING_TOOL = 0.002
-"""Left on for facing, and lost to the parting tool [m]; common practice."""
+PARTING_TOOL = 0.002  # left on for facing, and lost to the parting tool [m]; common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +55,11 @@ class AdapterEnd:
     thread_length: float
     length: float
     """From the hexagon's face to the end of a male; the depth of a female's tapping hole."""
-    diameter: float
-    """Turned diameter of a male; tapping hole of a female."""
-    drill: Said
-    """Tapping drill of a female, else blank."""
+    diameter: float  # turned diameter of a male; tapping hole of a female
+    drill: Said  # tapping drill of a female, else blank
     undercut_diameter: float | None
     undercut_width: float
-    wall: float
-    """Thinnest wall over the bore, or around the female thread."""
+    wall: float  # thinnest wall over the bore, or around the female thread
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +71,12 @@ class AdapterPlan:
     bore: float
     material: str
     stock: str
-    stock_diameter: float
-    """Hexagon bar, across its flats."""
-    body_length: float
-    """Hexagon between the ends; it holds the females' holes."""
+    stock_diameter: float  # hexagon bar, across its flats
+    body_length: float  # hexagon between the ends; it holds the females' holes
     total_length: float
-    drilling_depth: float
-    """How deep the bore is drilled from the bar's end before parting off."""
-    parting_length: float
-    """Where it is parted off, counted from the bar's faced end."""
-    bar_length: float
-    """Bar that one piece uses up."""
+    drilling_depth: float  # how deep the bore is drilled from the bar's end before parting off
+    parting_length: float  # where it is parted off, counted from the bar's faced end
+    bar_length: float  # bar that one piece uses up
     threading_order: tuple[str, ...]
     operations: tuple[Step, ...]
     minutes: float

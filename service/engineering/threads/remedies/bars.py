@@ -12,8 +12,7 @@ from service.engineering.materials import find_material
 from service.engineering.saying import length as nominal
 from service.engineering.saying import name, say
 
-ROUNDING = 1e-6
-"""How much a bar may measure under what is wanted [m]."""
+ROUNDING = 1e-6  # how much a bar may measure under what is wanted [m]
 
 
 @dataclass(frozen=True, slots=True)

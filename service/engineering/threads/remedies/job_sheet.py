@@ -16,14 +16,9 @@ from service.engineering.threads.catalogue import Thread, judge_stand, nearest_d
 
 SpeedClass = Literal["fast", "medium", "slow", "by hand", "still"]
 
-FAST, MEDIUM = 1000 / 60, 300 / 60
-"""Spindle speeds from which a cut is called fast, medium [1/s]."""
-
-SAME_SIZE = 5e-6
-"""Difference of diameter that no drill keeps to [m]."""
-
-LONGEST_MINUTES = 600.0
-"""The most minutes that a standard time may be."""
+FAST, MEDIUM = 1000 / 60, 300 / 60  # spindle speeds from which a cut is called fast, medium [1/s]
+SAME_SIZE = 5e-6  # difference of diameter that no drill keeps to [m]
+LONGEST_MINUTES = 600.0  # the most minutes that a standard time may be
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +28,7 @@ class Step:
     number: int
     text: Said
     tool: str
-    size: Said
-    """Size of the tool or cut as it is marked, blank where there is none."""
+    size: Said  # size of the tool or cut as it is marked, blank where there is none
     speed_class: SpeedClass
     minutes: float
 
@@ -58,12 +52,10 @@ class JobSheet:
     material: str
     kit: Kit = USUAL_KIT
     steps: list[Step] = field(default_factory=list)
-    minutes: float = 0.0
-    """Minutes of all the steps."""
+    minutes: float = 0.0  # minutes of all the steps
     wants: list[Finding] = field(default_factory=list)
     """Tools that the steps want and the workshop has not got."""
-    cutting_speed: float = field(init=False)
-    """Surface speed for the material [m/s]."""
+    cutting_speed: float = field(init=False)  # surface speed for the material [m/s]
 
     def __post_init__(self) -> None:
         """Look the speed up once for all the steps."""

@@ -56,8 +56,7 @@ class Remedy:
     """Thinnest wall of the parts that are cut or made; None where no dimension is known."""
     metal_checks: tuple[Finding, ...]
     alters_customers_property: bool
-    decision_wanted: bool
-    """Whether the customer must say yes before work begins."""
+    decision_wanted: bool  # whether the customer must say yes before work begins
     reversible: bool
     sealing: Sealing
     refused: bool
@@ -80,15 +79,11 @@ class Joint:
 
     male: MaleEnd
     female: FemaleEnd
-    length: float
-    """Length over which a thread must be cut [m]."""
-    tapping: TappingDrill
-    """The drill for tapping the female with the male's thread."""
-    can_be_chased: bool
-    """Whether one thread can be cut over the other in its own helix."""
+    length: float  # length over which a thread must be cut [m]
+    tapping: TappingDrill  # the drill for tapping the female with the male's thread
+    can_be_chased: bool  # whether one thread can be cut over the other in its own helix
     steam_temperature: float | None = None
-    kit: Kit = USUAL_KIT
-    """What the workshop has."""
+    kit: Kit = USUAL_KIT  # what the workshop has
 
 
 def has_one_helix(male: Thread, female: Thread) -> bool:
@@ -108,18 +103,13 @@ class Proposal:
     kind: Kind
     summary: Said
     sheet: JobSheet
-    joints: tuple[tuple[MaleEnd, FemaleEnd], ...]
-    """The screwed joints that there will be."""
+    joints: tuple[tuple[MaleEnd, FemaleEnd], ...]  # the screwed joints that there will be
     sealing: Sealing
-    alters: tuple[MaleEnd | FemaleEnd, ...] = ()
-    """Parts that are cut."""
-    sets_aside: tuple[MaleEnd | FemaleEnd, ...] = ()
-    """Parts that are no longer used."""
+    alters: tuple[MaleEnd | FemaleEnd, ...] = ()  # parts that are cut
+    sets_aside: tuple[MaleEnd | FemaleEnd, ...] = ()  # parts that are no longer used
     reversible: bool = False
-    findings: tuple[Finding, ...] = ()
-    """Judgements beside those of the metal of the joints."""
-    walls: tuple[float, ...] = ()
-    """Walls beside those of the joints [m]."""
+    findings: tuple[Finding, ...] = ()  # judgements beside those of the metal of the joints
+    walls: tuple[float, ...] = ()  # walls beside those of the joints [m]
 
 
 def judge_remnant(groove: float, thread: Thread) -> Finding:

@@ -12,11 +12,8 @@ from service.engineering.saying import name, say, temperature
 
 Use = Literal["face", "thread", "taper", "permanent"]
 
-COOLEST, HOTTEST = CELSIUS, 647.0
-"""What steam may be here, up to about the critical point [K]."""
-
-MARGIN = 10.0
-"""How far under its limit a sealant is used [K]; judgement, from memory."""
+COOLEST, HOTTEST = CELSIUS, 647.0  # what steam may be here, up to about the critical point [K]
+MARGIN = 10.0  # how far under its limit a sealant is used [K]; judgement, from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +22,9 @@ class Sealant:
 
     method: str
     use: Use
-    hottest: float
-    """Highest temperature in continuous steam."""
-    gap: float | None
-    """Widest diametral gap that it fills; None where that does not matter."""
-    opens: bool
-    """Whether the joint can be opened again."""
+    hottest: float  # highest temperature in continuous steam
+    gap: float | None  # widest diametral gap that it fills; None where that does not matter
+    opens: bool  # whether the joint can be opened again
     source: str
 
 

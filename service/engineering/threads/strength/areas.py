@@ -5,8 +5,7 @@ from math import pi, tan
 from service.engineering.errors import require
 from service.engineering.threads.catalogue import UNIFIED, Thread, limits_of
 
-UNIFIED_STRESS_OFFSET = 0.9743
-"""Major diameter less that of the stress area, per pitch: ASME B1.1."""
+UNIFIED_STRESS_OFFSET = 0.9743  # major diameter less that of the stress area, per pitch: ASME B1.1
 
 
 def stress_area(thread: Thread) -> float:

@@ -22,12 +22,8 @@ from service.engineering.threads.strength.loads import end_load, spanner_load
 PRESSURE_FACTOR = 8.0
 """Strength over end load wanted in steam fittings; common practice for small boilers."""
 
-SPANNER_FACTOR = 1.5
-"""Strength over spanner load wanted; common practice."""
-
-SCANT_TURNS = 4.0
-"""The fewest full turns that are let pass with care; common practice."""
-
+SPANNER_FACTOR = 1.5  # strength over spanner load wanted; common practice
+SCANT_TURNS = 4.0  # the fewest full turns that are let pass with care; common practice
 LEAST_OVERLAP = 0.5
 """Least radial overlap of the two threads over the male's depth; common practice."""
 
@@ -48,23 +44,17 @@ class Engagement:
     """What carries a screwed joint, and how much stronger it is than it must be."""
 
     turns: float
-    overlap: float
-    """Least radial overlap of the two threads [m]; below 0 they miss one another."""
+    overlap: float  # least radial overlap of the two threads [m]; below 0 they miss one another
     shear_area_male: float
     shear_area_female: float
-    tensile_area: float
-    """Metal of the male's neck, the bore taken off [m2]."""
+    tensile_area: float  # metal of the male's neck, the bore taken off [m2]
     end_load: float
     spanner_load: float
-    strength: float
-    """Load at which the weakest part gives way in steam [N]."""
-    factor: float | None
-    """Strength over end load; None without pressure."""
-    spanner_factor: float | None
-    """Strength over spanner load; None without torque."""
+    strength: float  # load at which the weakest part gives way in steam [N]
+    factor: float | None  # strength over end load; None without pressure
+    spanner_factor: float | None  # strength over spanner load; None without torque
     governing: Part
-    governing_load: Load
-    """The load that asks for more strength, each with its own factor."""
+    governing_load: Load  # the load that asks for more strength, each with its own factor
     needed_length: float | None
     """Full thread wanted for both loads and five turns [m]; None where the threads miss."""
     findings: tuple[Finding, ...]
@@ -136,8 +126,7 @@ class _Joint:
     neck: float
     end_load: float
     spanner_load: float
-    is_usual_pull: bool
-    """Whether the spanner's torque is the usual one, for want of another."""
+    is_usual_pull: bool  # whether the spanner's torque is the usual one, for want of another
 
     @property
     def strengths(self) -> dict[Part, float]:

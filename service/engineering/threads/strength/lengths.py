@@ -9,8 +9,7 @@ from service.engineering.threads.strength.areas import (
     stress_area,
 )
 
-LEAST_TURNS = 5.0
-"""Full turns wanted for steam; common practice."""
+LEAST_TURNS = 5.0  # full turns wanted for steam; common practice
 
 
 def needed_length(

@@ -5,9 +5,7 @@ from math import pi
 from service.engineering.errors import require
 from service.engineering.threads.catalogue import Thread
 
-NUT_FACTOR = 0.2
-"""Torque over load times diameter: dry thread and face; Machinery's Handbook."""
-
+NUT_FACTOR = 0.2  # torque over load times diameter: dry thread and face; Machinery's Handbook
 SPANNER_LENGTH = 14.0
 SPANNER_PULL = 4000.0
 """Length of a spanner per diameter and pull on it per metre of diameter [N/m]; from memory."""
