@@ -255,3 +255,19 @@ def test_outside_a_package_only_its_face_is_imported() -> None:
 
     assert len(faces) >= 14
     assert found == []
+
+
+def test_engineering_and_plant_write_no_figure_out() -> None:
+    """A number becomes words in `quantities.wording` alone, in the measure asked for."""
+    found = [
+        f"{place(path)}:{node.lineno}"
+        for path in within("engineering", "plant")
+        for node in ast.walk(parse(path))
+        if isinstance(node, ast.FormattedValue)
+        and node.format_spec is not None
+        or isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr == "format"
+    ]
+
+    assert found == []

@@ -348,7 +348,7 @@ def _end_workings(letter: str, end: AdapterEnd) -> tuple[Working, Working]:
     elif end.thread.is_taper:
         wall, reach = '("bottom at the small end" - "bore") / 2', '"full thread"'
     else:
-        wall, reach = '("undercut" - "bore") / 2', f'"full thread" + {UNDERCUT_PITCHES:g} P'
+        wall, reach = '("undercut" - "bore") / 2', f'"full thread" + {UNDERCUT_PITCHES} P'
     return (
         Working(f'w_"{letter}"', wall, end.wall, "m", "geometry"),
         Working(f'l_"{letter}"', reach, end.length, "m", "common practice"),
