@@ -263,11 +263,12 @@ def test_engineering_and_plant_write_no_figure_out() -> None:
         f"{place(path)}:{node.lineno}"
         for path in within("engineering", "plant")
         for node in ast.walk(parse(path))
-        if isinstance(node, ast.FormattedValue)
-        and node.format_spec is not None
-        or isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Attribute)
-        and node.func.attr == "format"
+        if (isinstance(node, ast.FormattedValue) and node.format_spec is not None)
+        or (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Attribute)
+            and node.func.attr == "format"
+        )
     ]
 
     assert found == []

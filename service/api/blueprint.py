@@ -13,7 +13,6 @@ from webargs.flaskparser import FlaskParser
 
 from service.api.examples import example_of
 from service.api.headers import ALWAYS, refer_to_headers
-from service.api.request_names import SOUND
 from service.records.models import Scope
 
 PLAIN = "text/plain"
@@ -138,7 +137,7 @@ _PREFER = {
 }
 _REQUEST_ID = {
     "name": "X-Request-Id",
-    "schema": {"type": "string", "pattern": f"^{SOUND.pattern}$"},
+    "schema": {"type": "string"},
     "description": "A name of your own for the request; one that is not sound is passed over.",
     "example": "bench-phone-17",
 }

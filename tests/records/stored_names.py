@@ -35,8 +35,9 @@ STORED_NAMES: dict[str, set[str]] = {
     "ports.data": PORT,
     "parts.ports": PORT | {"name", "gender"},
     "reports.content": {
-        "workshop", "number", "replaces", "reference", "title", "customer", "from_day", "to_day",
-        "issued_on", "stage", "promised", "headline", "public_notes", "next_steps",
+        "workshop", "address", "email", "phone", "measure", "logo", "logo.sha256",
+        "logo.media_type", "logo.width", "logo.height", "number", "replaces",
+        "reference", "title", "customer", "from_day", "to_day", "issued_on", "stage", "promised", "headline", "public_notes", "next_steps",
         "notes", "notes.day", "notes.text", "notes.pictures", "notes.pictures.sha256",
         "notes.pictures.media_type", "notes.pictures.width", "notes.pictures.height",
         "notes.pictures.caption",
@@ -46,6 +47,8 @@ STORED_NAMES: dict[str, set[str]] = {
         "hours.by_operation", "hours.by_operation.operation", "hours.by_operation.minutes",
         "hours.labour_to_date", "hours.estimate_value", "hours.currency",
     },
+    "workshop.logo": {"sha256", "media_type", "width", "height"},
+    "workshop.shelf": set(),
     "idempotency_keys.headers": {"Content-Type", "Location", "ETag", "Cache-Control"},
 }  # fmt: skip
 
@@ -73,6 +76,7 @@ STORED_WORDS: dict[str, set[str]] = {
     "parts.owner": {"customer", "workshop", "bought"},
     "ports.gender": {"male", "female"},
     "reports.state": {"draft", "issued", "revoked"},
+    "workshop.measure": {"metric", "imperial", "us"},
     "tokens.scope": {"owner", "bench", "calculate"},
     **{
         column: {

@@ -342,7 +342,9 @@ def test_the_migrated_database_checks_for_the_same_words(session: Session) -> No
 # Issued reports
 
 CONTENT: dict[str, Any] = {
-    "workshop": "The workshop", "number": 2, "replaces": 1, "reference": "26-014", "title": "Plant",
+    "workshop": "The workshop", "address": "a", "email": "e", "phone": "p", "measure": "metric",
+    "logo": {"sha256": "1", "media_type": "image/png", "width": 4, "height": 3}, "number": 2,
+    "replaces": 1, "reference": "26-014", "title": "Plant",
     "customer": "Maud Ellery", "from_day": "2026-11-01", "to_day": "2026-11-14",
     "issued_on": "2026-11-15", "stage": "in hand", "promised": "2027-02-26", "headline": "h",
     "public_notes": "p", "next_steps": "n",
