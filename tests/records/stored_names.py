@@ -37,7 +37,8 @@ STORED_NAMES: dict[str, set[str]] = {
     "reports.content": {
         "workshop", "address", "email", "phone", "measure", "logo", "logo.sha256",
         "logo.media_type", "logo.width", "logo.height", "number", "replaces",
-        "reference", "title", "customer", "from_day", "to_day", "issued_on", "stage", "promised", "headline", "public_notes", "next_steps",
+        "reference", "title", "customer", "from_day", "to_day", "issued_on",
+        "stage", "promised", "headline", "public_notes", "next_steps",
         "notes", "notes.day", "notes.text", "notes.pictures", "notes.pictures.sha256",
         "notes.pictures.media_type", "notes.pictures.width", "notes.pictures.height",
         "notes.pictures.caption",
