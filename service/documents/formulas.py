@@ -12,7 +12,7 @@ WORDS = frozenset({
     "alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "lambda", "mu", "nu", "pi", "rho",
     "sigma", "tau", "phi", "psi", "omega", "Delta", "sqrt", "root", "abs", "exp", "ln", "log",
     "sin", "cos", "tan", "cot", "arccos", "arcsin", "arctan", "max", "min", "mod", "floor", "ceil",
-    "dot", "integral", "times", "div", "plus", "minus", "approx", "degree",
+    "dot", "integral", "times", "div", "plus", "minus", "approx", "degree", "sum",
 })  # fmt: skip
 """Words of more than one letter that mean something in mathematics; any other is quoted."""
 
@@ -20,7 +20,7 @@ PIECES = re.compile(
     r'(?P<quoted>"[^"\\]*")'
     r"|(?P<word>[A-Za-zα-ωΑ-ΩµÅ]+)"
     r"|(?P<number>[0-9]+(?:[.,][0-9]+)*)"
-    r"|(?P<sign>[\s_^/()\[\]+\-−±×·*=<>≤≥≈,.'%|!]+)"
+    r"|(?P<sign>[\s_^/()\[\]+\-−±×·*=<>≤≥≈°,.'%|!]+)"
     r"|(?P<strange>.)",
     re.DOTALL,
 )
