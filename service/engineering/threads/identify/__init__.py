@@ -7,9 +7,4 @@ from service.engineering.threads.identify.identify import (
 )
 from service.engineering.threads.identify.measurement import Measurement
 
-__all__ = [
-    "Measurement",
-    "identify_thread",
-    "judge_candidates",
-    "write_workings",
-]
+__all__ = ["Measurement", "identify_thread", "judge_candidates", "write_workings"]

@@ -2,11 +2,7 @@
 
 from service.engineering.threads.joint.cautions import CAUTIONS
 from service.engineering.threads.joint.fitting_check import FittingCheck, check_fitting
-from service.engineering.threads.joint.indexing import (
-    POINTING_TOLERANCE,
-    Indexing,
-    index_fitting,
-)
+from service.engineering.threads.joint.indexing import POINTING_TOLERANCE, Indexing, index_fitting
 
 __all__ = [
     "CAUTIONS",

@@ -83,11 +83,7 @@ def check_fitting(
     remedies: tuple[Remedy, ...] = ()
     if match.level != "ok" or worst_level(findings) == "fail":
         remedies = find_remedies(
-            male,
-            female,
-            pressure=pressure,
-            steam_temperature=steam_temperature,
-            kit=kit,
+            male, female, pressure=pressure, steam_temperature=steam_temperature, kit=kit
         )
     return FittingCheck(
         verdict=_verdict(worst_level(findings), remedies),

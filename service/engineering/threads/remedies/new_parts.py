@@ -55,13 +55,7 @@ def propose_adapting(joint: Joint) -> tuple[Proposal, ...]:
     socket = FemaleEnd(joint.male.thread, joint.male.length, material=joint.female.material)
     stub = MaleEnd(joint.female.thread, joint.female.depth, material=joint.female.material)
     try:
-        plan = plan_adapter(
-            socket,
-            stub,
-            bore=inner,
-            material=joint.female.material,
-            kit=joint.kit,
-        )
+        plan = plan_adapter(socket, stub, bore=inner, material=joint.female.material, kit=joint.kit)
     except EngineeringError:
         return ()
     return (_adapt(joint, plan),)
@@ -125,12 +119,7 @@ def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     sheet.add("hold block", "Set the female up square under the drill.")
     sheet.add("find hole", "Bring the hole under the spindle.")
     add_tapping(
-        sheet,
-        outside,
-        hole=hole,
-        drill=name(drill.name),
-        length=joint.length,
-        start="open out",
+        sheet, outside, hole=hole, drill=name(drill.name), length=joint.length, start="open out"
     )
     return Proposal(
         kind="bush",

@@ -10,12 +10,7 @@ from service.engineering.threads.catalogue import Range, Thread, limits_of
 from service.engineering.threads.fit import is_same_thread
 from service.engineering.threads.overlay import Profile, female_profile, male_profile
 from service.engineering.threads.remedies.job_sheet import JobSheet
-from service.engineering.threads.remedies.remedy import (
-    Joint,
-    Proposal,
-    judge_depth,
-    judge_remnant,
-)
+from service.engineering.threads.remedies.remedy import Joint, Proposal, judge_depth, judge_remnant
 from service.engineering.threads.remedies.sealing import Sealing, choose_sealing
 
 

@@ -59,9 +59,7 @@ def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
             sheet=_turn_down(joint, new),
             joints=((male, joint.female),),
             sealing=choose_sealing(
-                seal_for(new),
-                steam_temperature=joint.steam_temperature,
-                gap=max(0.0, groove),
+                seal_for(new), steam_temperature=joint.steam_temperature, gap=max(0.0, groove)
             ),
             alters=(joint.male,),
             findings=(judge_remnant(groove, new),),
@@ -93,9 +91,7 @@ def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
             sheet=_open_out(joint, new),
             joints=((joint.male, female),),
             sealing=choose_sealing(
-                seal_for(new),
-                steam_temperature=joint.steam_temperature,
-                gap=max(0.0, groove),
+                seal_for(new), steam_temperature=joint.steam_temperature, gap=max(0.0, groove)
             ),
             alters=(joint.female,),
             findings=(judge_remnant(groove, new),),

@@ -11,11 +11,7 @@ from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, take_material
 from service.engineering.saying import fine, force, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
-from service.engineering.threads.strength.areas import (
-    joint_shear_areas,
-    neck_area,
-    write_neck_area,
-)
+from service.engineering.threads.strength.areas import joint_shear_areas, neck_area, write_neck_area
 from service.engineering.threads.strength.lengths import LEAST_TURNS
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
