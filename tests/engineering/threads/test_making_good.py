@@ -199,7 +199,7 @@ def test_workshops_own_times_take_the_place_of_the_standard_ones() -> None:
 
 
 def test_every_standard_time_is_sourced_and_sound() -> None:
-    for time in standard_times():
+    for time in standard_times().values():
         assert time.source
         assert time.tool
         assert 0 <= time.minutes <= 120

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Literal, cast
 
-from service.engineering.data_files import Row, need_number, read_table, read_unit
+from service.engineering.data_files import need_number, read_table, read_unit
 from service.engineering.errors import UnknownDrill, require
 
 Series = Literal["fraction", "number", "letter", "metric"]
@@ -30,7 +30,14 @@ def all_drills() -> tuple[Drill, ...]:
     Source: Twist drill gauge and letter sizes (Machinery's Handbook); ISO 235 for the metric
         steps.
     """
-    drills = (_read_drill(row) for row in read_table("drills.csv"))
+    drills = [
+        Drill(
+            name=row["name"],
+            diameter=need_number(row, "diameter", scale=read_unit(row)),
+            series=cast(Series, row["series"]),
+        )
+        for row in read_table("drills.csv")
+    ]
     return tuple(sorted(drills, key=lambda drill: drill.diameter))
 
 
@@ -58,32 +65,13 @@ def nearest_drill(diameter: float, *, drills: Iterable[Drill] | None = None) -> 
     Source: Geometry.
     """
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    on_hand = _drills_around(diameter) if drills is None else tuple(drills)
+    place = bisect(all_drills(), diameter, key=lambda drill: drill.diameter)
+    around = slice(max(place - 3, 0), place + 3)  # where the nearest of the full range must be
+    on_hand = all_drills()[around] if drills is None else tuple(drills)
     require(bool(on_hand), "drills", "There are no drills to choose from.")
     return min(on_hand, key=lambda drill: (abs(drill.diameter - diameter), -drill.diameter))
-
-
-def _drills_around(diameter: float) -> tuple[Drill, ...]:
-    """The drills of the full range among which the nearest to a diameter must be."""
-    drills, diameters = _drills_by_size()
-    place = bisect(diameters, diameter)
-    return drills[max(place - 3, 0) : place + 3]
-
-
-@cache
-def _drills_by_size() -> tuple[tuple[Drill, ...], list[float]]:
-    drills = tuple(sorted(all_drills(), key=lambda drill: drill.diameter))
-    return drills, [drill.diameter for drill in drills]
 
 
 @cache
 def _drills_by_name() -> dict[str, Drill]:
     return {drill.name: drill for drill in all_drills()}
-
-
-def _read_drill(row: Row) -> Drill:
-    return Drill(
-        name=row["name"],
-        diameter=need_number(row, "diameter", scale=read_unit(row)),
-        series=cast(Series, row["series"]),
-    )

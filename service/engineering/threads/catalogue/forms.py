@@ -9,7 +9,7 @@ from math import isclose, isfinite, radians, sin, tan
 
 from service.engineering.constants import INCH
 from service.engineering.errors import require
-from service.engineering.saying import angle, fine, say
+from service.engineering.saying import Figure, angle, fine, name, say
 
 LEAST_ANGLE, MOST_ANGLE = radians(25), radians(100)
 LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.150
@@ -72,6 +72,11 @@ class Thread:
     def __hash__(self) -> int:
         """By name and size: a thread is looked up too often to hash the whole form each time."""
         return hash((self.designation, self.major_diameter, self.pitch))
+
+    @property
+    def named(self) -> Figure:
+        """The thread as a sentence names it."""
+        return name(self.designation)
 
     @cached_property
     def internal_depth(self) -> float:

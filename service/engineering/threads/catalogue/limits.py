@@ -71,44 +71,13 @@ def limits_of(
         (BA); ASME B1.1 (Unified); ISO 965-1 (metric, its table before its formula); ISO 228-1
         (BSP); ISO 7-1 and ASME B1.20.1 (tapers).
     """
-    system = _choose_system(thread)
+    family = find_family(thread.family)
+    called = "taper" if thread.is_taper else family.limits if family else thread.form.name
+    system = _SYSTEMS.get(called, _SYSTEMS["Whitworth"])
     male = _choose_class(thread, male_class, system.male_classes, field="male_class")
     female = _choose_class(thread, female_class, system.female_classes, field="female_class")
     tolerances = system.calculate(thread, male, female)
-    return _apply_tolerances(thread, tolerances, male_class=male, female_class=female)
 
-
-@dataclass(frozen=True, slots=True)
-class _System:
-    """A system of limits: its classes, the usual one first, and how it reckons tolerances."""
-
-    male_classes: tuple[str, ...]
-    female_classes: tuple[str, ...]
-    calculate: Callable[[Thread, str, str], _Tolerances]
-
-
-def _choose_system(thread: Thread) -> _System:
-    if thread.is_taper:
-        return _SYSTEMS["taper"]
-    family = find_family(thread.family)
-    name = family.limits if family else thread.form.name
-    return _SYSTEMS.get(name, _SYSTEMS["Whitworth"])
-
-
-def _choose_class(
-    thread: Thread, wanted: str | None, classes: tuple[str, ...], *, field: str
-) -> str:
-    if wanted is None:
-        return classes[0]
-    if wanted not in classes:
-        said = say(name(thread.designation), " has no class ", name(repr(wanted)))
-        raise Unsuitable(say(said, ": choose from ", listed(classes), "."), field=field)
-    return wanted
-
-
-def _apply_tolerances(
-    thread: Thread, tolerances: _Tolerances, *, male_class: str, female_class: str
-) -> Limits:
     def below(basic: float, tolerance: float) -> Range:
         largest = basic - tolerances.male_allowance
         return (largest - tolerance, largest)
@@ -124,10 +93,30 @@ def _apply_tolerances(
         female_major=above(thread.major_diameter, tolerances.female_major),
         female_effective=above(thread.effective_diameter, tolerances.female_effective),
         female_core=above(thread.core_diameter, tolerances.female_core),
-        male_class=male_class,
-        female_class=female_class,
+        male_class=male,
+        female_class=female,
         source=tolerances.source,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _System:
+    """A system of limits: its classes, the usual one first, and how it reckons tolerances."""
+
+    male_classes: tuple[str, ...]
+    female_classes: tuple[str, ...]
+    calculate: Callable[[Thread, str, str], _Tolerances]
+
+
+def _choose_class(
+    thread: Thread, wanted: str | None, classes: tuple[str, ...], *, field: str
+) -> str:
+    if wanted is None:
+        return classes[0]
+    if wanted not in classes:
+        said = say(thread.named, " has no class ", name(repr(wanted)))
+        raise Unsuitable(say(said, ": choose from ", listed(classes), "."), field=field)
+    return wanted
 
 
 def _whitworth_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
@@ -140,22 +129,16 @@ def _whitworth_tolerances(thread: Thread, male_class: str, female_class: str) ->
     factors = {"close": 2 / 3, "medium": 1.0, "free": 1.5, "normal": 1.5}
     male, female = factors[male_class] * medium, factors[female_class] * medium
     root_allowance = (0.013 if male_class == "close" else 0.020) * sqrt(pitch)
+    core_constant = 0.004 if pitch <= 1 / 25 else 0.005 if pitch <= 1 / 21 else 0.007
     return _Tolerances(
         male_major=(male + 0.01 * sqrt(pitch)) * INCH,
         male_effective=male * INCH,
         male_root=(male + root_allowance) * INCH,
         female_major=female * INCH,
         female_effective=female * INCH,
-        female_core=(0.2 * pitch + _whitworth_core_constant(pitch)) * INCH,
+        female_core=(0.2 * pitch + core_constant) * INCH,
         source="BS 84:2007 formula, length of engagement = D",
     )
-
-
-def _whitworth_core_constant(pitch: float) -> float:
-    """Constant term of the female's core tolerance, BS 84; inches."""
-    if pitch <= 1 / 25:
-        return 0.004
-    return 0.005 if pitch <= 1 / 21 else 0.007
 
 
 def _association_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
@@ -223,18 +206,22 @@ def _metric_tolerances(thread: Thread, male_class: str, female_class: str) -> _T
 
 def _metric_effective_tolerances(diameter: float, pitch: float) -> tuple[float, float, bool]:
     """Grade 6 tolerance of male and female effective diameter [um], and whether tabled."""
-    for (over, up_to, tabled_pitch), tolerances in _metric_size_table().items():
+    effective = "external_effective internal_effective"
+    table = _tabled("metric_tolerances.csv", "over up_to pitch", effective)
+    for (over, up_to, tabled_pitch), (external, internal) in table.items():
         if over < diameter <= up_to and abs(tabled_pitch - pitch) < 1e-6:
-            return (*tolerances, True)
+            return external, internal, True
     external = 90 * pitch**0.4 * _mean_of_metric_range(diameter) ** 0.1
     return external, 1.32 * external, False
 
 
 def _metric_pitch_tolerances(pitch: float) -> tuple[float, float, float]:
     """Allowance g, grade 6 tolerance of the male's major and of the female's core [um]."""
-    for tabled_pitch, tolerances in _metric_pitch_table().items():
+    columns = "allowance external_major internal_core"
+    table = _tabled("metric_pitch_tolerances.csv", "pitch", columns)
+    for (tabled_pitch,), (allowance, major, core) in table.items():
         if abs(tabled_pitch - pitch) < 1e-6:
-            return tolerances
+            return allowance, major, core
     core = 433 * pitch - 190 * pitch**1.22 if pitch < 1 else 230 * pitch**0.7
     return 15 + 11 * pitch, 180 * pitch ** (2 / 3) - 3.15 / sqrt(pitch), core
 
@@ -278,9 +265,9 @@ def _sixty_degree_tolerances(
 
 def _parallel_pipe_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
     """ISO 228-1; the male's root and the female's major are not held and are taken alike."""
-    table = _pipe_table()
-    threads_per_inch = INCH / thread.pitch
-    nearest = min(table, key=lambda tabled: abs(tabled - threads_per_inch))
+    columns = "effective external_major internal_core"
+    table = _tabled("pipe_tolerances.csv", "threads_per_inch", columns)
+    nearest = min(table, key=lambda tabled: abs(tabled[0] - INCH / thread.pitch))
     effective, major, core = (figure * MILLIMETRE for figure in table[nearest])
     male_effective = effective * (2 if male_class == "B" else 1)
     return _Tolerances(
@@ -316,37 +303,13 @@ def _taper_tolerances(thread: Thread, male_class: str, female_class: str) -> _To
 
 
 @cache
-def _metric_size_table() -> dict[tuple[float, float, float], tuple[float, float]]:
+def _tabled(file: str, keys: str, columns: str) -> dict[tuple[float, ...], tuple[float, ...]]:
+    """The columns of a table of tolerances by its key columns, in the table's own units."""
     return {
-        (need_number(row, "over"), need_number(row, "up_to"), need_number(row, "pitch")): (
-            need_number(row, "external_effective"),
-            need_number(row, "internal_effective"),
+        tuple(need_number(row, key) for key in keys.split()): tuple(
+            need_number(row, column) for column in columns.split()
         )
-        for row in read_table("metric_tolerances.csv")
-    }
-
-
-@cache
-def _metric_pitch_table() -> dict[float, tuple[float, float, float]]:
-    return {
-        need_number(row, "pitch"): (
-            need_number(row, "allowance"),
-            need_number(row, "external_major"),
-            need_number(row, "internal_core"),
-        )
-        for row in read_table("metric_pitch_tolerances.csv")
-    }
-
-
-@cache
-def _pipe_table() -> dict[float, tuple[float, float, float]]:
-    return {
-        need_number(row, "threads_per_inch"): (
-            need_number(row, "effective"),
-            need_number(row, "external_major"),
-            need_number(row, "internal_core"),
-        )
-        for row in read_table("pipe_tolerances.csv")
+        for row in read_table(file)
     }
 
 

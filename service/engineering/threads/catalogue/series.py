@@ -17,7 +17,7 @@ from service.engineering.data_files import (
     require_columns,
 )
 from service.engineering.errors import UnknownThread, Unsuitable, require
-from service.engineering.saying import Part, fine, name, say
+from service.engineering.saying import Part, fine, say
 from service.engineering.threads.catalogue.families import read_form
 from service.engineering.threads.catalogue.forms import Thread
 
@@ -99,8 +99,7 @@ def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
     for thread in threads:
         if thread.designation in seen:
             raise Unsuitable(
-                say("There is a thread called ", name(thread.designation), " already."),
-                field="designation",
+                say("There is a thread called ", thread.named, " already."), field="designation"
             )
         seen.add(thread.designation)
     return threads
@@ -176,7 +175,7 @@ def _read_pitch(row: Row, unit: float) -> float:
 
 def _check_thread(thread: Thread) -> None:
     def hold(condition: bool, field: str, *fault: Part) -> None:
-        require(condition, field, say(name(thread.designation), ": ", *fault))
+        require(condition, field, say(thread.named, ": ", *fault))
 
     least, most = LEAST_DIAMETER, MOST_DIAMETER
     between = ("the diameter must lie between ", fine(least), " and ", fine(most), ".")

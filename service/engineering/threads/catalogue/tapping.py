@@ -177,7 +177,7 @@ def judge_stand(
     found, depth = nearest.drill, nearest.depth_percent / 100
     kept = say(share(depth, "depth"), " of full depth") if depth > 0 else say("no thread at all")
     text = say(
-        "No drill on hand is near enough to tap ", name(thread.designation), ": ",
+        "No drill on hand is near enough to tap ", thread.named, ": ",
         name(wanted.name, "wanted"), " is wanted; the nearest on hand is ",
         name(found.name, "nearest"), ", which leaves ", kept, ".",
     )  # fmt: skip
@@ -199,7 +199,7 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     """
     percent = percent_depth(thread, diameter)
     core = diameter_of_percent(thread, 100)
-    hole, cut = fine(diameter, "hole"), name(thread.designation)
+    hole, cut = fine(diameter, "hole"), thread.named
     depth = say(share(percent / 100, "depth"), " of full depth")
     if percent > _deepest_percent(thread):
         return (_below_core_finding(thread, diameter, percent=percent, core=core),)
@@ -221,7 +221,7 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
 
 def _below_core_finding(thread: Thread, diameter: float, *, percent: float, core: float) -> Finding:
     text = say(
-        fine(diameter, "hole"), " is below the core of ", name(thread.designation), " by ",
+        fine(diameter, "hole"), " is below the core of ", thread.named, " by ",
         fine(core - diameter, "shortfall"), " (", share(percent / 100, "depth"),
         " of full depth): the tap will bind or break. The core is ", fine(core, "core"), ".",
     )  # fmt: skip
@@ -254,7 +254,7 @@ def _double_depth(thread: Thread, basis: str) -> float:
         return 2 * thread.internal_depth
     if OWN_BASES.get(thread.form.name) != "5H/8":
         said = say("The basis ", basis, " is for 60 degree threads, which ")
-        raise Unsuitable(say(said, name(thread.designation), " is not."), field="basis")
+        raise Unsuitable(say(said, thread.named, " is not."), field="basis")
     return depth * thread.form.sharp_height * thread.pitch
 
 

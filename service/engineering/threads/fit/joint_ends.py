@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from service.engineering.errors import OutOfRange
 from service.engineering.given import given
-from service.engineering.saying import Said, fine, length, name, say
+from service.engineering.saying import Said, fine, length, say
 from service.engineering.threads.catalogue import Thread
 
 WRENCHING_TURNS = 2.5  # turns that a spanner takes a taper thread past hand tight: from memory
@@ -109,7 +109,7 @@ def check_male(male: MaleEnd) -> None:
     """
     _check_length(male.length, "length", "male's threaded length")
     if male.bore is not None and not 0 <= male.bore < male.bottom:
-        bottom = say("the bottom of ", name(male.thread.designation), ", ", fine(male.bottom))
+        bottom = say("the bottom of ", male.thread.named, ", ", fine(male.bottom))
         raise OutOfRange(say("The bore must be smaller than ", bottom, "."), field="bore")
 
 
@@ -137,4 +137,4 @@ def _check_length(thread_length: float | None, field: str, called: str) -> None:
 
 
 def _size(thread: Thread) -> Said:
-    return say(name(thread.designation), ", ", fine(thread.major_diameter), ".")
+    return say(thread.named, ", ", fine(thread.major_diameter), ".")

@@ -143,7 +143,7 @@ def _judge_male(
     male: MaleEnd, wall: float | None, *, metal: Material, pressure: float
 ) -> tuple[Finding, ...]:
     if wall is None:
-        text = say("No bore is given for the ", name(male.thread.designation), " male: its wall")
+        text = say("No bore is given for the ", male.thread.named, " male: its wall")
         return (Finding("ok", "wall-over-bore-unknown", say(text, " is unchecked.")),)
     judged = judge_wall(
         wall,
@@ -162,7 +162,7 @@ def _judge_boss(
     male: MaleEnd, female: FemaleEnd, *, wall: float | None, metal: Material, pressure: float
 ) -> tuple[Finding, ...]:
     if wall is None:
-        text = say("No boss is given around ", name(female.thread.designation), ": its wall is")
+        text = say("No boss is given around ", female.thread.named, ": its wall is")
         return (Finding("ok", "boss-wall-unknown", say(text, " unchecked.")),)
     diameter = female.thread.major_diameter
     wanted = wanted_wall(metal, diameter)

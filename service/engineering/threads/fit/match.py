@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import radians
 
 from service.engineering.findings import Finding, Level
-from service.engineering.saying import Said, angle, fine, listed, name, number, say, share, turns
+from service.engineering.saying import Said, angle, fine, listed, number, say, share, turns
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.overlay import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
@@ -89,8 +89,8 @@ def has_same_angle(male: Thread, female: Thread) -> bool:
 
 def _judge_same(male: Thread, female: Thread) -> Finding:
     if male.designation == female.designation:
-        return Finding("ok", "same-thread", say("Both are ", name(male.designation), "."))
-    names = say(name(male.designation), " and ", name(female.designation))
+        return Finding("ok", "same-thread", say("Both are ", male.named, "."))
+    names = say(male.named, " and ", female.named)
     return Finding("ok", "same-thread", say(names, " are one thread by two names."))
 
 
@@ -137,7 +137,7 @@ def _judge_overlap(male: Thread, female: Thread, middle: Overlay) -> Finding | N
         return None
     reach = say("overlap by ", share(depth, "depth"), " of their depth")
     text = say(
-        name(male.designation), " is loose in ", name(female.designation), ": the threads ",
+        male.named, " is loose in ", female.named, ": the threads ",
         reach if depth > 0 else "do not touch", ".",
     )  # fmt: skip
     return Finding("fail", "too-loose", text, depth, limit, "1", "common practice")
@@ -150,8 +150,8 @@ def _judge_diameter(male: Thread, female: Thread) -> Finding | None:
     if excess <= limit:
         return None
     text = say(
-        name(male.designation), " is ", fine(excess, "excess"), " larger than ",
-        name(female.designation), " on diameter: it does not enter.",
+        male.named, " is ", fine(excess, "excess"), " larger than ",
+        female.named, " on diameter: it does not enter.",
     )  # fmt: skip
     return Finding("fail", "too-large", text, excess, limit, "m", GEOMETRY)
 
@@ -159,7 +159,7 @@ def _judge_diameter(male: Thread, female: Thread) -> Finding | None:
 def _refuse_entry(male: Thread, female: Thread, basic: Overlay) -> Finding:
     excess = basic.diametral_interference
     text = say(
-        name(male.designation), " does not enter ", name(female.designation), ": it is ",
+        male.named, " does not enter ", female.named, ": it is ",
         fine(excess, "excess"), " too large on diameter at basic size, touching at ",
         basic.touches_member, ".",
     )  # fmt: skip
@@ -227,7 +227,7 @@ def _differences(male: Thread, female: Thread) -> Said:
 
 
 def _pair(male: Thread, female: Thread) -> Said:
-    return say(name(male.designation), " in ", name(female.designation))
+    return say(male.named, " in ", female.named)
 
 
 def _pitch(thread: Thread) -> Said:

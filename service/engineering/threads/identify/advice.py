@@ -3,18 +3,7 @@
 from math import tan
 
 from service.engineering.constants import INCH
-from service.engineering.saying import (
-    Said,
-    angle,
-    count,
-    fine,
-    length,
-    listed,
-    name,
-    number,
-    say,
-    turns,
-)
+from service.engineering.saying import Said, angle, count, fine, length, listed, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.identify.likelihood import female_range, male_range
 from service.engineering.threads.identify.measurement import Measurement
@@ -56,7 +45,7 @@ def suggest_measurement(measurement: Measurement, thread: Thread, *, rival: Thre
     if rival is None:
         return say("Nothing else in the catalogue comes near.")
     if _is_same_thread(thread, rival):
-        other = name(rival.designation)
+        other = rival.named
         return say("Nothing to tell: ", other, " is the same thread under another name.")
     if thread.taper != rival.taper:
         return _suggest_taper(thread, rival)
@@ -78,8 +67,8 @@ def foretell_wrong_guess(measurement: Measurement, thread: Thread, *, rival: Thr
         return say("None to fear.")
     male, female = (rival, thread) if measurement.gender == "male" else (thread, rival)
     mate = "a hole" if female is thread else "a screw"
-    start = say("If it is ", name(rival.designation), f", {mate} made for ")
-    return say(start, name(thread.designation), " ", _foretell_mating(male, female))
+    start = say("If it is ", rival.named, f", {mate} made for ")
+    return say(start, thread.named, " ", _foretell_mating(male, female))
 
 
 def _foretell_mating(male: Thread, female: Thread) -> Said:
@@ -123,8 +112,8 @@ def _suggest_taper(thread: Thread, rival: Thread) -> Said:
     taper, parallel = (thread, rival) if thread.taper > rival.taper else (rival, thread)
     return say(
         "Measure at two places ", length(TAPER_LENGTH, "apart"), " apart: ",
-        name(taper.designation), " differs by ", fine(TAPER_LENGTH * taper.taper, "fall"), ", ",
-        name(parallel.designation), " by ", fine(TAPER_LENGTH * parallel.taper, "other_fall"), ".",
+        taper.named, " differs by ", fine(TAPER_LENGTH * taper.taper, "fall"), ", ",
+        parallel.named, " by ", fine(TAPER_LENGTH * parallel.taper, "other_fall"), ".",
     )  # fmt: skip
 
 
@@ -137,8 +126,8 @@ def _suggest_count(thread: Thread, rival: Thread) -> Said | None:
         if abs(own - other) >= 0.9:
             return say(
                 "Count over ", length(over, "over"), ": ", count(round(own)), " for ",
-                name(thread.designation), ", ", count(round(other)), " for ",
-                name(rival.designation), ".",
+                thread.named, ", ", count(round(other)), " for ",
+                rival.named, ".",
             )  # fmt: skip
     return None
 
@@ -146,15 +135,15 @@ def _suggest_count(thread: Thread, rival: Thread) -> Said | None:
 def _suggest_gauge(thread: Thread, rival: Thread) -> Said:
     own, other = (angle(each.form.included_angle) for each in (thread, rival))
     return say(
-        "Try a ", own, " and a ", other, " gauge: ", name(thread.designation), " is ", own, ", ",
-        name(rival.designation), " ", other, ".",
+        "Try a ", own, " and a ", other, " gauge: ", thread.named, " is ", own, ", ",
+        rival.named, " ", other, ".",
     )  # fmt: skip
 
 
 def _suggest_diameter(measurement: Measurement, thread: Thread, *, rival: Thread) -> Said:
     where = "the least worn crests" if measurement.gender == "male" else "the bore"
     ranges = [
-        say(name(each.designation), " measures ", fine(least), " to ", fine(most))
+        say(each.named, " measures ", fine(least), " to ", fine(most))
         for each in (thread, rival)
         for least, most in (_measured_range(measurement, each),)
     ]

@@ -12,7 +12,7 @@ import numpy as np
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working
-from service.engineering.saying import Said, name, say, share
+from service.engineering.saying import Said, say, share
 from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.identify.advice import (
     explain_fit,
@@ -109,9 +109,7 @@ def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
         return (Finding("caution", "no-thread-near", say(nothing), source="the catalogue"),)
     best = candidates[0]
     likely = share(best.likelihood, "likelihood")
-    text = say(
-        name(best.thread.designation), ": ", likely, " likely among the catalogue's threads."
-    )
+    text = say(best.thread.named, ": ", likely, " likely among the catalogue's threads.")
     if best.likelihood < CLEAR:
         text = say(text, " ", best.tell_apart)
         return (_likelihood_finding("caution", "tell-apart", text, best),)

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Working, worst_first
-from service.engineering.saying import Said, angle, count, fine, listed, name, say
+from service.engineering.saying import Said, angle, count, fine, listed, say
 from service.engineering.threads.catalogue import Thread
 
 TURN = 2 * pi
@@ -104,7 +104,7 @@ def index_fitting(
 def _refuse_taper(thread: Thread) -> None:
     if thread.is_taper:
         said = say(
-            name(thread.designation), " is a taper thread: it seals on its flanks, so a shim under "
+            thread.named, " is a taper thread: it seals on its flanks, so a shim under "
             "it does nothing. Point it by tapping deeper (one turn deeper opens the thread by ",
             fine(thread.taper * thread.pitch), "), or use a union or a parallel thread with a "
             "washer.",

@@ -87,12 +87,17 @@ class AdapterPlan:
 
     @property
     def workings(self) -> tuple[Working, ...]:
-        """The arithmetic, written out where somebody asks for it."""
-        return _workings(self)
+        bar, body = f'"smallest bar: {self.stock}"', 'max("holes" + "web", "spanner\'s room")'
+        return (
+            *_end_workings("a", self.end_a),
+            *_end_workings("b", self.end_b),
+            Working('"AF"', bar, self.stock_diameter, "m", self.stock_source),
+            Working('l_"body"', body, self.body_length, "m", "common practice"),
+            Working("l", 'l_"body" + "male ends"', self.total_length, "m", "arithmetic"),
+        )
 
     @property
     def ends(self) -> tuple[AdapterEnd, AdapterEnd]:
-        """Both ends, a then b."""
         return self.end_a, self.end_b
 
 
@@ -122,16 +127,16 @@ def plan_adapter(
     """
     metal, own = find_material(material).name, kit or USUAL_KIT
     bore, drill = choose_bore(bore, own)
-    a, b = (_plan_end(end, bore=bore, material=metal, kit=own) for end in (end_a, end_b))
+    a, b = (_plan_end(end, bore, material=metal, kit=own) for end in (end_a, end_b))
     body = _body_length(a, b)
     total = body + sum(end.length for end in (a, b) if end.gender == "male")
     wanted = total + 2 * FACING + PARTING_TOOL
     across = max(_needed_across_flats(end, metal) for end in (a, b))
     bar, lacking = choose_hexagon(across, metal=metal, length=wanted, stock=own.stock)
-    a, b = (_with_wall(end, bar.size) for end in (a, b))
-    sheet, order = _plan_operations(
-        a, b, bore=bore, drill=drill, bar=bar, total=total, sheet=JobSheet(metal, own)
-    )
+    a, b = (_with_wall(end, bar) for end in (a, b))
+    first, second = _order_ends(a, b)
+    sheet = JobSheet(metal, own)
+    _add_operations(sheet, first, second, bore=bore, drill=drill, bar=bar, total=total)
     return AdapterPlan(
         end_a=a,
         end_b=b,
@@ -144,7 +149,7 @@ def plan_adapter(
         drilling_depth=total + FACING + PARTING_TOOL,
         parting_length=total + FACING,
         bar_length=wanted,
-        threading_order=order,
+        threading_order=(first.thread.designation, second.thread.designation),
         operations=sheet.finish(),
         minutes=sheet.minutes,
         mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
@@ -154,22 +159,17 @@ def plan_adapter(
     )
 
 
-def _plan_end(end: MaleEnd | FemaleEnd, *, bore: float, material: str, kit: Kit) -> AdapterEnd:
+def _plan_end(end: MaleEnd | FemaleEnd, bore: float, *, material: str, kit: Kit) -> AdapterEnd:
     if isinstance(end, MaleEnd):
-        check_male(end)
         return _plan_male(end, bore)
-    check_female(end)
     return _plan_female(end, bore, material=material, kit=kit)
 
 
 def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
-    thread = end.thread
-    bottom = thread.root_diameter - thread.small_end_offset
-    require(
-        bore < bottom,
-        "bore",
-        say("The bore must be under ", fine(bottom), ", the bottom of ", name(thread.designation)),
-    )
+    check_male(end)
+    thread, bottom = end.thread, end.bottom
+    least = say("The bore must be under ", fine(bottom), ", the bottom of ", thread.named)
+    require(bore < bottom, "bore", least)
     threaded = end.length or _usual_length(thread)
     width = 0.0 if thread.is_taper else UNDERCUT_PITCHES * thread.pitch
     neck = None if thread.is_taper else thread.root_diameter - UNDERCUT_DEPTH
@@ -188,14 +188,12 @@ def _plan_male(end: MaleEnd, bore: float) -> AdapterEnd:
 
 
 def _plan_female(end: FemaleEnd, bore: float, *, material: str, kit: Kit) -> AdapterEnd:
+    check_female(end)
     thread = end.thread
     chosen = None if end.drilled else choose_tapping_drill(thread, material, kit).drill
     hole = end.drilled or (chosen.diameter if chosen else 0.0)
-    require(
-        bore < hole,
-        "bore",
-        say("The bore must be under ", fine(hole), ", the hole of ", name(thread.designation)),
-    )
+    least = say("The bore must be under ", fine(hole), ", the hole of ", thread.named)
+    require(bore < hole, "bore", least)
     depth = end.depth or _usual_length(thread)
     return AdapterEnd(
         gender="female",
@@ -226,11 +224,9 @@ def _needed_across_flats(end: AdapterEnd, material: str) -> float:
     return max(major + 2 * least, major + 2 * end.wall)
 
 
-def _with_wall(end: AdapterEnd, across_flats: float) -> AdapterEnd:
-    """The end with its wall in the bar that was chosen."""
-    if end.gender == "male":
-        return end
-    return replace(end, wall=(across_flats - end.thread.major_diameter) / 2)
+def _with_wall(end: AdapterEnd, bar: HexagonBar) -> AdapterEnd:
+    wall = end.wall if end.gender == "male" else (bar.size - end.thread.major_diameter) / 2
+    return replace(end, wall=wall)
 
 
 def _body_length(a: AdapterEnd, b: AdapterEnd) -> float:
@@ -240,42 +236,32 @@ def _body_length(a: AdapterEnd, b: AdapterEnd) -> float:
     return -(-max(least, SPANNER_ROOM) // 0.0005) * 0.0005
 
 
-def _plan_operations(
-    a: AdapterEnd,
-    b: AdapterEnd,
+def _add_operations(
+    sheet: JobSheet,
+    first: AdapterEnd,
+    second: AdapterEnd,
     *,
     bore: float,
     drill: Said,
     bar: HexagonBar,
     total: float,
-    sheet: JobSheet,
-) -> tuple[JobSheet, tuple[str, ...]]:
-    first, second = _order_ends(a, b)
+) -> None:
     out = length(total + GRIP_OUT)
     sheet.add("hold round work", say("Chuck ", name(bar.name), " bar, ", out, " out."))
     sheet.add("face", "Face the end.", diameter=bar.size)
     sheet.add("centre", "Centre.", diameter=bore)
     depth = total + FACING + PARTING_TOOL
-    sheet.add(
-        "drill",
-        say("Drill the bore ", drill, ", ", length(depth), " deep."),
-        size=drill,
-        diameter=bore,
-        length=depth,
-    )
+    drilled = say("Drill the bore ", drill, ", ", length(depth), " deep.")
+    sheet.add("drill", drilled, size=drill, diameter=bore, length=depth)
     sheet.want_hole(bore)
     _add_end(sheet, first)
-    sheet.add(
-        "part off",
-        say("Part off ", length(total + FACING), " from the faced end."),
-        diameter=bar.size,
-    )
+    parted = say("Part off ", length(total + FACING), " from the faced end.")
+    sheet.add("part off", parted, diameter=bar.size)
     sheet.add("hold round work", "Reverse, hold by the hexagon.")
     sheet.add("face", say("Face to ", length(total), " over all."), diameter=bar.size)
     _add_end(sheet, second)
     sheet.add("deburr and wash", "Take the burr off both ends of the bore; wash out the swarf.")
     sheet.add("gauge", "Try both mating parts, right home by hand.")
-    return sheet, (first.thread.designation, second.thread.designation)
 
 
 def _order_ends(a: AdapterEnd, b: AdapterEnd) -> tuple[AdapterEnd, AdapterEnd]:
@@ -286,17 +272,11 @@ def _order_ends(a: AdapterEnd, b: AdapterEnd) -> tuple[AdapterEnd, AdapterEnd]:
 
 
 def _add_end(sheet: JobSheet, end: AdapterEnd) -> None:
-    if end.gender == "female":
-        add_tapping(
-            sheet,
-            end.thread,
-            hole=end.diameter,
-            drill=end.drill,
-            length=end.thread_length,
-            start="open out",
-        )
-    else:
+    if end.gender == "male":
         add_male_thread(sheet, end.thread, length=end.length)
+        return
+    hole, drill, full = end.diameter, end.drill, end.thread_length
+    add_tapping(sheet, end.thread, hole=hole, drill=drill, length=full, start="open out")
 
 
 def _mass(
@@ -325,19 +305,8 @@ def _judge(end: AdapterEnd, material: str) -> Finding:
         end.wall,
         wanted=wanted_wall(material, major) * (1 if male or not end.thread.is_taper else 2),
         least=end.thread.external_depth if male else end.thread.internal_depth,
-        place=say("over the bore at " if male else "around ", name(end.thread.designation)),
+        place=say("over the bore at " if male else "around ", end.thread.named),
         code="wall-over-bore" if male else "boss-wall",
-    )
-
-
-def _workings(plan: AdapterPlan) -> tuple[Working, ...]:
-    bar, body = f'"smallest bar: {plan.stock}"', 'max("holes" + "web", "spanner\'s room")'
-    return (
-        *_end_workings("a", plan.end_a),
-        *_end_workings("b", plan.end_b),
-        Working('"AF"', bar, plan.stock_diameter, "m", plan.stock_source),
-        Working('l_"body"', body, plan.body_length, "m", "common practice"),
-        Working("l", 'l_"body" + "male ends"', plan.total_length, "m", "arithmetic"),
     )
 
 

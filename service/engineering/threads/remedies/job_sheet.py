@@ -1,7 +1,7 @@
 """Steps at the bench: what is done, with which tool, how fast and for how long."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from math import pi
 from typing import Literal
@@ -55,11 +55,6 @@ class JobSheet:
     minutes: float = 0.0  # minutes of all the steps
     wants: list[Finding] = field(default_factory=list)
     """Tools that the steps want and the workshop has not got."""
-    cutting_speed: float = field(init=False)  # surface speed for the material [m/s]
-
-    def __post_init__(self) -> None:
-        """Look the speed up once for all the steps."""
-        self.cutting_speed = _cutting_speed(self.material)
 
     def add(
         self,
@@ -76,26 +71,25 @@ class JobSheet:
         minutes = standard.minutes + standard.minutes_per_length * length
         speed: SpeedClass = "by hand" if standard.speed == "threading" else "still"
         if standard.speed == "cutting" and diameter:
-            speed = _class_of(self.cutting_speed / (pi * diameter))
+            speed = choose_speed_class(diameter, self.material)
         self.minutes += minutes
-        self.steps.append(
-            Step(
-                number=len(self.steps) + 1,
-                text=say(text),
-                tool=standard.tool if tool is None else tool,
-                size=say(size),
-                speed_class=speed,
-                minutes=minutes,
-            )
-        )
+        place, used = len(self.steps) + 1, standard.tool if tool is None else tool
+        self.steps.append(Step(place, say(text), used, say(size), speed, minutes))
+
+    def hold_block(self) -> None:
+        """Add the steps that set a female up."""
+        self.add("hold block", "Set the female up square under the drill.")
+        self.add("find hole", "Bring the hole under the spindle.")
+
+    def wash(self) -> None:
+        """Add the step that follows all cutting."""
+        self.add("deburr and wash", "Take off the burr and wash out the swarf.")
 
     def want_tap(self, thread: Thread) -> None:
-        """Note a tap that is not on hand."""
         if self.kit.lacks_tap(thread):
             self._want("tap", thread)
 
     def want_die(self, thread: Thread) -> None:
-        """Note a die that is not on hand."""
         if self.kit.lacks_die(thread):
             self._want("die", thread)
 
@@ -114,13 +108,10 @@ class JobSheet:
             self.want_hole(diameter)
 
     def _want(self, tool: str, thread: Thread) -> None:
-        text = say(f"No {tool} for ", name(thread.designation), " is on hand.")
-        self.wants.append(
-            Finding("caution", f"no-{tool}-on-hand", text, source="the tools on hand")
-        )
+        text, code = say(f"No {tool} for ", thread.named, " is on hand."), f"no-{tool}-on-hand"
+        self.wants.append(Finding("caution", code, text, source="the tools on hand"))
 
     def finish(self) -> tuple[Step, ...]:
-        """The steps, in order."""
         return tuple(self.steps)
 
 
@@ -135,35 +126,22 @@ def judge_hole(diameter: float, kit: Kit) -> tuple[Finding, ...]:
         "No drill on hand makes a hole of ", fine(diameter, "wanted"), ": the nearest is ",
         name(nearest.name, "nearest"), ", ", fine(nearest.diameter), ".",
     )  # fmt: skip
-    size = nearest.diameter
-    return (Finding("caution", "no-drill-near", text, size, diameter, "m", "the drills on hand"),)
-
-
-def standard_times() -> tuple[StandardTime, ...]:
-    """Every operation of the table of standard times."""
-    return tuple(_times_by_operation().values())
+    size, source = nearest.diameter, "the drills on hand"
+    return (Finding("caution", "no-drill-near", text, size, diameter, "m", source),)
 
 
 def find_standard_time(operation: str, *, table: Mapping[str, float] | None = None) -> StandardTime:
     """What an operation takes at the bench."""
-    try:
-        standard = _times_by_operation()[operation]
-    except KeyError:
+    standard = standard_times().get(operation)
+    if standard is None:
         said = say("No operation is called ", name(repr(operation)), ".")
-        raise Unsuitable(said, field="operation") from None
+        raise Unsuitable(said, field="operation")
     if table is None or operation not in table:
         return standard
     minutes = table[operation]
     longest = say(f"{operation}: from 0 to ", duration(60 * LONGEST_MINUTES), ".")
     require(0 <= minutes <= LONGEST_MINUTES, "table_of_times", longest)
-    return StandardTime(
-        operation=operation,
-        minutes=minutes,
-        minutes_per_length=standard.minutes_per_length,
-        tool=standard.tool,
-        speed=standard.speed,
-        source="the workshop's own time",
-    )
+    return replace(standard, minutes=minutes, source="the workshop's own time")
 
 
 def check_table_of_times(table: Mapping[str, float] | None) -> None:
@@ -181,24 +159,17 @@ def check_table_of_times(table: Mapping[str, float] | None) -> None:
 def choose_speed_class(diameter: float, material: str) -> SpeedClass:
     """Spindle speed, as a class, for a cut of a given diameter."""
     require(diameter > 0, "diameter", "The diameter must be above 0.")
-    return _class_of(_cutting_speed(material) / (pi * diameter))
-
-
-def _class_of(turns_a_second: float) -> SpeedClass:
+    speeds = _read_cutting_speeds()
+    slowest = min(speeds.values())  # for a metal without a row
+    turns_a_second = speeds.get(find_material(material).name, slowest) / (pi * diameter)
     if turns_a_second >= FAST:
         return "fast"
     return "medium" if turns_a_second >= MEDIUM else "slow"
 
 
-def _cutting_speed(material: str) -> float:
-    """Surface speed [m/s]; a metal without a row is cut at the speed of the slowest."""
-    speeds = _read_cutting_speeds()
-    name = find_material(material).name
-    return speeds[name] if name in speeds else min(speeds.values())
-
-
 @cache
 def _read_cutting_speeds() -> dict[str, float]:
+    """Surface speeds [m/s]."""
     return {
         row["material"]: need_number(row, "speed", scale=1 / 60)
         for row in read_table("bar_metals.csv")
@@ -206,7 +177,8 @@ def _read_cutting_speeds() -> dict[str, float]:
 
 
 @cache
-def _times_by_operation() -> dict[str, StandardTime]:
+def standard_times() -> dict[str, StandardTime]:
+    """The table of standard times, by operation."""
     times = {}
     for row in read_table("standard_times.csv"):
         if row["operation"] in times:

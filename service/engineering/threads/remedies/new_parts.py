@@ -1,6 +1,7 @@
 """A piece between: a bush in the female, an adapter outside it, or a new fitting altogether."""
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -25,66 +26,59 @@ from service.engineering.threads.remedies.rethreading import (
     add_male_thread,
     add_tapping,
     add_tapping_for_male,
-    seal_for,
 )
-from service.engineering.threads.remedies.sealing import choose_sealing
 
 BORE_SLACK = 0.0005
 """How much narrower than it might be a bore is drilled with what is on hand [m]; judgement."""
 
 
-def propose_bushing(joint: Joint) -> tuple[Proposal, ...]:
+def propose_bushing(joint: Joint) -> Iterator[Proposal]:
     """Propose a bush: outside the female's thread, or a larger one; inside the male's.
 
     Source: Common practice: wall of a bush = (bottom of the outside thread - inside major
     diameter) / 2.
     """
-    inside, outside = joint.male.thread, joint.female.thread
-    proposals = []
-    if outside.root_diameter > inside.major_diameter and not outside.is_taper:
-        proposals.append(_bush_as_it_is(joint))
+    outside = joint.female.thread
+    if outside.root_diameter > joint.male.thread.major_diameter and not outside.is_taper:
+        yield _bush_as_it_is(joint)
     larger = _choose_outside(joint)
     if larger is not None and larger.designation != outside.designation:
-        proposals.append(_bush_opened_out(joint, larger))
-    return tuple(proposals)
+        yield _bush_opened_out(joint, larger)
 
 
-def propose_adapting(joint: Joint) -> tuple[Proposal, ...]:
+def propose_adapting(joint: Joint) -> Iterator[Proposal]:
     """Propose an adapter: the male's thread in one end, the female's on the other."""
-    inner = joint.male.bore or _bore_for(joint)
-    socket = FemaleEnd(joint.male.thread, joint.male.length, material=joint.female.material)
-    stub = MaleEnd(joint.female.thread, joint.female.depth, material=joint.female.material)
+    bore, metal = joint.male.bore or _bore_for(joint), joint.female.material
+    socket = FemaleEnd(joint.male.thread, joint.male.length, material=metal)
+    stub = MaleEnd(joint.female.thread, joint.female.depth, material=metal)
     try:
-        plan = plan_adapter(socket, stub, bore=inner, material=joint.female.material, kit=joint.kit)
+        plan = plan_adapter(socket, stub, bore=bore, material=metal, kit=joint.kit)
     except EngineeringError:
-        return ()
-    return (_adapt(joint, plan),)
+        return
+    yield _adapt(joint, plan)
 
 
-def propose_replacing(joint: Joint) -> tuple[Proposal, ...]:
+def propose_replacing(joint: Joint) -> Iterator[Proposal]:
     """Propose a new male fitting with the female's thread, as long as the female is deep.
 
     Source: Common practice.
     """
     thread = joint.female.thread
     if joint.male.bore is not None and joint.male.bore >= thread.root_diameter:
-        return ()
+        return
     male = MaleEnd(thread, joint.female.depth, joint.male.bore, joint.male.material, "bought")
     sheet = JobSheet(male.material, joint.kit)
-    wanted = name(thread.designation)
-    sheet.add("order", say("Order or make the fitting with ", wanted, "."))
-    sheet.add("gauge", say("Try it in the ", wanted, " female, right home by hand."))
+    sheet.add("order", say("Order or make the fitting with ", thread.named, "."))
+    sheet.add("gauge", say("Try it in the ", thread.named, " female, right home by hand."))
     sheet.add("fit with washer", "Fit it; give the old one back.")
-    return (
-        Proposal(
-            kind="replace",
-            summary=say("Put a new fitting with ", wanted, " in place of the old one."),
-            sheet=sheet,
-            joints=((male, joint.female),),
-            sealing=choose_sealing(seal_for(thread), steam_temperature=joint.steam_temperature),
-            sets_aside=(joint.male,),
-            reversible=True,
-        ),
+    yield Proposal(
+        kind="replace",
+        summary=say("Put a new fitting with ", thread.named, " in place of the old one."),
+        sheet=sheet,
+        joints=((male, joint.female),),
+        sealing=joint.seal(thread),
+        sets_aside=(joint.male,),
+        reversible=True,
     )
 
 
@@ -92,15 +86,15 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
     inside, outside = joint.male.thread, joint.female.thread
     wall = (outside.root_diameter - inside.major_diameter) / 2
     summary = say(
-        "Make a bush, ", name(outside.designation), " outside and ", name(inside.designation),
-        " inside, ", fine(wall, "wall"), " wall.",
+        "Make a bush, ", outside.named, " outside and ", inside.named, " inside, ",
+        fine(wall, "wall"), " wall.",
     )  # fmt: skip
     return Proposal(
         kind="bush",
         summary=summary,
         sheet=_make_bush(joint, outside),
         joints=_bushed_joints(joint, outside, female=joint.female),
-        sealing=choose_sealing("thread", steam_temperature=joint.steam_temperature),
+        sealing=joint.seal(outside, "thread"),
         reversible=True,
         walls=(wall,),
     )
@@ -109,24 +103,22 @@ def _bush_as_it_is(joint: Joint) -> Proposal:
 def _bush_opened_out(joint: Joint, outside: Thread) -> Proposal:
     inside, old = joint.male.thread, joint.female.thread
     drill = choose_tapping_drill(outside, joint.female.material, joint.kit).drill
-    hole = drill.diameter
-    female = replace(joint.female, thread=outside, drilled=hole)
+    hole, size = drill.diameter, name(drill.name)
     summary = say(
-        "Open the ", name(old.designation), " hole out to ", name(outside.designation),
-        " and fit a bush, ", name(inside.designation), " inside.",
+        "Open the ", old.named, " hole out to ", outside.named,
+        " and fit a bush, ", inside.named, " inside.",
     )  # fmt: skip
     sheet = JobSheet(joint.female.material, joint.kit)
-    sheet.add("hold block", "Set the female up square under the drill.")
-    sheet.add("find hole", "Bring the hole under the spindle.")
-    add_tapping(
-        sheet, outside, hole=hole, drill=name(drill.name), length=joint.length, start="open out"
-    )
+    sheet.hold_block()
+    add_tapping(sheet, outside, hole=hole, drill=size, length=joint.length, start="open out")
     return Proposal(
         kind="bush",
         summary=summary,
         sheet=_make_bush(joint, outside, sheet=sheet),
-        joints=_bushed_joints(joint, outside, female=female),
-        sealing=choose_sealing("permanent", steam_temperature=joint.steam_temperature),
+        joints=_bushed_joints(
+            joint, outside, female=replace(joint.female, thread=outside, drilled=hole)
+        ),
+        sealing=joint.seal(outside, "permanent"),
         alters=(joint.female,),
         findings=(judge_remnant((old.major_diameter - hole) / 2, outside),),
         walls=((outside.root_diameter - inside.major_diameter) / 2,),
@@ -147,16 +139,16 @@ def _bushed_joints(
 def _make_bush(joint: Joint, outside: Thread, *, sheet: JobSheet | None = None) -> JobSheet:
     inside = joint.male.thread
     sheet = sheet or JobSheet(joint.female.material, joint.kit)
-    bar = say("Chuck ", name(joint.female.material), " bar for the bush.")
-    sheet.add("hold round work", bar)
+    metal = name(joint.female.material)
+    sheet.add("hold round work", say("Chuck ", metal, " bar for the bush."))
     sheet.add("face", "Face the end.", diameter=outside.major_diameter)
     add_male_thread(sheet, outside, length=joint.length)
     sheet.add("centre", "Centre.", diameter=inside.core_diameter)
     add_tapping_for_male(sheet, joint, start="drill")
     sheet.add("part off", "Part off behind a thin flange.", diameter=outside.major_diameter)
-    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.wash()
     sheet.add("fit with sealant", "Degrease, seal and screw the bush hard home.")
-    sheet.add("gauge", say("Try the ", name(inside.designation), " male right home by hand."))
+    sheet.add("gauge", say("Try the ", inside.named, " male right home by hand."))
     return sheet
 
 
@@ -183,10 +175,11 @@ def _bush_threads(families: tuple[Family, ...]) -> tuple[Thread, ...]:
 
 def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
     socket, stub = plan.ends
-    metal = joint.female.material
+    metal, hexagon = joint.female.material, plan.stock_diameter
+    female = FemaleEnd(socket.thread, socket.thread_length, hexagon, socket.diameter, metal)
     summary = say(
         "Make an adapter from ", name(plan.stock), " ", name(metal), ": ",
-        name(socket.thread.designation), " female, ", name(stub.thread.designation), " male, ",
+        socket.thread.named, " female, ", stub.thread.named, " male, ",
         fine(plan.bore, "bore"), " bore, ", length(plan.total_length), " long.",
     )  # fmt: skip
     return Proposal(
@@ -194,15 +187,10 @@ def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
         summary=summary,
         sheet=JobSheet(metal, joint.kit, list(plan.operations), plan.minutes),
         joints=(
-            (
-                joint.male,
-                FemaleEnd(
-                    socket.thread, socket.thread_length, plan.stock_diameter, socket.diameter, metal
-                ),
-            ),
+            (joint.male, female),
             (MaleEnd(stub.thread, stub.thread_length, plan.bore, metal), joint.female),
         ),
-        sealing=choose_sealing(seal_for(stub.thread), steam_temperature=joint.steam_temperature),
+        sealing=joint.seal(stub.thread),
         reversible=True,
         findings=(*plan.findings, _longer_finding(plan)),
         walls=(plan.wall_least,),
@@ -210,9 +198,9 @@ def _adapt(joint: Joint, plan: AdapterPlan) -> Proposal:
 
 
 def _longer_finding(plan: AdapterPlan) -> Finding:
-    further = length(plan.body_length, "further")
-    text = say("It sets the fitting ", further, " further out: is there room?")
-    return Finding("ok", "adapter-length", text, plan.body_length, None, "m", "geometry")
+    further = plan.body_length
+    text = say("It sets the fitting ", length(further, "further"), " further out: is there room?")
+    return Finding("ok", "adapter-length", text, further, None, "m", "geometry")
 
 
 def _bore_for(joint: Joint) -> float:

@@ -33,9 +33,7 @@ from service.engineering.threads.remedies.rethreading import (
     propose_turning_down,
 )
 
-__all__ = ["Remedy", "find_remedies"]
-
-PLANNERS: tuple[Callable[[Joint], tuple[Proposal, ...]], ...] = (
+PLANNERS: tuple[Callable[[Joint], Iterable[Proposal]], ...] = (
     propose_recutting,
     propose_turning_down,
     propose_opening_out,
@@ -89,7 +87,12 @@ def rank_remedies(remedies: Iterable[Remedy]) -> tuple[Remedy, ...]:
 
     Source: Common practice: safety first, then what can be undone, then minutes.
     """
-    return tuple(sorted(remedies, key=_rank))
+
+    def rank(remedy: Remedy) -> tuple[int, bool, float]:
+        danger = SEVERITY["ok"] - SEVERITY[remedy.metal_checks[0].level]
+        return danger, not remedy.reversible, remedy.minutes
+
+    return tuple(sorted(remedies, key=rank))
 
 
 def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
@@ -117,11 +120,6 @@ def _settle(proposal: Proposal, pressure: float | None) -> Remedy:
         refused=refusal is not None,
         refusal=refusal,
     )
-
-
-def _rank(remedy: Remedy) -> tuple[int, bool, float]:
-    danger = SEVERITY["ok"] - SEVERITY[remedy.metal_checks[0].level]
-    return danger, not remedy.reversible, remedy.minutes
 
 
 def _touches_customer(parts: tuple[MaleEnd | FemaleEnd, ...]) -> bool:

@@ -1,5 +1,6 @@
 """Cutting one thread over the other in its own helix, with a die or with a tap."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -11,38 +12,37 @@ from service.engineering.threads.fit import is_same_thread
 from service.engineering.threads.overlay import Profile, female_profile, male_profile
 from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import Joint, Proposal, judge_depth, judge_remnant
-from service.engineering.threads.remedies.sealing import Sealing, choose_sealing
 
 
-def propose_recutting(joint: Joint) -> tuple[Proposal, ...]:
+def propose_recutting(joint: Joint) -> Iterator[Proposal]:
     """Propose to chase the male with a die of the female's thread, or the female with a tap.
 
     Source: Common practice: a die or tap picks up an old helix only where the pitch is the
     same.
     """
     if not joint.can_be_chased:
-        return ()
-    if is_same_thread(joint.male.thread, joint.female.thread):
-        is_scant = joint.female.bore < joint.female.thread.core_diameter
-        return (_recut_female(joint),) if is_scant else ()
-    return (_recut_male(joint), _recut_female(joint))
+        return
+    if not is_same_thread(joint.male.thread, joint.female.thread):
+        yield _recut_male(joint)
+        yield _recut_female(joint)
+    elif joint.female.bore < joint.female.thread.core_diameter:
+        yield _recut_female(joint)
 
 
 def _recut_male(joint: Joint) -> Proposal:
     old, new = joint.male.thread, joint.female.thread
-    male = replace(joint.male, thread=new)
     removed, missing = _compare(male_profile(old), male_profile(new))
     crest = min(old.major_diameter, new.major_diameter)
     summary = say(
-        "Run a ", name(new.designation), " die over the ", name(old.designation), " male: the "
-        "helix is the same, ", fine(removed, "removed"), " a side comes off.",
+        "Run a ", new.named, " die over the ", old.named, " male: the helix is the same, ",
+        fine(removed, "removed"), " a side comes off.",
     )  # fmt: skip
     return Proposal(
         kind="recut",
         summary=summary,
         sheet=_chase_male(joint),
-        joints=((male, joint.female),),
-        sealing=_seal(joint, new, missing=missing),
+        joints=((replace(joint.male, thread=new), joint.female),),
+        sealing=joint.seal(new, "thread", gap=2 * missing),  # old metal may be missing there
         alters=(joint.male,),
         findings=(
             _helix_finding(joint, removed),
@@ -53,20 +53,20 @@ def _recut_male(joint: Joint) -> Proposal:
 
 
 def _recut_female(joint: Joint) -> Proposal:
-    old, new = joint.female.thread, joint.male.thread
-    hole = _hole_for(joint)
-    female = replace(joint.female, thread=new, drilled=hole)
+    old, new, bore = joint.female.thread, joint.male.thread, joint.female.bore
+    # opened out only where the new tap would bind in it
+    hole = bore if bore >= new.core_diameter else joint.tapping.drill.diameter
     missing, removed = _compare(female_profile(old), female_profile(new))
     summary = say(
-        "Run a ", name(new.designation), " tap through the ", name(old.designation), " hole: the "
-        "helix is the same, ", fine(removed, "removed"), " a side comes off.",
+        "Run a ", new.named, " tap through the ", old.named, " hole: the helix is the same, ",
+        fine(removed, "removed"), " a side comes off.",
     )  # fmt: skip
     return Proposal(
         kind="recut",
         summary=summary,
         sheet=_chase_female(joint, hole),
-        joints=((joint.male, female),),
-        sealing=_seal(joint, new, missing=missing),
+        joints=((joint.male, replace(joint.female, thread=new, drilled=hole)),),
+        sealing=joint.seal(new, "thread", gap=2 * missing),
         alters=(joint.female,),
         findings=(
             _helix_finding(joint, removed),
@@ -76,34 +76,16 @@ def _recut_female(joint: Joint) -> Proposal:
     )
 
 
-def _hole_for(joint: Joint) -> float:
-    """The hole that is tapped [m]: as it is, or opened out where the new tap would bind in it."""
-    new, bore = joint.male.thread, joint.female.bore
-    if bore >= new.core_diameter:
-        return bore
-    return joint.tapping.drill.diameter
-
-
 def _chase_male(joint: Joint) -> JobSheet:
-    old, new = joint.male.thread, joint.female.thread
+    new, major = joint.female.thread, joint.female.thread.major_diameter
     sheet = JobSheet(joint.male.material, joint.kit)
     sheet.add("hold fitting", "Hold the male so that its thread runs true.")
-    if old.major_diameter > new.major_diameter + 1e-5:
-        size = fine(new.major_diameter)
-        sheet.add(
-            "turn",
-            say("Skim the crests to ", size, "."),
-            size=size,
-            diameter=new.major_diameter,
-            length=joint.length,
-        )
-    die = say(name(new.designation), " die")
-    sheet.add(
-        "chase male thread",
-        say("Start a ", die, " in the old thread by hand and run it to the shoulder."),
-        size=die,
-        length=joint.length,
-    )
+    if joint.male.thread.major_diameter > major + 1e-5:
+        skim = say("Skim the crests to ", fine(major), ".")
+        sheet.add("turn", skim, size=fine(major), diameter=major, length=joint.length)
+    die = say(new.named, " die")
+    run = say("Start a ", die, " in the old thread by hand and run it to the shoulder.")
+    sheet.add("chase male thread", run, size=die, length=joint.length)
     sheet.want_die(new)
     _finish(sheet, mate=new)
     return sheet
@@ -112,37 +94,18 @@ def _chase_male(joint: Joint) -> JobSheet:
 def _chase_female(joint: Joint, hole: float) -> JobSheet:
     new = joint.male.thread
     sheet = JobSheet(joint.female.material, joint.kit)
-    sheet.add("hold block", "Set the female up square under the drill.")
-    sheet.add("find hole", "Bring the hole under the spindle.")
+    sheet.hold_block()
     if hole > joint.female.bore:
         size = name(joint.tapping.drill.name)
-        sheet.add(
-            "open out",
-            say("Open the crests out to ", size, "."),
-            size=size,
-            diameter=hole,
-            length=joint.length,
-        )
+        crests = say("Open the crests out to ", size, ".")
+        sheet.add("open out", crests, size=size, diameter=hole, length=joint.length)
         sheet.want_tapping_hole(new, hole)
-    tap = say(name(new.designation), " plug tap")
-    sheet.add(
-        "chase female thread",
-        say("Start a ", tap, " in the old thread by hand and run it to the bottom."),
-        size=tap,
-        length=joint.length,
-    )
+    tap = say(new.named, " plug tap")
+    run = say("Start a ", tap, " in the old thread by hand and run it to the bottom.")
+    sheet.add("chase female thread", run, size=tap, length=joint.length)
     sheet.want_tap(new)
     _finish(sheet, mate=new)
     return sheet
-
-
-def _seal(joint: Joint, new: Thread, *, missing: float) -> Sealing:
-    """On the thread, since old metal may be missing there."""
-    return choose_sealing(
-        "taper" if new.is_taper else "thread",
-        steam_temperature=joint.steam_temperature,
-        gap=2 * missing,
-    )
 
 
 def _compare(old: Profile, new: Profile) -> tuple[float, float]:
@@ -158,13 +121,14 @@ def _beyond_tolerance(missing: float, limits: Range) -> float:
 
 
 def _helix_finding(joint: Joint, removed: float) -> Finding:
-    pitch = fine(joint.male.thread.pitch, "pitch")
-    text = say("Both threads advance ", pitch, " a turn: the old helix leads the tool. ")
-    text = say(text, fine(removed, "removed"), " a side comes off.")
+    text = say(
+        "Both threads advance ", fine(joint.male.thread.pitch, "pitch"), " a turn: the old helix "
+        "leads the tool. ", fine(removed, "removed"), " a side comes off.",
+    )  # fmt: skip
     return Finding("ok", "helix-survives", text, removed, None, "m", "common practice")
 
 
 def _finish(sheet: JobSheet, *, mate: Thread) -> None:
-    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    part = say("Try the mating part (", name(mate.designation), ")")
-    sheet.add("gauge", say(part, " right home, by hand, without shake."))
+    home = say("Try the mating part (", mate.named, ") right home, by hand, without shake.")
+    sheet.wash()
+    sheet.add("gauge", home)

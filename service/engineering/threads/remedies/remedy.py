@@ -17,7 +17,7 @@ from service.engineering.threads.catalogue import (
 )
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies.job_sheet import JobSheet, Step
-from service.engineering.threads.remedies.sealing import Sealing
+from service.engineering.threads.remedies.sealing import Sealing, Use, choose_sealing
 
 Kind = Literal["recut", "turn_down", "open_out", "plug", "bush", "adapter", "replace"]
 
@@ -84,6 +84,11 @@ class Joint:
     can_be_chased: bool  # whether one thread can be cut over the other in its own helix
     steam_temperature: float | None = None
     kit: Kit = USUAL_KIT  # what the workshop has
+
+    def seal(self, thread: Thread, use: Use = "face", *, gap: float = 0.0) -> Sealing:
+        """Make a thread tight: a taper on itself, any other as `use` says (ISO 7-1, ISO 228-1)."""
+        place = "taper" if thread.is_taper else use
+        return choose_sealing(place, steam_temperature=self.steam_temperature, gap=gap)
 
 
 def has_one_helix(male: Thread, female: Thread) -> bool:

@@ -1,6 +1,7 @@
 """A new thread in fresh metal: turn the male down, open the female out, or plug it."""
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Literal
 
@@ -8,7 +9,7 @@ from service.engineering.findings import Finding
 from service.engineering.saying import Part, Said, fine, name, number, say, share
 from service.engineering.saying import length as nominal
 from service.engineering.threads.catalogue import Thread
-from service.engineering.threads.fit import MaleEnd, judge_wall, wanted_wall
+from service.engineering.threads.fit import judge_wall, wanted_wall
 from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
     Joint,
@@ -16,10 +17,8 @@ from service.engineering.threads.remedies.remedy import (
     drills_by_size,
     judge_remnant,
 )
-from service.engineering.threads.remedies.sealing import Use, choose_sealing
 
-Start = Literal["drill", "open out"]
-"""How a tapping hole is begun: in solid metal, or in an old hole."""
+Start = Literal["drill", "open out"]  # a tapping hole is begun in solid metal, or in an old hole
 
 UNDERCUT_DEPTH = 0.0001
 """How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
@@ -38,115 +37,92 @@ PLUG_FIT = 0.00005
 hole the plug is turned, on diameter [m]; from memory."""
 
 
-def propose_turning_down(joint: Joint) -> tuple[Proposal, ...]:
+def propose_turning_down(joint: Joint) -> Iterator[Proposal]:
     """Propose to turn the male down to the female's thread.
 
     Source: Common practice: clean where the new major diameter is within the bottom of the old
     thread.
     """
-    old, new = joint.male.thread, joint.female.thread
+    male, old, new = joint.male, joint.male.thread, joint.female.thread
     if joint.can_be_chased or new.major_diameter > old.major_diameter:
-        return ()
-    male = replace(joint.male, thread=new)
+        return
     groove = (new.major_diameter - old.root_diameter) / 2
-    summary = say(
-        "Turn the ", name(old.designation), " male down and cut ", name(new.designation), " on it.",
-    )  # fmt: skip
-    return (
-        Proposal(
-            kind="turn_down",
-            summary=summary,
-            sheet=_turn_down(joint, new),
-            joints=((male, joint.female),),
-            sealing=choose_sealing(
-                seal_for(new), steam_temperature=joint.steam_temperature, gap=max(0.0, groove)
-            ),
-            alters=(joint.male,),
-            findings=(judge_remnant(groove, new),),
-            walls=_undercut_walls(joint.male, new),
-        ),
+    neck = new.root_diameter - UNDERCUT_DEPTH
+    yield Proposal(
+        kind="turn_down",
+        summary=say("Turn the ", old.named, " male down and cut ", new.named, " on it."),
+        sheet=_turn_down(joint, new),
+        joints=((replace(male, thread=new), joint.female),),
+        sealing=joint.seal(new, gap=max(0.0, groove)),
+        alters=(male,),
+        findings=(judge_remnant(groove, new),),
+        walls=() if male.bore is None or new.is_taper else ((neck - male.bore) / 2,),
     )
 
 
-def propose_opening_out(joint: Joint) -> tuple[Proposal, ...]:
+def propose_opening_out(joint: Joint) -> Iterator[Proposal]:
     """Propose to drill the female out and tap it with the male's thread.
 
     Source: Common practice: clean where the new tapping hole takes the old thread out.
     """
-    old, new = joint.female.thread, joint.male.thread
+    old, new, drill = joint.female.thread, joint.male.thread, joint.tapping.drill
     if joint.can_be_chased or new.major_diameter < old.major_diameter:
-        return ()
-    tapping = joint.tapping
-    hole = tapping.drill.diameter
-    female = replace(joint.female, thread=new, drilled=hole)
-    groove = (old.major_diameter - hole) / 2
+        return
+    groove = (old.major_diameter - drill.diameter) / 2
     summary = say(
-        "Open the ", name(old.designation), " hole out to ", name(tapping.drill.name),
-        " and tap it ", name(new.designation), ".",
+        "Open the ", old.named, " hole out to ", name(drill.name), " and tap it ", new.named, ".",
     )  # fmt: skip
-    return (
-        Proposal(
-            kind="open_out",
-            summary=summary,
-            sheet=_open_out(joint, new),
-            joints=((joint.male, female),),
-            sealing=choose_sealing(
-                seal_for(new), steam_temperature=joint.steam_temperature, gap=max(0.0, groove)
-            ),
-            alters=(joint.female,),
-            findings=(judge_remnant(groove, new),),
-        ),
+    yield Proposal(
+        kind="open_out",
+        summary=summary,
+        sheet=_open_out(joint, new),
+        joints=((joint.male, replace(joint.female, thread=new, drilled=drill.diameter)),),
+        sealing=joint.seal(new, gap=max(0.0, groove)),
+        alters=(joint.female,),
+        findings=(judge_remnant(groove, new),),
     )
 
 
-def propose_plugging(joint: Joint) -> tuple[Proposal, ...]:
+def propose_plugging(joint: Joint) -> Iterator[Proposal]:
     """Propose to bore the female out, silver-solder a plug in it, and drill and tap that.
 
     Source: Common practice; the plug is as much larger than the new thread as its wall is
     wanted thick.
     """
-    old, new = joint.female.thread, joint.male.thread
-    plug = _plug_diameter(joint)
+    new, plug = joint.male.thread, _plug_diameter(joint)
     hole = joint.tapping.drill.diameter
-    female = replace(joint.female, thread=new, boss=None, drilled=hole)
     summary = say(
-        "Bore the ", name(old.designation), " hole out, silver-solder a plug of ",
-        fine(plug, "plug"), " in it, then drill and tap that ", name(new.designation), ".",
+        "Bore the ", joint.female.thread.named, " hole out, silver-solder a plug of ",
+        fine(plug, "plug"), " in it, then drill and tap that ", new.named, ".",
     )  # fmt: skip
-    findings = [_heat_finding()]
-    walls: tuple[float, ...] = ((plug - new.major_diameter) / 2,)
+    findings, walls = [HEAT_FINDING], [(plug - new.major_diameter) / 2]
     if joint.female.boss is not None:
         wall, wanted = (joint.female.boss - plug) / 2, wanted_wall(joint.female.material, plug)
-        walls += (wall,)
-        findings.append(
-            judge_wall(
-                wall,
-                wanted=wanted,
-                least=wanted / 2,
-                place=say("around a plug of ", fine(plug, "plug")),
-                code="plug-wall",
-            )
-        )
-    return (
-        Proposal(
-            kind="plug",
-            summary=summary,
-            sheet=_plug(joint, new, plug=plug),
-            joints=((joint.male, female),),
-            sealing=choose_sealing(seal_for(new), steam_temperature=joint.steam_temperature),
-            alters=(joint.female,),
-            findings=tuple(findings),
-            walls=walls,
-        ),
+        around = say("around a plug of ", fine(plug, "plug"))
+        judged = judge_wall(wall, wanted=wanted, least=wanted / 2, place=around, code="plug-wall")
+        findings.append(judged)
+        walls.append(wall)
+    yield Proposal(
+        kind="plug",
+        summary=summary,
+        sheet=_plug(joint, new, plug=plug),
+        joints=((joint.male, replace(joint.female, thread=new, boss=None, drilled=hole)),),
+        sealing=joint.seal(new),
+        alters=(joint.female,),
+        findings=tuple(findings),
+        walls=tuple(walls),
     )
 
 
-def seal_for(thread: Thread) -> Use:
-    """Where a thread of this sort is made tight.
-
-    Source: ISO 7-1 and ISO 228-1: joints made on the thread, and on a washer.
-    """
-    return "taper" if thread.is_taper else "face"
+HEAT_FINDING = Finding(
+    "caution",
+    "silver-solder-heat",
+    say(
+        "Silver-soldering heats the whole part: on a boiler only with the inspector's agreement, "
+        "and never near joints made earlier."
+    ),
+    source="common practice",
+)
 
 
 def add_tapping(
@@ -164,17 +140,11 @@ def add_tapping(
         " deep.",
     )  # fmt: skip
     sheet.add(start, text, size=drill, diameter=hole, length=depth)
-    sheet.add(
-        "countersink",
-        "Countersink the mouth to the major diameter.",
-        diameter=thread.major_diameter,
-    )
-    sheet.add(
-        "cut taper female thread" if thread.is_taper else "cut female thread",
-        say("Tap ", name(thread.designation), ", ", nominal(length), " of full thread."),
-        size=name(thread.designation),
-        length=length,
-    )
+    mouth = "Countersink the mouth to the major diameter."
+    sheet.add("countersink", mouth, diameter=thread.major_diameter)
+    cut = "cut taper female thread" if thread.is_taper else "cut female thread"
+    tap = say("Tap ", thread.named, ", ", nominal(length), " of full thread.")
+    sheet.add(cut, tap, size=thread.named, length=length)
     sheet.want_tapping_hole(thread, hole)
     sheet.want_tap(thread)
 
@@ -186,77 +156,50 @@ def add_male_thread(sheet: JobSheet, thread: Thread, *, length: float) -> None:
     """
     major = thread.major_diameter
     tapering = say(", tapering 1 in ", number(1 / thread.taper)) if thread.is_taper else ""
-    sheet.add(
-        "turn",
-        say("Turn to ", fine(major), " for ", nominal(length), tapering, "."),
-        size=fine(major),
-        diameter=major,
-        length=length,
-    )
+    turn = say("Turn to ", fine(major), " for ", nominal(length), tapering, ".")
+    sheet.add("turn", turn, size=fine(major), diameter=major, length=length)
     if not thread.is_taper:
-        neck, width = thread.root_diameter - UNDERCUT_DEPTH, UNDERCUT_PITCHES * thread.pitch
-        sheet.add(
-            "undercut",
-            say("Undercut at the shoulder to ", fine(neck), ", ", fine(width), " wide."),
-            size=fine(neck),
-            diameter=major,
-        )
+        neck, width = fine(thread.root_diameter - UNDERCUT_DEPTH), UNDERCUT_PITCHES * thread.pitch
+        undercut = say("Undercut at the shoulder to ", neck, ", ", fine(width), " wide.")
+        sheet.add("undercut", undercut, size=neck, diameter=major)
     sheet.add("chamfer", "Chamfer the end to the bottom of the thread.", diameter=major)
-    sheet.add(
-        "cut taper male thread" if thread.is_taper else "cut male thread",
-        say("Cut ", name(thread.designation), " with a die, squared by the tailstock."),
-        size=name(thread.designation),
-        length=length,
-    )
+    cut = "cut taper male thread" if thread.is_taper else "cut male thread"
+    die = say("Cut ", thread.named, " with a die, squared by the tailstock.")
+    sheet.add(cut, die, size=thread.named, length=length)
     sheet.want_die(thread)
 
 
 def add_tapping_for_male(sheet: JobSheet, joint: Joint, *, start: Start) -> None:
     """Add the steps that drill and tap the male's thread in the female's metal."""
-    chosen = joint.tapping.drill
-    add_tapping(
-        sheet,
-        joint.male.thread,
-        hole=chosen.diameter,
-        drill=name(chosen.name),
-        length=joint.length,
-        start=start,
-    )
+    hole, drill = joint.tapping.drill.diameter, name(joint.tapping.drill.name)
+    thread, length = joint.male.thread, joint.length
+    add_tapping(sheet, thread, hole=hole, drill=drill, length=length, start=start)
 
 
 def _turn_down(joint: Joint, new: Thread) -> JobSheet:
     sheet = JobSheet(joint.male.material, joint.kit)
     sheet.add("hold fitting", "Hold the male by its other end so that the thread runs true.")
     add_male_thread(sheet, new, length=joint.length)
-    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    home = say("Try it in the ", name(new.designation), " female, right home by hand.")
-    sheet.add("gauge", home)
+    sheet.wash()
+    sheet.add("gauge", say("Try it in the ", new.named, " female, right home by hand."))
     return sheet
 
 
 def _open_out(joint: Joint, new: Thread) -> JobSheet:
     sheet = JobSheet(joint.female.material, joint.kit)
-    sheet.add("hold block", "Set the female up square under the drill.")
-    sheet.add("find hole", "Bring the hole under the spindle.")
+    sheet.hold_block()
     add_tapping_for_male(sheet, joint, start="open out")
-    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
-    sheet.add("gauge", say("Try the ", name(new.designation), " male right home by hand."))
+    sheet.wash()
+    sheet.add("gauge", say("Try the ", new.named, " male right home by hand."))
     return sheet
 
 
 def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
-    depth = joint.length + TAP_LEAD_PITCHES * new.pitch
-    size = fine(plug)
+    depth, size = joint.length + TAP_LEAD_PITCHES * new.pitch, fine(plug)
     sheet = JobSheet(joint.female.material, joint.kit)
-    sheet.add("hold block", "Set the female up square under the drill.")
-    sheet.add("find hole", "Bring the hole under the spindle.")
-    sheet.add(
-        "open out",
-        say("Bore the old thread right out, ", size, ", ", nominal(depth), " deep."),
-        size=size,
-        diameter=plug,
-        length=depth,
-    )
+    sheet.hold_block()
+    bored = say("Bore the old thread right out, ", size, ", ", nominal(depth), " deep.")
+    sheet.add("open out", bored, size=size, diameter=plug, length=depth)
     sheet.want_hole(plug)
     sheet.add("hold round work", "Chuck bar for the plug.")
     turned = say("Turn the plug ", fine(PLUG_FIT), " under ", size, ".")
@@ -267,15 +210,9 @@ def _plug(joint: Joint, new: Thread, *, plug: float) -> JobSheet:
     sheet.add("hold block", "Set the female up again and face the plug flush.")
     sheet.add("centre", "Centre the plug on the old axis.", diameter=new.core_diameter)
     add_tapping_for_male(sheet, joint, start="drill")
-    sheet.add("deburr and wash", "Take off the burr and wash out the swarf.")
+    sheet.wash()
     sheet.add("leak test", "Test the solder with water before the fitting goes in.")
     return sheet
-
-
-def _undercut_walls(male: MaleEnd, new: Thread) -> tuple[float, ...]:
-    if male.bore is None or new.is_taper:
-        return ()
-    return ((new.root_diameter - UNDERCUT_DEPTH - male.bore) / 2,)
 
 
 def _plug_diameter(joint: Joint) -> float:
@@ -288,15 +225,3 @@ def _plug_diameter(joint: Joint) -> float:
     if place == len(sizes) or (joint.kit.drills and sizes[place] > least + PLUG_ROOM):
         return least
     return sizes[place]
-
-
-def _heat_finding() -> Finding:
-    return Finding(
-        "caution",
-        "silver-solder-heat",
-        say(
-            "Silver-soldering heats the whole part: on a boiler only with the inspector's "
-            "agreement, and never near joints made earlier."
-        ),
-        source="common practice",
-    )

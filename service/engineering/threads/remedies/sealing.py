@@ -67,33 +67,28 @@ def choose_sealing(
     )
 
 
-def sealants() -> tuple[Sealant, ...]:
-    """Every means of the table."""
-    return _read_sealants()
-
-
 def _judge(sealant: Sealant, steam_temperature: float | None, *, is_sound: bool) -> Finding:
     means, limit = name(sealant.method), temperature(sealant.hottest, "limit")
-    if steam_temperature is None:
-        code = "sealing-unchecked" if is_sound else "sealing-none"
-        text = say("Seal with ", means, ": good to ", limit, ". No pressure was given.")
-        if not is_sound:
-            text = say("No sealing of the table fills the gap; ", means, " comes nearest.")
-    else:
-        code = "sealing-sound" if is_sound else "sealing-none"
-        steam = temperature(steam_temperature, "steam")
-        text = say("Seal with ", means, ": good to ", limit, ", the steam is ", steam, ".")
-        if not is_sound:
-            text = say(
-                "No sealing of the table stands the steam, ", steam, ", and fills the gap; ",
-                means, " is good to ", limit, ".",
-            )  # fmt: skip
+    steam = None if steam_temperature is None else temperature(steam_temperature, "steam")
     level: Level = "ok" if is_sound else "fail"
+    code = "sealing-none"
+    if is_sound:
+        code = "sealing-sound" if steam else "sealing-unchecked"
+        known = say(", the steam is ", steam, ".") if steam else ". No pressure was given."
+        text = say("Seal with ", means, ": good to ", limit, known)
+    elif steam:
+        text = say(
+            "No sealing of the table stands the steam, ", steam, ", and fills the gap; ",
+            means, " is good to ", limit, ".",
+        )  # fmt: skip
+    else:
+        text = say("No sealing of the table fills the gap; ", means, " comes nearest.")
     return Finding(level, code, text, steam_temperature, sealant.hottest, "K", sealant.source)
 
 
 @cache
-def _read_sealants() -> tuple[Sealant, ...]:
+def sealants() -> tuple[Sealant, ...]:
+    """Every means of the table."""
     return tuple(
         Sealant(
             method=row["method"],
