@@ -113,6 +113,11 @@ class Thread:
         """Diameter at the gauge plane less that at the male's small end [m]; 0 if parallel."""
         return self.taper * (self.gauge_length or 0.0)
 
+    @property
+    def tapping_size(self) -> float:
+        """Diameter from which a tapping hole is reckoned [m]; of a taper, at its small end."""
+        return self.major_diameter - self.small_end_offset
+
     @cached_property
     def _form_scale(self) -> float:
         return self.pitch if self.depth is None else self.depth / self.form.internal_depth

@@ -8,8 +8,8 @@ from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
-from service.engineering.saying import Said, fine, listed, name, say, share
-from service.engineering.threads.catalogue.drills import Drill, Series, all_drills
+from service.engineering.saying import fine, listed, name, say, share
+from service.engineering.threads.catalogue.drills import Drill, all_drills
 from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
 
@@ -22,26 +22,10 @@ DEEPER_COUNTS = 2.0
 DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3
 """How many drills are offered, within practice and where none is."""
 
-METRIC_DRILLS: frozenset[Series] = frozenset({"metric"})
-INCH_DRILLS: frozenset[Series] = frozenset({"fraction", "number", "letter"})
-FOREIGN_DRILLS = {"in": METRIC_DRILLS, "mm": INCH_DRILLS}
-"""To a family whose standard gives drills in one system; Whitworth threads take either."""
-
 ROUNDING = 1e-12  # difference of diameter that is arithmetic [m]
 DEEPEST_PARALLEL = 100.0
 DEEPEST_TAPER = 110.0
 """Percentage of depth from which the hole is below the core; a taper tap reams its own way in."""
-
-
-@dataclass(frozen=True, slots=True)
-class Basis:
-    """One meaning of 100 % of thread."""
-
-    key: str
-    depth: float | None
-    """Both depths together, per sharp height H; None: the form's own basic depth."""
-    description: str
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +51,10 @@ class Practice:
     source: str
 
 
-BASES = {
-    basis.key: basis
-    for basis in (
-        Basis("own", None, "basic depth of the family's own form", "the family's standard"),
-        Basis("17H/24", 17 / 12, "depth of the male to its rounded root", "ISO 68-1, ASME B1.1"),
-        Basis("3H/4", 3 / 2, "old shop rule for 60 degree threads", "Machinery's Handbook"),
-    )
-}
-"""What 100 % may mean; the last two are for 60 degree threads alone."""
+BASES = {"own": None, "17H/24": 17 / 12, "3H/4": 3 / 2}
+"""What 100 % may mean: both depths together, per sharp height H. The family's own basic depth; the
+depth of the male to its rounded root (ISO 68-1, ASME B1.1) and the old shop rule (Machinery's
+Handbook), both for 60 degree threads alone."""
 
 OWN_BASES = {
     "Whitworth": "2H/3",
@@ -93,7 +72,7 @@ def percent_depth(thread: Thread, diameter: float, *, basis: str = "own") -> flo
     Source: 100 (D - d) / 2h with the depth h of the basis: Machinery's Handbook.
     """
     require(diameter > 0, "diameter", "The hole must be above 0 in diameter.")
-    return 100 * (_tapping_size(thread) - diameter) / _double_depth(thread, basis)
+    return 100 * (thread.tapping_size - diameter) / _double_depth(thread, basis)
 
 
 def diameter_of_percent(thread: Thread, percent: float, *, basis: str = "own") -> float:
@@ -108,7 +87,7 @@ def diameter_of_percent(thread: Thread, percent: float, *, basis: str = "own") -
     Source: D - 2h percent / 100: Machinery's Handbook.
     """
     require(0 <= percent <= 120, "percent", "The percentage must lie between 0 and 120.")
-    return _tapping_size(thread) - percent / 100 * _double_depth(thread, basis)
+    return thread.tapping_size - percent / 100 * _double_depth(thread, basis)
 
 
 def basis_name(thread: Thread) -> str:
@@ -151,7 +130,12 @@ def tapping_drills(
     fitting = [drill for drill in on_hand if least <= drill.diameter <= most]
     ranked = _rank_drills(thread, fitting or on_hand, practice)
     chosen = ranked[: DRILLS_OFFERED if fitting else DRILLS_OFFERED_ANYHOW]
-    return _describe_drills(thread, chosen, practice)
+    deepest, basis = _deepest_percent(thread), basis_name(thread)
+    return tuple(
+        TappingDrill(drill, percent, basis, percent > deepest, practice.reason)
+        for drill in chosen
+        for percent in (percent_depth(thread, drill.diameter),)
+    )
 
 
 def judge_stand(
@@ -181,10 +165,8 @@ def judge_stand(
         name(wanted.name, "wanted"), " is wanted; the nearest on hand is ",
         name(found.name, "nearest"), ", which leaves ", kept, ".",
     )  # fmt: skip
-    size = found.diameter
-    return (
-        Finding("caution", "no-drill-near", text, size, wanted.diameter, "m", "the drills on hand"),
-    )
+    size, limit, source = found.diameter, wanted.diameter, "the drills on hand"
+    return (Finding("caution", "no-drill-near", text, size, limit, "m", source),)
 
 
 def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
@@ -198,58 +180,38 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
         breaks.
     """
     percent = percent_depth(thread, diameter)
-    core = diameter_of_percent(thread, 100)
+    share_left, source = percent / 100, "common practice"
     hole, cut = fine(diameter, "hole"), thread.named
-    depth = say(share(percent / 100, "depth"), " of full depth")
+    depth = say(share(share_left, "depth"), " of full depth")
     if percent > _deepest_percent(thread):
-        return (_below_core_finding(thread, diameter, percent=percent, core=core),)
+        core = diameter_of_percent(thread, 100)
+        level: Level = "fail" if percent > _deepest_percent(thread) + 5 else "caution"
+        text = say(
+            hole, " is below the core of ", cut, " by ", fine(core - diameter, "shortfall"), " (",
+            depth, "): the tap will bind or break. The core is ", fine(core, "core"), ".",
+        )  # fmt: skip
+        return (Finding(level, "drill-below-core", text, share_left, 1.0, "1", source),)
     if percent > 90:
         text = say(hole, " is ", depth, " for ", cut, ": near full, wants a sharp tap.")
-        return (_depth_finding("ok", "drill-near-full", text, percent=percent, limit=100),)
+        return (Finding("ok", "drill-near-full", text, share_left, 1.0, "1", source),)
     if percent >= 60:
         text = say(hole, " is ", depth, " for ", cut, ".")
-        return (_depth_finding("ok", "drill-sound", text, percent=percent, limit=60),)
+        return (Finding("ok", "drill-sound", text, share_left, 0.6, "1", source),)
     if percent >= 50:
         text = say(hole, " leaves ", cut, " only ", depth, ": allow more engagement.")
-        return (_depth_finding("caution", "drill-shallow", text, percent=percent, limit=60),)
+        return (Finding("caution", "drill-shallow", text, share_left, 0.6, "1", source),)
     if percent > 0:
         text = say(hole, " leaves ", cut, " only ", depth, ": the thread will strip.")
-        return (_depth_finding("fail", "drill-too-shallow", text, percent=percent, limit=50),)
+        return (Finding("fail", "drill-too-shallow", text, share_left, 0.5, "1", source),)
     text = say(hole, " is as large as ", cut, " itself: no thread can be cut in it.")
-    return (_depth_finding("fail", "drill-no-thread", text, percent=percent, limit=0),)
-
-
-def _below_core_finding(thread: Thread, diameter: float, *, percent: float, core: float) -> Finding:
-    text = say(
-        fine(diameter, "hole"), " is below the core of ", thread.named, " by ",
-        fine(core - diameter, "shortfall"), " (", share(percent / 100, "depth"),
-        " of full depth): the tap will bind or break. The core is ", fine(core, "core"), ".",
-    )  # fmt: skip
-    level: Level = "fail" if percent > _deepest_percent(thread) + 5 else "caution"
-    return _depth_finding(level, "drill-below-core", text, percent=percent, limit=100)
-
-
-def _depth_finding(level: Level, code: str, text: Said, *, percent: float, limit: float) -> Finding:
-    return Finding(
-        level=level,
-        code=code,
-        text=text,
-        value=percent / 100,
-        limit=limit / 100,
-        unit="1",
-        source="common practice",
-    )
-
-
-def _tapping_size(thread: Thread) -> float:
-    return thread.major_diameter - thread.small_end_offset
+    return (Finding("fail", "drill-no-thread", text, share_left, 0.0, "1", source),)
 
 
 def _double_depth(thread: Thread, basis: str) -> float:
     if basis not in BASES:
         said = say("No basis is called ", name(repr(basis)), ": ", listed(BASES), ".")
         raise Unsuitable(said, field="basis")
-    depth = BASES[basis].depth
+    depth = BASES[basis]
     if depth is None:
         return 2 * thread.internal_depth
     if OWN_BASES.get(thread.form.name) != "5H/8":
@@ -260,27 +222,21 @@ def _double_depth(thread: Thread, basis: str) -> float:
 
 def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) -> list[Drill]:
     """The drills, nearest to practice first; of two equally near, the larger."""
-    size, depth = _tapping_size(thread), _double_depth(thread, practice.basis)
-    foreign = _foreign_series(thread)
+    depth, family = _double_depth(thread, practice.basis), find_family(thread.family)
+    system = family.drills if family else "either"  # Whitworth threads take either too
 
     def rank(drill: Drill) -> tuple[float, float]:
-        excess = 100 * (size - drill.diameter) / depth - practice.percent
+        excess = 100 * (thread.tapping_size - drill.diameter) / depth - practice.percent
         distance = excess * DEEPER_COUNTS if excess > 0 else -excess
-        penalty = FOREIGN_DRILL_PENALTY if drill.series in foreign else 0.0
-        return (round(distance + penalty, 6), -drill.diameter)
+        is_foreign = system == ("in" if drill.series == "metric" else "mm")
+        return (round(distance + FOREIGN_DRILL_PENALTY * is_foreign, 6), -drill.diameter)
 
     return sorted(drills, key=rank)
 
 
-def _foreign_series(thread: Thread) -> frozenset[Series]:
-    """The series of drills of the other system of units."""
-    family = find_family(thread.family)
-    return FOREIGN_DRILLS.get(family.drills, frozenset()) if family else frozenset()
-
-
 def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float]:
     """The smallest and the largest hole of common practice, clear of the core [m]."""
-    size, depth = _tapping_size(thread), _double_depth(thread, practice.basis)
+    size, depth = thread.tapping_size, _double_depth(thread, practice.basis)
     clear_of_core = size - _deepest_percent(thread) / 100 * 2 * thread.internal_depth
     least = max(size - practice.most / 100 * depth, clear_of_core)
     return least - ROUNDING, size - practice.least / 100 * depth + ROUNDING
@@ -288,19 +244,6 @@ def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float
 
 def _deepest_percent(thread: Thread) -> float:
     return DEEPEST_TAPER if thread.is_taper else DEEPEST_PARALLEL
-
-
-def _describe_drills(
-    thread: Thread, drills: list[Drill], practice: Practice
-) -> tuple[TappingDrill, ...]:
-    size, depth = _tapping_size(thread), _double_depth(thread, "own")
-    basis, deepest = basis_name(thread), _deepest_percent(thread)
-    described = []
-    for drill in drills:
-        percent = 100 * (size - drill.diameter) / depth
-        below = percent > deepest
-        described.append(TappingDrill(drill, percent, basis, below, practice.reason))
-    return tuple(described)
 
 
 @cache

@@ -134,7 +134,7 @@ def add_tapping(
     thread.
     """
     depth = length + TAP_LEAD_PITCHES * thread.pitch
-    kept = (thread.major_diameter - thread.small_end_offset - hole) / (2 * thread.internal_depth)
+    kept = (thread.tapping_size - hole) / (2 * thread.internal_depth)
     text = say(
         f"{start.capitalize()} to ", drill, " (", share(kept), " of full depth), ", nominal(depth),
         " deep.",
