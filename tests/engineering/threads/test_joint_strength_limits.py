@@ -25,7 +25,6 @@ from service.engineering.threads.strength.areas import (
     neck_area,
     stress_area,
 )
-from service.engineering.threads.strength.lengths import full_strength_length
 
 MM = 1e-3
 INCH = 0.0254
@@ -362,20 +361,6 @@ def test_length_wanted_of_a_joint_is_for_the_greater_load(
     weaker = min(shorn_male(1.0, HOLE), shorn_female(1.0))
 
     assert result.needed_length == pytest.approx(load / (weaker * SHEAR), rel=1e-3)
-
-
-def test_full_strength_takes_twice_the_stress_area_in_shear() -> None:
-    """Handbook row of M10: At 57.990 mm2; 155.80 mm2 shorn over 10 mm at a hole of 8.676 mm."""
-    m10 = find_thread("M10")
-
-    assert full_strength_length(m10, m10) / MM == pytest.approx(2 * 57.990 / 15.580, rel=2e-3)
-    hole = 5.9 * MM
-    middle = MAJOR - 1.5 * DEPTH
-    assert full_strength_length(ME, ME, drilled=hole) == pytest.approx(
-        2 * pi / 4 * middle**2 / shorn_male(1.0, hole), rel=1e-5
-    )
-    with pytest.raises(NoSolution):
-        full_strength_length(ME, ME, drilled=7 * MM)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange, UnknownMaterial
 from service.engineering.materials import find_material, materials
-from service.engineering.threads.catalogue import Thread, catalogue
+from service.engineering.threads.catalogue import Thread, catalogue, limits_of
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.strength import (
     LEAST_TURNS,
@@ -24,7 +24,6 @@ from service.engineering.threads.strength.areas import (
     neck_area,
     stress_area,
 )
-from service.engineering.threads.strength.lengths import full_strength_length
 
 MM = 1e-3
 BAR = 1e5
@@ -163,7 +162,8 @@ def test_full_strength_takes_about_three_quarters_of_a_diameter(thread: Thread) 
     """Common practice: 0.8 D for a standard nut, less for a fine thread's neat fit."""
     if thread.is_taper:
         return
-    assert 0.5 < full_strength_length(thread, thread) / thread.major_diameter < 1.1
+    shorn = male_shear_area(thread, thread.major_diameter, hole=limits_of(thread).female_core[1])
+    assert 0.5 < 2 * stress_area(thread) / shorn < 1.1
 
 
 @given(

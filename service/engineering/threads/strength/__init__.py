@@ -1,12 +1,13 @@
 """What an engaged thread carries: shear areas, loads on it, and the length that it needs."""
 
 from service.engineering.threads.strength.engagement import (
+    LEAST_TURNS,
     PRESSURE_FACTOR,
     SPANNER_FACTOR,
     Engagement,
     engagement,
+    needed_length,
 )
-from service.engineering.threads.strength.lengths import LEAST_TURNS, needed_length
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
 __all__ = [

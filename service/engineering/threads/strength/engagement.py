@@ -6,18 +6,18 @@ Indicative: the workshop's figures for choosing a thread, not a design of a pres
 from dataclasses import dataclass, field
 from typing import Literal
 
-from service.engineering.errors import require
+from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, take_material
 from service.engineering.saying import fine, force, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.strength.areas import joint_shear_areas, neck_area, write_neck_area
-from service.engineering.threads.strength.lengths import LEAST_TURNS
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
 PRESSURE_FACTOR = 8.0
 """Strength over end load wanted in steam fittings; common practice for small boilers."""
 
+LEAST_TURNS = 5.0  # full turns wanted for steam; common practice
 SPANNER_FACTOR = 1.5  # strength over spanner load wanted; common practice
 SCANT_TURNS = 4.0  # the fewest full turns that are let pass with care; common practice
 LEAST_OVERLAP = 0.5
@@ -58,7 +58,6 @@ class Engagement:
 
     @property
     def workings(self) -> tuple[Working, ...]:
-        """The arithmetic, written out where somebody asks for it."""
         return _show_workings(self.joint)
 
 
@@ -109,6 +108,38 @@ def engagement(
     return _describe_joint(joint)
 
 
+def needed_length(
+    male_thread: Thread,
+    female_thread: Thread,
+    *,
+    load: float,
+    drilled: float,
+    male_material: Material | str,
+    female_material: Material | str,
+) -> float:
+    """Length of full thread that carries a load without stripping, and is five turns at least.
+
+    male_thread: the male.
+    female_thread: the female.
+    load: load to carry, any factor wanted already in it [N].
+    drilled: core diameter of the female, as drilled [m].
+    male_material: metal of the male, or its name.
+    female_material: metal of the female, or its name.
+    Returns: length of full thread [m].
+    Raises NoSolution: the threads do not overlap.
+    Raises UnknownMaterial: a material that is not in the table.
+    Source: Shear areas of ASME B1.1 appendix B; shear strength 0.577 of tensile (von Mises); five
+        turns are common practice.
+    """
+    require(load >= 0, "load", "The load cannot be negative.")
+    male, female = take_material(male_material), take_material(female_material)
+    male_area, female_area = joint_shear_areas(male_thread, female_thread, length=1.0, hole=drilled)
+    strength = min(male_area * male.shear_strength, female_area * female.shear_strength)
+    if strength <= 0:
+        raise NoSolution("The threads do not overlap: no length of them holds.", field="drilled")
+    return max(load / strength, LEAST_TURNS * male_thread.pitch)
+
+
 @dataclass(frozen=True, slots=True)
 class _Joint:
     """What is reckoned of a screwed joint, once, before it is judged; SI."""
@@ -148,7 +179,8 @@ def _describe_joint(joint: _Joint) -> Engagement:
     }
     load = max(wanted, key=wanted.__getitem__)
     male_area, female_area = joint.shear_areas
-    turns_engaged = joint.length / joint.male_thread.pitch
+    pitch = joint.male_thread.pitch
+    turns_engaged = joint.length / pitch
     thread_strength = min(strengths["male thread"], strengths["female thread"])
     return Engagement(
         turns=turns_engaged,
@@ -159,21 +191,18 @@ def _describe_joint(joint: _Joint) -> Engagement:
         end_load=joint.end_load,
         spanner_load=joint.spanner_load,
         strength=strength,
-        factor=_ratio(strength, joint.end_load),
-        spanner_factor=_ratio(strength, joint.spanner_load),
+        factor=strength / joint.end_load if joint.end_load > 0 else None,
+        spanner_factor=strength / joint.spanner_load if joint.spanner_load > 0 else None,
         governing=governing,
         governing_load=load,
-        needed_length=_length_for(joint, wanted[load], strength=thread_strength),
+        needed_length=(
+            max(wanted[load] * joint.length / thread_strength, LEAST_TURNS * pitch)
+            if thread_strength > 0
+            else None
+        ),
         findings=worst_first(_judge_joint(joint, turns_engaged, strength, governing=governing)),
         joint=joint,
     )
-
-
-def _length_for(joint: _Joint, load: float, *, strength: float) -> float | None:
-    """As `needed_length`, by the areas that are reckoned already."""
-    if strength <= 0:
-        return None
-    return max(load * joint.length / strength, LEAST_TURNS * joint.male_thread.pitch)
 
 
 def _judge_joint(
@@ -197,29 +226,17 @@ def _judge_overlap(joint: _Joint) -> Finding:
         "fail": "the threads hardly touch: they will strip or pull through",
     }[level]
     overlap = fine(joint.overlap, "overlap")
-    return Finding(
-        level=level,
-        code="engagement-overlap",
-        text=say("At the loosest they overlap by ", overlap, f" a side: {words}."),
-        value=joint.overlap,
-        limit=LEAST_OVERLAP * depth,
-        unit="m",
-        source="common practice: at least half the depth of thread",
-    )
+    text = say("At the loosest they overlap by ", overlap, f" a side: {words}.")
+    source, limit = "common practice: at least half the depth of thread", LEAST_OVERLAP * depth
+    return Finding(level, "engagement-overlap", text, joint.overlap, limit, "m", source)
 
 
 def _judge_turns(engaged: float) -> Finding:
     is_scant = engaged < LEAST_TURNS
     level: Level = "ok" if not is_scant else "caution" if engaged >= SCANT_TURNS else "fail"
-    return Finding(
-        level=level,
-        code="engagement-turns",
-        text=say(turns(engaged), " full turns engaged; steam wants ", number(LEAST_TURNS), "."),
-        value=engaged,
-        limit=LEAST_TURNS,
-        unit="1",
-        source="common practice",
-    )
+    text = say(turns(engaged), " full turns engaged; steam wants ", number(LEAST_TURNS), ".")
+    source = "common practice"
+    return Finding(level, "engagement-turns", text, engaged, LEAST_TURNS, "1", source)
 
 
 def _judge_pressure(joint: _Joint, strength: float, *, governing: Part) -> Finding:
@@ -229,15 +246,9 @@ def _judge_pressure(joint: _Joint, strength: float, *, governing: Part) -> Findi
         "way at about ", force(strength, "strength"), ", ", number(factor, "factor"),
         " times as much (", number(PRESSURE_FACTOR, "wanted"), " wanted).",
     )  # fmt: skip
-    return Finding(
-        level="ok" if factor >= PRESSURE_FACTOR else "fail",
-        code="engagement-pressure",
-        text=text,
-        value=factor,
-        limit=PRESSURE_FACTOR,
-        unit="1",
-        source=f"{SHEAR_SOURCE}; factor: common practice",
-    )
+    level: Level = "ok" if factor >= PRESSURE_FACTOR else "fail"
+    source = f"{SHEAR_SOURCE}; factor: common practice"
+    return Finding(level, "engagement-pressure", text, factor, PRESSURE_FACTOR, "1", source)
 
 
 def _judge_spanner(joint: _Joint, strength: float, *, governing: Part) -> Finding:
@@ -249,43 +260,22 @@ def _judge_spanner(joint: _Joint, strength: float, *, governing: Part) -> Findin
         f"{pull} loads it with about ", force(joint.spanner_load, "spanner_load"),
         f"; the {governing} gives way at about ", force(strength, "strength"), f": {words}.",
     )  # fmt: skip
-    return Finding(
-        level=level,
-        code="engagement-spanner",
-        text=text,
-        value=factor,
-        limit=SPANNER_FACTOR,
-        unit="1",
-        source=joint.spanner_source,
-    )
+    source = joint.spanner_source
+    return Finding(level, "engagement-spanner", text, factor, SPANNER_FACTOR, "1", source)
 
 
 def _show_workings(joint: _Joint) -> tuple[Working, ...]:
     male_area, female_area = joint.shear_areas
-    loads = joint.strengths
+    in_male, in_female, in_neck = joint.strengths.values()
     neck_formula, neck_source = write_neck_area(joint.male_thread)
-    male, female = joint.male_material.source, joint.female_material.source
+    male, female = joint.male_material.source, f"{joint.female_material.source}; von Mises"
     return (
         Working('A_"male"', MALE_SHEAR, male_area, "m2", SHEAR_SOURCE),
         Working('A_"female"', FEMALE_SHEAR, female_area, "m2", SHEAR_SOURCE),
         Working('A_"neck"', neck_formula, joint.neck, "m2", neck_source),
         Working("F", "p pi/4 D^2", joint.end_load, "N", "pressure times area"),
         Working('F_"spanner"', "T/(0.2 D)", joint.spanner_load, "N", joint.spanner_source),
-        Working(
-            'F_"male thread"', f'A_"male" {SHORN}', loads["male thread"], "N", f"{male}; von Mises"
-        ),
-        Working(
-            'F_"female thread"',
-            f'A_"female" {SHORN}',
-            loads["female thread"],
-            "N",
-            f"{female}; von Mises",
-        ),
-        Working(
-            'F_"male neck"', 'A_"neck" times "strength in steam"', loads["male neck"], "N", male
-        ),
+        Working('F_"male thread"', f'A_"male" {SHORN}', in_male, "N", f"{male}; von Mises"),
+        Working('F_"female thread"', f'A_"female" {SHORN}', in_female, "N", female),
+        Working('F_"male neck"', 'A_"neck" times "strength in steam"', in_neck, "N", male),
     )
-
-
-def _ratio(strength: float, load: float) -> float | None:
-    return strength / load if load > 0 else None
