@@ -13,12 +13,7 @@ from service.engineering.threads.catalogue import (
     threads_of,
 )
 from service.engineering.threads.catalogue.forms import PIPE_TAPER, WHITWORTH
-from service.engineering.threads.catalogue.series import (
-    SeriesRow,
-    find_thread,
-    read_series,
-    series_rows,
-)
+from service.engineering.threads.catalogue.series import SeriesRow, find_thread, series_rows
 
 LAST_PLACES = {"metric": 1.0e-6, "metric fine": 1.0e-6, "BA": 1.0e-6, "BSP": 1.0e-6, "BSPT": 1.0e-6}
 """Half a unit of the last printed place and a little, where a table prints millimetres [m]."""
@@ -181,7 +176,7 @@ def test_own_series_may_not_take_a_name_twice() -> None:
 )
 def test_bad_row_is_refused_by_column(field: str, row: str) -> None:
     with pytest.raises(OutOfRange) as refusal:
-        read_series(HEADING + row)
+        load_series(HEADING + row)
 
     assert refusal.value.field == field
 

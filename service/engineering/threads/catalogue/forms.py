@@ -130,15 +130,14 @@ def form_of_angle(included_angle: float) -> Form:
     practice.
     """
     least, most = LEAST_ANGLE, MOST_ANGLE
-    require(
-        least <= included_angle <= most,
-        "included_angle",
-        say("The included angle must lie between ", angle(least), " and ", angle(most), "."),
-    )
+    told = say("The included angle must lie between ", angle(least), " and ", angle(most), ".")
+    require(least <= included_angle <= most, "included_angle", told)
     for form in (WHITWORTH, BRITISH_ASSOCIATION, ISO_METRIC):
         if isclose(form.included_angle, included_angle, abs_tol=radians(0.01)):
             return form
-    return _truncate_sharp_form(included_angle)
+    depth = 0.75 / (2 * tan(included_angle / 2))
+    source = "common practice: sharp V with H/8 cut off crest and root"
+    return _flat_form("sharp V", included_angle, depth, source)
 
 
 def custom_thread(
@@ -167,18 +166,13 @@ def custom_thread(
     _require_within(pitch, LEAST_PITCH, MOST_PITCH, field="pitch")
     require(pitch < diameter / 2, "pitch", "The pitch must be less than half the diameter.")
     require(0 <= taper <= 0.25, "taper", "The taper must lie between 0 and 1 in 4 on diameter.")
-    require(
-        threads_per_inch is None
-        or (isfinite(threads_per_inch) and isclose(threads_per_inch * pitch, INCH, rel_tol=1e-3)),
-        "threads_per_inch",
-        "The threads per inch and the pitch disagree.",
+    agrees = threads_per_inch is None or (
+        isfinite(threads_per_inch) and isclose(threads_per_inch * pitch, INCH, rel_tol=1e-3)
     )
+    require(agrees, "threads_per_inch", "The threads per inch and the pitch disagree.")
     form = form_of_angle(included_angle)
-    require(
-        2 * form.external_depth * pitch < diameter,
-        "pitch",
-        "A thread of this pitch and angle would leave no core.",
-    )
+    no_core = "A thread of this pitch and angle would leave no core."
+    require(2 * form.external_depth * pitch < diameter, "pitch", no_core)
     return Thread(
         designation=designation,
         family="custom",
@@ -193,11 +187,8 @@ def custom_thread(
 
 
 def _require_within(length: float, least: float, most: float, *, field: str) -> None:
-    require(
-        least <= length <= most,
-        field,
-        say(f"The {field} must lie between ", fine(least), " and ", fine(most), "."),
-    )
+    told = say(f"The {field} must lie between ", fine(least), " and ", fine(most), ".")
+    require(least <= length <= most, field, told)
 
 
 def _round_form(name: str, included_angle: float, depth: float, source: str) -> Form:
@@ -208,18 +199,9 @@ def _round_form(name: str, included_angle: float, depth: float, source: str) -> 
     return Form(name, included_angle, depth, depth, radius, radius, depth, source)
 
 
-def _truncate_sharp_form(included_angle: float) -> Form:
-    depth = 0.75 / (2 * tan(included_angle / 2))
-    return Form(
-        name="sharp V",
-        included_angle=included_angle,
-        internal_depth=depth,
-        external_depth=depth,
-        crest_radius=0.0,
-        root_radius=0.0,
-        effective_offset=depth,
-        source="common practice: sharp V with H/8 cut off crest and root",
-    )
+def _flat_form(name: str, included_angle: float, depth: float, source: str) -> Form:
+    """A symmetrical form, its crests and roots cut off flat."""
+    return Form(name, included_angle, depth, depth, 0.0, 0.0, depth, source)
 
 
 def _sixty_degree_form(name: str, source: str) -> Form:
@@ -244,15 +226,11 @@ BRITISH_ASSOCIATION = _round_form(
 )
 ISO_METRIC = _sixty_degree_form("ISO metric", "ISO 68-1; root of the male H/6 round")
 UNIFIED = _sixty_degree_form("Unified", "ASME B1.1; root of the male H/6 round (UNR)")
-NATIONAL_PIPE_TAPER = Form(
-    name="National pipe taper",
-    included_angle=radians(60),
-    internal_depth=0.8,
-    external_depth=0.8,
-    crest_radius=0.0,
-    root_radius=0.0,
-    effective_offset=0.8,
-    source="ASME B1.20.1: depth 0.8 P, truncation 0.033 P at crest and root",
+NATIONAL_PIPE_TAPER = _flat_form(
+    "National pipe taper",
+    radians(60),
+    0.8,
+    "ASME B1.20.1: depth 0.8 P, truncation 0.033 P at crest and root",
 )
 
 FORMS = {

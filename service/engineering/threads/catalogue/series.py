@@ -67,10 +67,12 @@ def threads_of(family: str) -> tuple[Thread, ...]:
 
 def find_thread(designation: str) -> Thread:
     """Look a thread up by its canonical designation."""
-    try:
-        return _threads_by_designation()[designation]
-    except KeyError:
-        raise UnknownThread(designation, _nearest_designations(designation)) from None
+    names = {thread.designation.casefold(): thread.designation for thread in catalogue()}
+    for thread in catalogue():
+        if thread.designation == designation:
+            return thread
+    near = get_close_matches(designation[:60].casefold(), names, n=3, cutoff=0.5)
+    raise UnknownThread(designation, tuple(names[match] for match in near))
 
 
 def load_series(text: str) -> tuple[Thread, ...]:
@@ -83,7 +85,7 @@ def load_series(text: str) -> tuple[Thread, ...]:
     Raises OutOfRange: a figure that cannot be read, a missing column or an impossible thread.
     Source: Each row must name its own.
     """
-    return tuple(row.thread for row in read_series(text))
+    return tuple(_read_series_row(row).thread for row in read_rows(text))
 
 
 def extended_catalogue(extra_threads: Iterable[Thread]) -> tuple[Thread, ...]:
@@ -128,11 +130,6 @@ def disagreements() -> tuple[Disagreement, ...]:
 def series_rows() -> tuple[SeriesRow, ...]:
     """The rows of the project's own table of series."""
     return tuple(_read_series_row(row) for row in read_table("thread_series.csv"))
-
-
-def read_series(text: str) -> tuple[SeriesRow, ...]:
-    """Read the rows of a series from CSV text, with what the source prints for each."""
-    return tuple(_read_series_row(row) for row in read_rows(text))
 
 
 def _read_series_row(row: Row) -> SeriesRow:
@@ -189,14 +186,3 @@ def _check_thread(thread: Thread) -> None:
 
 def _excess(printed: float | None, calculated: float) -> float:
     return 0.0 if printed is None else printed - calculated
-
-
-@cache
-def _threads_by_designation() -> dict[str, Thread]:
-    return {thread.designation: thread for thread in catalogue()}
-
-
-def _nearest_designations(designation: str) -> tuple[str, ...]:
-    names = {name.casefold(): name for name in _threads_by_designation()}
-    matches = get_close_matches(designation[:60].casefold(), names, n=3, cutoff=0.5)
-    return tuple(names[match] for match in matches)

@@ -27,7 +27,6 @@ class MaleEnd:
 
     @property
     def wall(self) -> float | None:
-        """Metal between the bottom of the thread and the bore [m]; None for an unknown bore."""
         return None if self.bore is None else (self.bottom - self.bore) / 2
 
     @property
@@ -50,7 +49,6 @@ class FemaleEnd:
 
     @property
     def wall(self) -> float | None:
-        """Metal outside the thread [m]; None for an unknown boss."""
         return None if self.boss is None else (self.boss - self.thread.major_diameter) / 2
 
     @property

@@ -36,13 +36,18 @@ class JointMetal:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Everything that was found, worst first."""
         return worst_first((*self.around, *self.engagement.findings))
 
     @property
     def workings(self) -> tuple[Working, ...]:
-        """The arithmetic of walls and engagement."""
-        return (*_wall_workings(self), *self.engagement.workings)
+        walls = (
+            ('w_"bore"', '("bottom of the thread" - "bore") / 2', self.wall_over_bore),
+            ('w_"boss"', '("boss" - "major diameter") / 2', self.boss_wall),
+        )
+        known = [
+            Working(w, how, wall, "m", "geometry") for w, how, wall in walls if wall is not None
+        ]
+        return (*known, *self.engagement.workings)
 
 
 def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = None) -> JointMetal:
@@ -143,18 +148,13 @@ def _judge_male(
     male: MaleEnd, wall: float | None, *, metal: Material, pressure: float
 ) -> tuple[Finding, ...]:
     if wall is None:
-        text = say("No bore is given for the ", male.thread.named, " male: its wall")
-        return (Finding("ok", "wall-over-bore-unknown", say(text, " is unchecked.")),)
-    judged = judge_wall(
-        wall,
-        wanted=wanted_wall(metal, male.thread.major_diameter),
-        least=male.thread.external_depth,
-        place="over the bore",
-        code="wall-over-bore",
-    )
+        text = say("No bore is given for the ", male.thread.named, " male: its wall is unchecked.")
+        return (Finding("ok", "wall-over-bore-unknown", text),)
+    wanted, place = wanted_wall(metal, male.thread.major_diameter), "over the bore"
+    depth = male.thread.external_depth
+    judged = judge_wall(wall, wanted=wanted, least=depth, place=place, code="wall-over-bore")
     if not (pressure and male.bore and wall > 0):
         return (judged,)
-    place = "over the bore"
     return judged, _judge_hoop(pressure, male.bore, wall=wall, metal=metal, place=place)
 
 
@@ -162,21 +162,15 @@ def _judge_boss(
     male: MaleEnd, female: FemaleEnd, *, wall: float | None, metal: Material, pressure: float
 ) -> tuple[Finding, ...]:
     if wall is None:
-        text = say("No boss is given around ", female.thread.named, ": its wall is")
-        return (Finding("ok", "boss-wall-unknown", say(text, " unchecked.")),)
-    diameter = female.thread.major_diameter
-    wanted = wanted_wall(metal, diameter)
-    spreads = male.thread.is_taper
-    judged = judge_wall(
-        wall,
-        wanted=2 * wanted if spreads else wanted,
-        least=female.thread.internal_depth,
-        place="around a taper thread, which spreads it" if spreads else "around the thread",
-        code="boss-wall",
-    )
+        text = say("No boss is given around ", female.thread.named, ": its wall is unchecked.")
+        return (Finding("ok", "boss-wall-unknown", text),)
+    diameter, depth = female.thread.major_diameter, female.thread.internal_depth
+    wanted, place, around = wanted_wall(metal, diameter), "around the thread", "around the thread"
+    if male.thread.is_taper:
+        wanted, around = 2 * wanted, "around a taper thread, which spreads it"
+    judged = judge_wall(wall, wanted=wanted, least=depth, place=around, code="boss-wall")
     if not (pressure and wall > 0):
         return (judged,)
-    place = "around the thread"
     return judged, _judge_hoop(pressure, diameter, wall=wall, metal=metal, place=place)
 
 
@@ -206,14 +200,3 @@ def _judge_hoop(
     )  # fmt: skip
     code = "hoop-sound" if level == "ok" else "hoop-too-high"
     return Finding(level, code, text, hoop, allowed, "Pa stress", HOOP_SOURCE)
-
-
-def _wall_workings(metal: JointMetal) -> list[Working]:
-    workings = []
-    if metal.wall_over_bore is not None:
-        formula = '("bottom of the thread" - "bore") / 2'
-        workings.append(Working('w_"bore"', formula, metal.wall_over_bore, "m", "geometry"))
-    if metal.boss_wall is not None:
-        formula = '("boss" - "major diameter") / 2'
-        workings.append(Working('w_"boss"', formula, metal.boss_wall, "m", "geometry"))
-    return workings

@@ -9,10 +9,7 @@ from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.overlay import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
 WANTED_TURNS = 5.0  # full turns wanted for steam before a thread may bind: common practice
-LEAST_DEPTH_ENGAGED = 0.5
-"""Share of the depth that must overlap, both threads in the middle of their limits: common
-practice."""
-
+LEAST_DEPTH_ENGAGED = 0.5  # share that must overlap in the middle of the limits: common practice
 SAME_DIAMETER = 10e-6  # difference of diameter that the rounding of tables can make [m]
 SAME_PITCH = 1e-4  # relative difference of pitch that the rounding of tables can make
 SAME_ANGLE = radians(0.01)
@@ -52,10 +49,11 @@ def match_threads(
     middle = overlay(male, female, engaged_length=length, drilled=drilled, fit="middle")
     if is_same_thread(male, female):
         judged = _judge_same(male, female)
-    elif male.is_taper or female.is_taper:
-        judged = _judge_taper(male, female, basic=basic, middle=middle)
     else:
-        judged = _judge_parallel(male, female, basic=basic, middle=middle)
+        apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
+        is_taper = male.is_taper or female.is_taper
+        judge = _judge_taper if is_taper else _judge_parallel
+        judged = apart or judge(male, female, basic=basic, middle=middle)
     roots = _judge_roots(male, drilled) if judged.level == "caution" else ()
     return Match(judged.level, basic, middle, (judged, *roots))
 
@@ -95,9 +93,6 @@ def _judge_same(male: Thread, female: Thread) -> Finding:
 
 
 def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
-    if apart:
-        return apart
     pair = say(_pair(male, female), ": ")
     if female.is_taper and not male.is_taper:
         text = say(pair, "a parallel male touches a taper female at one thread only. It will leak.")
@@ -119,15 +114,17 @@ def _judge_taper(male: Thread, female: Thread, *, basic: Overlay, middle: Overla
 
 
 def _judge_parallel(male: Thread, female: Thread, *, basic: Overlay, middle: Overlay) -> Finding:
-    apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
-    if apart:
-        return apart
     pitch = None if has_same_pitch(male, female) else _judge_pitch(male, female, middle)
     if pitch and pitch.level == "fail":
         return pitch
-    if middle.turns_before_binding == 0:
-        return _refuse_entry(male, female, basic)
-    return pitch or _judge_angle(male, female, basic=basic)
+    if middle.turns_before_binding != 0:
+        return pitch or _judge_angle(male, female, basic=basic)
+    excess = basic.diametral_interference
+    text = say(
+        male.named, " does not enter ", female.named, ": it is ", fine(excess, "excess"),
+        " too large on diameter at basic size, touching at ", basic.touches_member, ".",
+    )  # fmt: skip
+    return Finding("fail", "too-large", text, excess, 0.0, "m", GEOMETRY)
 
 
 def _judge_overlap(male: Thread, female: Thread, middle: Overlay) -> Finding | None:
@@ -149,21 +146,9 @@ def _judge_diameter(male: Thread, female: Thread) -> Finding | None:
     limit = min(male.internal_depth, female.internal_depth)
     if excess <= limit:
         return None
-    text = say(
-        male.named, " is ", fine(excess, "excess"), " larger than ",
-        female.named, " on diameter: it does not enter.",
-    )  # fmt: skip
+    larger = say(male.named, " is ", fine(excess, "excess"), " larger than ", female.named)
+    text = say(larger, " on diameter: it does not enter.")
     return Finding("fail", "too-large", text, excess, limit, "m", GEOMETRY)
-
-
-def _refuse_entry(male: Thread, female: Thread, basic: Overlay) -> Finding:
-    excess = basic.diametral_interference
-    text = say(
-        male.named, " does not enter ", female.named, ": it is ",
-        fine(excess, "excess"), " too large on diameter at basic size, touching at ",
-        basic.touches_member, ".",
-    )  # fmt: skip
-    return Finding("fail", "too-large", text, excess, 0.0, "m", GEOMETRY)
 
 
 def _judge_pitch(male: Thread, female: Thread, middle: Overlay) -> Finding:
@@ -181,7 +166,10 @@ def _judge_pitch(male: Thread, female: Thread, middle: Overlay) -> Finding:
 
 
 def _judge_angle(male: Thread, female: Thread, *, basic: Overlay) -> Finding:
-    fit = _fit_at_basic_size(basic)
+    tight, where = basic.diametral_interference, basic.touches_member
+    fit = say(fine(basic.play, "play"), " free at basic size")
+    if tight:
+        fit = say(fine(tight, "tight"), " tight on diameter at basic size, touching at ", where)
     if has_same_angle(male, female):
         text = say(_pair(male, female), ": one pitch and angle, ", fit, ". Low duty.")
         return Finding("caution", "diameter-differs", text, basic.play, None, "m", GEOMETRY)
@@ -192,14 +180,6 @@ def _judge_angle(male: Thread, female: Thread, *, basic: Overlay) -> Finding:
     )  # fmt: skip
     apart = basic.flank_angle_difference
     return Finding("caution", "angle-differs", text, apart, 0.0, "rad", GEOMETRY)
-
-
-def _fit_at_basic_size(basic: Overlay) -> Said:
-    tight = basic.diametral_interference
-    if not tight:
-        return say(fine(basic.play, "play"), " free at basic size")
-    where = basic.touches_member
-    return say(fine(tight, "tight"), " tight on diameter at basic size, touching at ", where)
 
 
 def _judge_roots(male: Thread, drilled: float | None) -> tuple[Finding, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.engineering.errors import require
-from service.engineering.findings import Finding, Level, Working
+from service.engineering.findings import Finding, Working
 from service.engineering.saying import Said, say, share
 from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.identify.advice import (
@@ -62,39 +62,24 @@ def identify_thread(
     spread = catalogue_spread() if catalogue is None else spread_of(catalogue)
     ranked = _rank_threads(measurement, spread)
     return tuple(
-        _describe_candidate(measurement, spread, ranked=ranked, place=place)
-        for place in range(len(ranked))
-    )
+        Candidate(
+            thread=thread,
+            likelihood=likelihood,
+            why=explain_fit(measurement, thread),
+            tell_apart=suggest_measurement(measurement, thread, rival=rival),
+            wrong_guess=foretell_wrong_guess(measurement, thread, rival=rival),
+        )
+        for thread, likelihood in ranked
+        for rival in (next((other for other, _ in ranked if other is not thread), None),)
+    )  # the rival is the best of the others: it is most easily taken for this one
 
 
-def _rank_threads(measurement: Measurement, spread: Spread) -> list[tuple[int, float]]:
-    """Index and likelihood of the threads worth naming, likeliest first."""
+def _rank_threads(measurement: Measurement, spread: Spread) -> list[tuple[Thread, float]]:
+    """The threads worth naming with their likelihood, likeliest first."""
     likelihoods = weigh_threads(measurement, spread)
     order = np.argsort(-likelihoods, kind="stable")[:MOST_CANDIDATES]
-    ranked = [(int(index), float(likelihoods[index])) for index in order]
-    return [(index, likelihood) for index, likelihood in ranked if likelihood >= LEAST_LIKELIHOOD]
-
-
-def _describe_candidate(
-    measurement: Measurement, spread: Spread, *, ranked: list[tuple[int, float]], place: int
-) -> Candidate:
-    index, likelihood = ranked[place]
-    thread = spread.threads[index]
-    rival = _rival_of(spread, ranked=ranked, place=place)
-    return Candidate(
-        thread=thread,
-        likelihood=likelihood,
-        why=explain_fit(measurement, thread),
-        tell_apart=suggest_measurement(measurement, thread, rival=rival),
-        wrong_guess=foretell_wrong_guess(measurement, thread, rival=rival),
-    )
-
-
-def _rival_of(spread: Spread, *, ranked: list[tuple[int, float]], place: int) -> Thread | None:
-    """The thread most easily taken for this one: the best of the others."""
-    if len(ranked) < 2:
-        return None
-    return spread.threads[ranked[1 if place == 0 else 0][0]]
+    ranked = [(spread.threads[index], float(likelihoods[index])) for index in order]
+    return [(thread, likelihood) for thread, likelihood in ranked if likelihood >= LEAST_LIKELIHOOD]
 
 
 def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
@@ -107,13 +92,13 @@ def judge_candidates(candidates: Sequence[Candidate]) -> tuple[Finding, ...]:
     if not candidates:
         nothing = "Nothing in the catalogue measures so: measure again, or describe the thread."
         return (Finding("caution", "no-thread-near", say(nothing), source="the catalogue"),)
-    best = candidates[0]
+    best, source = candidates[0], "Bayes' rule"
     likely = share(best.likelihood, "likelihood")
     text = say(best.thread.named, ": ", likely, " likely among the catalogue's threads.")
-    if best.likelihood < CLEAR:
-        text = say(text, " ", best.tell_apart)
-        return (_likelihood_finding("caution", "tell-apart", text, best),)
-    return (_likelihood_finding("ok", "clear", text, best),)
+    if best.likelihood >= CLEAR:
+        return (Finding("ok", "clear", text, best.likelihood, CLEAR, "1", source),)
+    text = say(text, " ", best.tell_apart)
+    return (Finding("caution", "tell-apart", text, best.likelihood, CLEAR, "1", source),)
 
 
 def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
@@ -135,9 +120,3 @@ def _quote(thread: Thread) -> str:
     """A designation as a word of a formula; a person may have typed quotes in it."""
     plain = thread.designation.replace("\\", "/").replace('"', "''")
     return f'"{plain}"'
-
-
-def _likelihood_finding(level: Level, code: str, text: Said, best: Candidate) -> Finding:
-    return Finding(
-        level, code, text, value=best.likelihood, limit=CLEAR, unit="1", source="Bayes' rule"
-    )

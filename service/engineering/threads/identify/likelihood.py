@@ -21,6 +21,7 @@ from service.engineering.threads.catalogue import (
 from service.engineering.threads.identify.measurement import GAUGE_ERROR, Measurement
 
 Figures = npt.NDArray[np.float64]
+Sizes = float | Figures  # one for all threads, or one a thread
 
 COUNT_ERROR = 0.15
 LENGTH_ERROR = 0.0001
@@ -83,12 +84,7 @@ def weigh_threads(measurement: Measurement, spread: Spread) -> Figures:
     Source: Bayes' rule; errors of caliper, count and gauge from memory.
     """
     size_fit, size_density = _weigh_diameter(measurement, spread)
-    other_fit = (
-        _fit_pitch(measurement, spread)
-        * _fit_count(measurement, spread)
-        * _fit_angle(measurement, spread)
-        * _fit_taper(measurement, spread)
-    )
+    other_fit = _fit_others(measurement, spread)
     is_near = size_fit * other_fit >= LEAST_FIT
     weights = np.where(is_near, spread.commonness * size_density * other_fit, 0.0)
     total = float(weights.sum())
@@ -116,52 +112,39 @@ def _weigh_diameter(measurement: Measurement, spread: Spread) -> tuple[Figures, 
     else:
         least, most, share = spread.female_least, spread.female_most, COARSELY_DRILLED_SHARE
         other_least, other_most = least, spread.female_widest
-    sound = _fit_range(measurement.diameter, least, most, error=measurement.caliper_error)
-    other = _fit_range(
-        measurement.diameter, other_least, other_most, error=measurement.caliper_error
-    )
+    size, error = measurement.diameter, measurement.caliper_error
+    sound = _fit_range(size, least, most, error=error)
+    other = _fit_range(size, other_least, other_most, error=error)
     fit = (1 - share) * sound + share * other
     density = (1 - share) * sound / (most - least) + share * other / (other_most - other_least)
     return fit, density
 
 
-def _fit_pitch(measurement: Measurement, spread: Spread) -> Figures:
-    if measurement.pitch is None:
-        return np.ones_like(spread.pitch)
-    error = measurement.pitch_error or GAUGE_ERROR * measurement.pitch
-    return _fit_value(measurement.pitch - spread.pitch, error)
+def _fit_others(measurement: Measurement, spread: Spread) -> Figures:
+    """Fit of whatever was measured beside the diameter."""
+    fit = np.ones_like(spread.pitch)
+    if measurement.pitch is not None:
+        error = measurement.pitch_error or GAUGE_ERROR * measurement.pitch
+        fit *= _fit_value(measurement.pitch - spread.pitch, error)
+    if measurement.count is not None and measurement.over is not None:
+        # right to half a thread either way, the edges softened by its own errors
+        excess = measurement.over / spread.pitch - measurement.count
+        lined_up = np.hypot(COUNT_ERROR, LENGTH_ERROR / spread.pitch)
+        fit *= _fit_range(excess, -0.5, 0.5, error=lined_up)
+    if measurement.included_angle is not None:
+        fit *= _fit_value(measurement.included_angle - spread.included_angle, ANGLE_ERROR)
+    if measurement.second_diameter is not None and measurement.apart is not None:
+        taper = abs(measurement.diameter - measurement.second_diameter) / measurement.apart
+        uneven = sqrt(2) * measurement.caliper_error / measurement.apart
+        error = float(np.hypot(TAPER_ERROR, uneven))
+        fit *= _fit_value(taper - spread.taper, error)
+    return fit
 
 
-def _fit_count(measurement: Measurement, spread: Spread) -> Figures:
-    """A count is right to half a thread either way, the edges softened by its own errors."""
-    if measurement.count is None or measurement.over is None:
-        return np.ones_like(spread.pitch)
-    excess = measurement.over / spread.pitch - measurement.count
-    error = np.hypot(COUNT_ERROR, LENGTH_ERROR / spread.pitch)
-    return _normal_distribution((excess + 0.5) / error) - _normal_distribution(
-        (excess - 0.5) / error
-    )
-
-
-def _fit_angle(measurement: Measurement, spread: Spread) -> Figures:
-    if measurement.included_angle is None:
-        return np.ones_like(spread.pitch)
-    return _fit_value(measurement.included_angle - spread.included_angle, ANGLE_ERROR)
-
-
-def _fit_taper(measurement: Measurement, spread: Spread) -> Figures:
-    if measurement.second_diameter is None or measurement.apart is None:
-        return np.ones_like(spread.pitch)
-    taper = abs(measurement.diameter - measurement.second_diameter) / measurement.apart
-    error = np.hypot(TAPER_ERROR, sqrt(2) * measurement.caliper_error / measurement.apart)
-    return _fit_value(taper - spread.taper, float(error))
-
-
-def _fit_range(value: float, least: Figures, most: Figures, *, error: float) -> Figures:
+def _fit_range(value: Sizes, least: Sizes, most: Sizes, *, error: Sizes) -> Figures:
     """Chance that a size anywhere in a range measures so, against one that must."""
-    return _normal_distribution((value - least) / error) - _normal_distribution(
-        (value - most) / error
-    )
+    reached, passed = (np.asarray((value - end) / error) for end in (least, most))
+    return _normal_distribution(reached) - _normal_distribution(passed)
 
 
 def _fit_value(excess: Figures, error: float) -> Figures:

@@ -1,7 +1,6 @@
 """The whole check of one joint, and the shims that make a fitting point the right way."""
 
-from service.engineering.threads.joint.cautions import CAUTIONS
-from service.engineering.threads.joint.fitting_check import FittingCheck, check_fitting
+from service.engineering.threads.joint.fitting_check import CAUTIONS, FittingCheck, check_fitting
 from service.engineering.threads.joint.indexing import POINTING_TOLERANCE, Indexing, index_fitting
 
 __all__ = [

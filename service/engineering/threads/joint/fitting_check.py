@@ -16,12 +16,18 @@ from service.engineering.threads.fit import (
     inspect_joint,
     match_threads,
 )
-from service.engineering.threads.joint.cautions import CAUTIONS
 from service.engineering.threads.overlay import Overlay
 from service.engineering.threads.remedies import Remedy, find_remedies
 from service.engineering.threads.strength import Engagement
 
-__all__ = ["FemaleEnd", "FittingCheck", "MaleEnd", "check_fitting"]
+CAUTIONS: tuple[str, ...] = (
+    "Indicative: thread data and strengths are nominal, and the parts in the hand decide. Measure "
+    "before cutting.",
+    "The working pressure stated by the inspector is the limit. Nothing calculated here raises it.",
+    "A thread in a boiler or other pressure shell is the inspector's business: ask before it is "
+    "altered, bushed or made of an unlike pair.",
+)
+"""The standing cautions that go with every answer about threads that hold steam."""
 
 Verdict = Literal["goes", "goes_with_care", "make_good", "does_not_go"]
 
@@ -79,7 +85,8 @@ def check_fitting(
         drilled=female.drilled,
     )
     metal = inspect_joint(male, female, pressure=pressure)
-    findings = [*match.findings, *_judge_metal(match, metal)]
+    held = () if match.level == "fail" else metal.engagement.findings  # unlike threads hold nothing
+    findings = [*match.findings, *metal.around, *held]
     remedies: tuple[Remedy, ...] = ()
     if match.level != "ok" or worst_level(findings) == "fail":
         remedies = find_remedies(
@@ -105,12 +112,6 @@ def _verdict(level: Level, remedies: tuple[Remedy, ...]) -> Verdict:
         return "goes_with_care"
     is_curable = any(not remedy.refused for remedy in remedies)
     return "make_good" if is_curable else "does_not_go"
-
-
-def _judge_metal(match: Match, metal: JointMetal) -> list[Finding]:
-    """The findings on metal; of threads that do not go together, walls and hole alone."""
-    held = () if match.level == "fail" else metal.engagement.findings
-    return [*metal.around, *held]
 
 
 def _gather_workings(match: Match, metal: JointMetal) -> tuple[Working, ...]:

@@ -10,11 +10,10 @@ from itertools import combinations_with_replacement
 from math import floor, isfinite, pi, radians
 
 import numpy as np
-import numpy.typing as npt
 
 from service.engineering.errors import Unsuitable, require
 from service.engineering.findings import Finding, Working, worst_first
-from service.engineering.saying import Said, angle, count, fine, listed, say
+from service.engineering.saying import angle, count, fine, listed, say
 from service.engineering.threads.catalogue import Thread
 
 TURN = 2 * pi
@@ -76,11 +75,10 @@ def index_fitting(
         practice.
     """
     _refuse_taper(thread)
-    _check_request(
-        (found, wanted), shims=shims, tolerance=tolerance, crush=crush, flats=flats, thread=thread
-    )
+    require(isfinite(found) and isfinite(wanted), "found", "The angles must be finite.")
+    _check_request(thread, shims=shims, tolerance=tolerance, crush=crush, flats=flats)
     back = _angle_between(wanted, found)
-    thickness = _thickness_for(thread, back, crush=crush)
+    thickness = thread.pitch * back / TURN + crush if back > ROUNDING else 0.0
     stack = _choose_stack(thread, back, shims=shims, tolerance=tolerance, crush=crush)
     lost = max(sum(stack) - crush, 0.0) / thread.pitch
     points_at = (found - TURN * lost) % TURN
@@ -113,15 +111,8 @@ def _refuse_taper(thread: Thread) -> None:
 
 
 def _check_request(
-    angles: tuple[float, float],
-    *,
-    shims: Sequence[float],
-    tolerance: float,
-    crush: float,
-    flats: int | None,
-    thread: Thread,
+    thread: Thread, *, shims: Sequence[float], tolerance: float, crush: float, flats: int | None
 ) -> None:
-    require(all(map(isfinite, angles)), "found", "The angles must be finite.")
     kinds = say("At most ", count(MOST_KINDS), " thicknesses, please.")
     require(len(set(shims)) <= MOST_KINDS, "shims", kinds)
     thickest = say("A shim is above 0 and at most ", fine(THICKEST_SHIM), " thick.")
@@ -129,12 +120,6 @@ def _check_request(
     require(0 <= tolerance <= pi, "tolerance", "The tolerance must lie within half a turn.")
     require(0 <= crush < thread.pitch, "crush", "The crush must be 0 or more and under one pitch.")
     require(flats is None or 2 <= flats <= 12, "flats", "A fitting has from 2 to 12 flats.")
-
-
-def _thickness_for(thread: Thread, back: float, *, crush: float) -> float:
-    if back <= ROUNDING:
-        return 0.0
-    return thread.pitch * back / TURN + crush
 
 
 def _choose_stack(
@@ -164,18 +149,13 @@ def _nearest_stack(kinds: tuple[float, ...], count: int, *, target: float) -> tu
     second = sorted(combinations_with_replacement(kinds, count - count // 2), key=sum)
     first_sums = np.array([sum(half) for half in first], dtype=float)
     second_sums = np.array([sum(half) for half in second], dtype=float)
-    partners = _nearest_indices(second_sums, target - first_sums)
+    wanted = target - first_sums
+    above = np.clip(np.searchsorted(second_sums, wanted), 0, len(second) - 1)
+    below = np.maximum(above - 1, 0)
+    is_below = np.abs(second_sums[below] - wanted) <= np.abs(second_sums[above] - wanted)
+    partners = np.where(is_below, below, above)
     chosen = int(np.argmin(np.abs(first_sums + second_sums[partners] - target)))
     return tuple(sorted(first[chosen] + second[int(partners[chosen])], reverse=True))
-
-
-def _nearest_indices(
-    ascending: npt.NDArray[np.float64], wanted: npt.NDArray[np.float64]
-) -> npt.NDArray[np.intp]:
-    above = np.clip(np.searchsorted(ascending, wanted), 0, len(ascending) - 1)
-    below = np.maximum(above - 1, 0)
-    is_below_nearer = np.abs(ascending[below] - wanted) <= np.abs(ascending[above] - wanted)
-    return np.where(is_below_nearer, below, above)
 
 
 def _pair_with_cut(thickness: float, *, shims: Sequence[float]) -> tuple[float, float] | None:
@@ -197,13 +177,12 @@ def _judge_stack(
             count(used, "shims"), " shims make ", count(used + 1, "faces"), " faces that may leak: "
             "face the shoulder instead, or turn one ring to thickness.",
         )  # fmt: skip
-        findings.append(
-            Finding("caution", "indexing-many-shims", text, float(used), FEW_SHIMS, "1", source)
-        )
+        code, most = "indexing-many-shims", FEW_SHIMS
+        findings.append(Finding("caution", code, text, float(used), most, "1", source))
     if stack and crush > 0:
         turned = angle(TURN * crush / thread.pitch, "turned")
-        text = say(fine(crush, "crush"), " of crush is allowed for, which is ", turned)
-        text = say(text, ": try it tight before trusting it.")
+        allowed = say(fine(crush, "crush"), " of crush is allowed for, which is ", turned)
+        text = say(allowed, ": try it tight before trusting it.")
         findings.append(Finding("ok", "indexing-crush", text, crush, None, "m", source))
     return worst_first(findings)
 
@@ -213,22 +192,12 @@ def _judge_error(stack: tuple[float, ...], *, error: float, tolerance: float) ->
     shims = listed((fine(shim, "shim") for shim in stack), between=" + ")
     how = say("With ", shims) if stack else "Without a shim"
     ending = "" if is_within else "; no stack of these shims comes nearer"
-    return Finding(
-        level="ok" if is_within else "caution",
-        code="indexing-within-tolerance" if is_within else "indexing-out-of-tolerance",
-        text=say(how, " it points ", _place_in_words(error), f"{ending}."),
-        value=error,
-        limit=tolerance,
-        unit="rad",
-        source=SOURCE,
-    )
-
-
-def _place_in_words(error: float) -> Said:
-    if abs(error) < AS_WANTED:
-        return say("where it should")
     side = "clockwise" if error > 0 else "anticlockwise"
-    return say(angle(abs(error), "error"), f" {side} of where it should")
+    off = say(angle(abs(error), "error"), f" {side} of ") if abs(error) >= AS_WANTED else ()
+    text = say(how, " it points ", off, f"where it should{ending}.")
+    if is_within:
+        return Finding("ok", "indexing-within-tolerance", text, error, tolerance, "rad", SOURCE)
+    return Finding("caution", "indexing-out-of-tolerance", text, error, tolerance, "rad", SOURCE)
 
 
 def _judge_facing(facing_cut: float) -> tuple[Finding, ...]:

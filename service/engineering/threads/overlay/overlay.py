@@ -106,8 +106,19 @@ def overlay(
         turns before binding agree with the cumulative pitch error C = N dP cot(a) of thread
         metrology.
     """
-    _check(male, female, engaged_length=engaged_length, drilled=drilled)
-    pair = _lay_together(male, female, length=engaged_length, drilled=drilled, fit=fit)
+    longest = MOST_PITCHES * min(male.pitch, female.pitch)
+    reach = say("The engaged length must be above 0 and at most ", count(MOST_PITCHES), " pitches.")
+    require(0 < engaged_length <= longest, "engaged_length", reach)
+    hole = "The tapping hole must be smaller than the thread's major diameter."
+    require(drilled is None or 0 < drilled < female.major_diameter, "drilled", hole)
+    pair = Pair(
+        male=_male_at(male, fit),
+        female=_female_at(female, fit, drilled=drilled),
+        length=engaged_length,
+        male_taper=male.taper,
+        female_taper=female.taper,
+        male_gauge=male.gauge_length or 0.0,
+    )
     return _describe(pair, male, female, fit=fit)
 
 
@@ -117,6 +128,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
     radial = max(0.0, touch.radial)
     end_play = max(0.0, pair.room)
     growth = abs(pair.drift) / min(pair.male.slope, pair.female.slope)
+    depth = min(male.internal_depth, female.internal_depth)
     return Overlay(
         male=male,
         female=female,
@@ -131,7 +143,7 @@ def _describe(pair: Pair, male: Thread, female: Thread, *, fit: Fit) -> Overlay:
         play=2 * max(0.0, -touch.radial),
         end_play=end_play,
         contact_ratio=_contact_ratio(pair),
-        depth_engaged=_depth_engaged(male, female, pair=pair),
+        depth_engaged=(pair.male.outer - pair.female.inner) / depth,
         flank_angle_difference=male.form.half_angle - female.form.half_angle,
         pitch_difference=pair.drift,
         growth_per_turn=growth,
@@ -164,33 +176,6 @@ WORDS: dict[Place, str] = {
 
 RIDING = "the male's crests on the female's crests"
 """The worst touch where unlike pitches have drifted by half a pitch."""
-
-
-def _check(male: Thread, female: Thread, *, engaged_length: float, drilled: float | None) -> None:
-    finest = min(male.pitch, female.pitch)
-    require(
-        0 < engaged_length <= MOST_PITCHES * finest,
-        "engaged_length",
-        say("The engaged length must be above 0 and at most ", count(MOST_PITCHES), " pitches."),
-    )
-    require(
-        drilled is None or 0 < drilled < female.major_diameter,
-        "drilled",
-        "The tapping hole must be smaller than the thread's major diameter.",
-    )
-
-
-def _lay_together(
-    male: Thread, female: Thread, *, length: float, drilled: float | None, fit: Fit
-) -> Pair:
-    return Pair(
-        male=_male_at(male, fit),
-        female=_female_at(female, fit, drilled=drilled),
-        length=length,
-        male_taper=male.taper,
-        female_taper=female.taper,
-        male_gauge=male.gauge_length or 0.0,
-    )
 
 
 def _male_at(thread: Thread, fit: Fit) -> Profile:
@@ -325,11 +310,6 @@ def _flank_heights(profile: Profile) -> tuple[float, float]:
         profile.effective - (reach - profile.inner_edges[-1]) / profile.slope,
         profile.effective + (reach - profile.outer_edges[-1]) / profile.slope,
     )
-
-
-def _depth_engaged(male: Thread, female: Thread, *, pair: Pair) -> float:
-    depth = min(male.internal_depth, female.internal_depth)
-    return (pair.male.outer - pair.female.inner) / depth
 
 
 def _workings(pair: Pair, *, radial: float, growth: float, end_play: float) -> tuple[Working, ...]:

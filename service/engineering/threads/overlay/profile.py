@@ -140,21 +140,13 @@ def male_profile(
     """
     outer = thread.major_diameter if major is None else major
     middle = thread.effective_diameter if effective is None else effective
+    rounding = thread.form.root_radius * thread.pitch
+    inner = thread.root_diameter if root is None else root
     if thread.form.external_depth > thread.form.internal_depth:
-        rounding = LEAST_ROOT_RADIUS * thread.pitch
-        angle = thread.form.half_angle
+        rounding, angle = LEAST_ROOT_RADIUS * thread.pitch, thread.form.half_angle
         apex = middle - thread.pitch / (2 * tan(angle))
-        bottom = apex + 2 * rounding * (1 / sin(angle) - 1)
-        return _profile(
-            thread, outer=outer, effective=middle, inner=bottom, inner_rounding=rounding
-        )
-    return _profile(
-        thread,
-        outer=outer,
-        effective=middle,
-        inner=thread.root_diameter if root is None else root,
-        inner_rounding=thread.form.root_radius * thread.pitch,
-    )
+        inner = apex + 2 * rounding * (1 / sin(angle) - 1)
+    return _profile(thread, outer=outer, effective=middle, inner=inner, inner_rounding=rounding)
 
 
 def female_profile(
