@@ -13,9 +13,7 @@ from service.engineering.saying import Figure, angle, fine, name, say
 
 LEAST_ANGLE, MOST_ANGLE = radians(25), radians(100)
 LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.150
-LEAST_PITCH, MOST_PITCH = 0.00005, 0.008
-"""What a thread that is in no table may be [rad, m]; common practice."""
-
+LEAST_PITCH, MOST_PITCH = 0.00005, 0.008  # limits of a thread in no table [rad, m]: common practice
 PIPE_TAPER = 1 / 16  # change of diameter per length of the taper pipe threads: 3/4 in per foot
 
 
@@ -75,7 +73,6 @@ class Thread:
 
     @property
     def named(self) -> Figure:
-        """The thread as a sentence names it."""
         return name(self.designation)
 
     @cached_property
@@ -105,7 +102,6 @@ class Thread:
 
     @cached_property
     def is_taper(self) -> bool:
-        """Whether the diameter changes along the thread."""
         return self.taper != 0
 
     @cached_property

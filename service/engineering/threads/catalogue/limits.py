@@ -28,8 +28,7 @@ class Limits:
     male_major: Range
     male_effective: Range
     male_root: Range
-    female_major: Range
-    """Its upper end is not held by the standards; see the module's tolerance functions."""
+    female_major: Range  # its upper end is not held by the standards: see the tolerances
     female_effective: Range
     female_core: Range
     male_class: str

@@ -39,8 +39,7 @@ class Disagreement:
     """A row whose printed figures differ from its form's formula, or were misprinted elsewhere."""
 
     thread: Thread
-    effective_excess: float
-    """Printed less calculated effective diameter [m]; 0 where none is printed."""
+    effective_excess: float  # printed less calculated effective diameter [m]; 0: none printed
     core_excess: float  # printed less calculated core diameter [m]; 0 where none is printed
     reason: str
 

@@ -19,9 +19,7 @@ FOREIGN_DRILL_PENALTY = 10.0
 DEEPER_COUNTS = 2.0
 """A hole under the size aimed at breaks taps; one over it loses a little depth: counted double."""
 
-DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3
-"""How many drills are offered, within practice and where none is."""
-
+DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3  # within practice, and where none is
 ROUNDING = 1e-12  # difference of diameter that is arithmetic [m]
 DEEPEST_PARALLEL = 100.0
 DEEPEST_TAPER = 110.0

@@ -19,8 +19,7 @@ class MaleEnd:
     """A male thread on a fitting; lengths in metres, None where not known."""
 
     thread: Thread
-    length: Annotated[float, "m"] | None = given("1/4 in", default=None)
-    """Threaded length, its lead left out."""
+    length: Annotated[float, "m"] | None = given("1/4 in", default=None)  # without its lead
     bore: Annotated[float, "m"] | None = given("1/8 in", default=None)  # hole through the middle
     material: str = given("bronze", default="brass")
     owner: Owner = given("customer", default="workshop")

@@ -10,9 +10,7 @@ from service.engineering.given import given, require_given
 Gender = Literal["male", "female"]
 
 CALIPER_ERROR = 0.00003  # standard error of a workshop caliper on a thread [m]; from memory
-GAUGE_ERROR = 0.012
-"""Standard error of a pitch gauge, or of a pitch measured over a few threads, per pitch."""
-
+GAUGE_ERROR = 0.012  # standard error of a pitch by gauge or over a few threads, per pitch
 WEAR = 0.00005  # how far a worn male may measure under its least [m]; from memory
 MOST_ERROR = 0.001
 LEAST_ANGLE, MOST_ANGLE = radians(20), radians(108)

@@ -42,8 +42,7 @@ class FittingCheck:
     engagement: Engagement
     wall_over_bore: float | None
     boss_wall: float | None
-    remedies: tuple[Remedy, ...]
-    """Best first, the refused last; none where there is nothing to make good."""
+    remedies: tuple[Remedy, ...]  # best first, the refused last; none where all is good
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = CAUTIONS

@@ -22,9 +22,7 @@ FEW_SHIMS = 3  # the most shims that one joint is given, and the most that nobod
 MOST_KINDS = 24
 THICKEST_SHIM = 0.005
 LEAST_CUT = 1e-6  # A cut or shim under a thousandth of a millimetre is none [m]
-POINTING_TOLERANCE = radians(5)
-"""Five degrees: what the eye lets pass on a fitting (common practice) [rad]."""
-
+POINTING_TOLERANCE = radians(5)  # what the eye lets pass on a fitting [rad]: common practice
 AS_WANTED = radians(0.5)  # an error that nobody sees [rad]
 ROUNDING = 1e-9  # angle below which a difference is arithmetic [rad]
 SOURCE = "geometry of the helix: t = P angle / 360"

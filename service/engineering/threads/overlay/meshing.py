@@ -47,7 +47,6 @@ class Pair:
 
     @property
     def turns(self) -> float:
-        """Turns of the male that are engaged."""
         return self.length / self.male.pitch
 
     @property
@@ -102,7 +101,6 @@ class Pair:
         return self._wrap(np.concatenate([far, -near], axis=-1))
 
     def best_shift(self) -> float:
-        """The shift [m] at which the pair fouls least, nearest the middle."""
         return self._least_foul(self.length, OFFSETS // 2)[1]
 
     def least_foul(self, length: float) -> float:

@@ -22,9 +22,7 @@ from service.engineering.threads.overlay.profile import (
 Fit = Literal["basic", "tightest", "middle", "loosest"]
 Place = Literal["crest", "root", "flank outer end", "flank inner end", "nowhere"]
 
-BEDDING = 5e-6
-"""Gap that closes when a brass fitting is first tightened [m]: judgement, from memory."""
-
+BEDDING = 5e-6  # gap that closes when a brass fitting is first tightened [m]; from memory
 MALE_METAL: dict[Fit, float] = {"tightest": 1.0, "middle": 0.5, "loosest": 0.0}
 """How far up its limits the male lies in each fit, and how far down the female."""
 
@@ -46,8 +44,7 @@ class Overlay:
     diametral_interference: float
     radial_overlap: float
     flank_interference: float  # the diametral interference of the flanks alone [m]
-    crest_interference: float
-    """The diametral interference of the male's crests in the female's roots alone [m]."""
+    crest_interference: float  # of the male's crests in the female's roots alone [m]
     axial_overlap_per_flank: float
     touches: Place
     touches_member: str  # the touch in words, naming the part of each member
@@ -59,10 +56,8 @@ class Overlay:
     pitch_difference: float  # pitch of the male less that of the female
     growth_per_turn: float  # diametral room used up by each turn of unlike pitch [m]
     turns: float
-    turns_before_binding: float | None
-    """Turns before the thread binds; None when it does not within the engaged length."""
-    wedge_depth: float | None
-    """How far a taper pair goes in before it wedges [m]; None for parallel threads."""
+    turns_before_binding: float | None  # None: it does not bind in the engaged length
+    wedge_depth: float | None  # how far a taper pair goes in before it wedges [m]
     shift: float  # axial offset of the male at the mouth at which it fouls least
     workings: tuple[Working, ...]
     pair: Pair = field(compare=False, repr=False)  # the two outlines as they were laid together
@@ -74,7 +69,6 @@ class Overlay:
 
     @cached_property
     def female_profile(self) -> Points:
-        """Outline of the female, in the same way [m]."""
         return _trace(self.pair.female, self.pair, shift=None)
 
 

@@ -15,11 +15,8 @@ from numpy.typing import NDArray
 from service.engineering.errors import require
 from service.engineering.threads.catalogue import Thread
 
-LEAST_ROOT_RADIUS = 0.125
-"""Smallest root radius allowed to a 60 degree male, per pitch: ISO 965-1, ASME B1.1."""
-
-Points = NDArray[np.float64]
-"""Numbers [m] of any shape, or rows of (distance along the axis, radius) [m]."""
+LEAST_ROOT_RADIUS = 0.125  # least root of a 60 degree male, per pitch: ISO 965-1, ASME B1.1
+Points = NDArray[np.float64]  # numbers [m] of any shape, or rows of (distance along, radius) [m]
 
 
 @dataclass(frozen=True)  # no slots: what follows from the fields is reckoned once

@@ -31,17 +31,11 @@ from service.engineering.threads.remedies.rethreading import (
 
 Gender = Literal["male", "female"]
 
-LEAST_TURNS = 6.0
-"""Full turns cut on an end whose length is not given: five in use and one to spare."""
-
-LEAST_WEB = 0.002
-"""Metal between the bottom of a tapping hole and whatever is behind it [m]; from memory."""
-
+LEAST_TURNS = 6.0  # full turns cut where no length is given: five in use and one to spare
+LEAST_WEB = 0.002  # metal between the bottom of a tapping hole and what is behind [m]; from memory
 GRIP_OUT = 0.008  # how much further than the part the bar stands out of the chuck [m]; from memory
 SPANNER_ROOM = 0.004  # hexagon left for a spanner [m]; from memory
-SEAT = 0.001
-"""How far the hexagon stands out past a male thread to seat a washer, a side [m]; from memory."""
-
+SEAT = 0.001  # how far the hexagon stands out past a male to seat a washer [m]; from memory
 FACING = 0.0005
 PARTING_TOOL = 0.002  # left on for facing, and lost to the parting tool [m]; common practice
 
@@ -53,8 +47,7 @@ class AdapterEnd:
     gender: Gender
     thread: Thread
     thread_length: float
-    length: float
-    """From the hexagon's face to the end of a male; the depth of a female's tapping hole."""
+    length: float  # from the hexagon to the end of a male; depth of a female's tapping hole
     diameter: float  # turned diameter of a male; tapping hole of a female
     drill: Said  # tapping drill of a female, else blank
     undercut_diameter: float | None

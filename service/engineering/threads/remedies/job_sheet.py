@@ -53,8 +53,7 @@ class JobSheet:
     kit: Kit = USUAL_KIT
     steps: list[Step] = field(default_factory=list)
     minutes: float = 0.0  # minutes of all the steps
-    wants: list[Finding] = field(default_factory=list)
-    """Tools that the steps want and the workshop has not got."""
+    wants: list[Finding] = field(default_factory=list)  # tools not on hand
 
     def add(
         self,
@@ -77,12 +76,10 @@ class JobSheet:
         self.steps.append(Step(place, say(text), used, say(size), speed, minutes))
 
     def hold_block(self) -> None:
-        """Add the steps that set a female up."""
         self.add("hold block", "Set the female up square under the drill.")
         self.add("find hole", "Bring the hole under the spindle.")
 
     def wash(self) -> None:
-        """Add the step that follows all cutting."""
         self.add("deburr and wash", "Take off the burr and wash out the swarf.")
 
     def want_tap(self, thread: Thread) -> None:

@@ -28,8 +28,7 @@ from service.engineering.threads.remedies.rethreading import (
     add_tapping_for_male,
 )
 
-BORE_SLACK = 0.0005
-"""How much narrower than it might be a bore is drilled with what is on hand [m]; judgement."""
+BORE_SLACK = 0.0005  # how much narrower than it might be a bore is drilled [m]; judgement
 
 
 def propose_bushing(joint: Joint) -> Iterator[Proposal]:

@@ -31,16 +31,11 @@ TITLES: dict[Kind, str] = {
     "replace": "replace",
 }
 
-SHALLOW_REMNANT = 0.25
-"""Old groove left under a new thread that is let pass, per depth of the new one; judgement."""
-
-LEAST_DEPTH = 0.60
-"""Share of full depth below which a re-cut thread is thin, and `POOR_DEPTH` refused."""
-
+SHALLOW_REMNANT = 0.25  # old groove let pass under a new thread, per depth of that; judgement
+LEAST_DEPTH = 0.60  # share of full depth below which a re-cut thread is thin
 POOR_DEPTH = 0.50
 
-NEAR_BORE = 0.0001
-"""How far from the bore that is wanted a drill on hand may be taken for it [m]; judgement."""
+NEAR_BORE = 0.0001  # how far from the bore wanted a drill on hand may be [m]; judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +47,7 @@ class Remedy:
     summary: Said
     steps: tuple[Step, ...]
     minutes: float
-    wall_left: float | None
-    """Thinnest wall of the parts that are cut or made; None where no dimension is known."""
+    wall_left: float | None  # thinnest wall of the parts that are cut or made
     metal_checks: tuple[Finding, ...]
     alters_customers_property: bool
     decision_wanted: bool  # whether the customer must say yes before work begins
@@ -64,12 +58,10 @@ class Remedy:
 
     @property
     def level(self) -> Level:
-        """The worst of its checks."""
         return worst_level(self.metal_checks)
 
     @property
     def doubts(self) -> tuple[Finding, ...]:
-        """Those of its checks that are not ok."""
         return tuple(finding for finding in self.metal_checks if finding.level != "ok")
 
 

@@ -20,17 +20,13 @@ from service.engineering.threads.remedies.remedy import (
 
 Start = Literal["drill", "open out"]  # a tapping hole is begun in solid metal, or in an old hole
 
-UNDERCUT_DEPTH = 0.0001
-"""How much smaller than the bottom of the thread an undercut is turned [m]; common practice."""
-
+UNDERCUT_DEPTH = 0.0001  # an undercut is so much under the thread [m]; common practice
 UNDERCUT_PITCHES = 2.0
 TAP_LEAD_PITCHES = 2.5
 """Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
 from memory."""
 
-PLUG_ROOM = 0.0005
-"""How much larger than it must be a hole for a plug may be drilled [m]; judgement."""
-
+PLUG_ROOM = 0.0005  # how much too large a hole for a plug may be drilled [m]; judgement
 PLUG_CLEARANCE = 0.0005
 PLUG_FIT = 0.00005
 """How much larger than the old thread a hole is bored for a plug, and how much smaller than the

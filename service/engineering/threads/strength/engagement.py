@@ -14,15 +14,11 @@ from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.strength.areas import joint_shear_areas, neck_area, write_neck_area
 from service.engineering.threads.strength.loads import end_load, spanner_load
 
-PRESSURE_FACTOR = 8.0
-"""Strength over end load wanted in steam fittings; common practice for small boilers."""
-
+PRESSURE_FACTOR = 8.0  # strength over end load in steam fittings: common practice
 LEAST_TURNS = 5.0  # full turns wanted for steam; common practice
 SPANNER_FACTOR = 1.5  # strength over spanner load wanted; common practice
 SCANT_TURNS = 4.0  # the fewest full turns that are let pass with care; common practice
-LEAST_OVERLAP = 0.5
-"""Least radial overlap of the two threads over the male's depth; common practice."""
-
+LEAST_OVERLAP = 0.5  # radial overlap of the threads over the male's depth; common practice
 SHEAR_SOURCE = "ASME B1.1 appendix B, extended to any flank angle"
 NUT_SOURCE = "Machinery's Handbook: T = 0.2 F D"
 USUAL_PULL = "; the usual pull is from memory"
