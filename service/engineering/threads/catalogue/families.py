@@ -26,7 +26,7 @@ class Family:
     classes: tuple[str, ...]  # classes of tolerance that may end a designation
     size: SizeCount  # what the first number of a designation counts
     pitch: PitchCount  # what the second number counts
-    size_alone: bool  # whether a size without a pitch means this of those of one word
+    size_alone: bool  # whether a size alone means this family, of those of one word
     drills: DrillSystem  # the system of drills that its standard gives
     limits: str  # its system of limits of size
     limits_length: LimitsLength

@@ -164,14 +164,16 @@ def _unified_tolerances(thread: Thread, male_class: str, female_class: str) -> _
     is_usual = family is not None and family.limits_length == "diameter"
     engagement = diameter if is_usual else 9 * pitch
     class_2a = 0.0015 * (diameter ** (1 / 3) + sqrt(engagement)) + 0.015 * pitch ** (2 / 3)
-    male = {"1A": 1.5, "2A": 1.0, "3A": 0.75}[male_class] * class_2a
-    female = {"1B": 1.95, "2B": 1.3, "3B": 0.975}[female_class] * class_2a
+    male = {"1A": 1.5, "2A": 1.0, "3A": 0.75}[male_class] * class_2a * INCH
+    female = {"1B": 1.95, "2B": 1.3, "3B": 0.975}[female_class] * class_2a * INCH
+    root, female_major = _clear_of_flats(thread, male, female)
     major = (0.090 if male_class == "1A" else 0.060) * pitch ** (2 / 3)
-    return _sixty_degree_tolerances(
-        thread,
+    return _Tolerances(
         male_major=major * INCH,
-        male_effective=male * INCH,
-        female_effective=female * INCH,
+        male_effective=male,
+        male_root=root,
+        female_major=female_major,
+        female_effective=female,
         female_core=_unified_core_tolerance(diameter, pitch) * INCH,
         male_allowance=0.0 if male_class == "3A" else 0.3 * class_2a * INCH,
         source="ASME B1.1 formula",
@@ -192,11 +194,14 @@ def _metric_tolerances(thread: Thread, male_class: str, female_class: str) -> _T
     diameter, pitch = thread.major_diameter / MILLIMETRE, thread.pitch / MILLIMETRE
     external, internal, is_tabled = _metric_effective_tolerances(diameter, pitch)
     allowance, major, core = _metric_pitch_tolerances(pitch)
-    return _sixty_degree_tolerances(
-        thread,
+    male, female = external * MICROMETRE, internal * MICROMETRE
+    root, female_major = _clear_of_flats(thread, male, female)
+    return _Tolerances(
         male_major=major * MICROMETRE,
-        male_effective=external * MICROMETRE,
-        female_effective=internal * MICROMETRE,
+        male_effective=male,
+        male_root=root,
+        female_major=female_major,
+        female_effective=female,
         female_core=core * MICROMETRE,
         male_allowance=allowance * MICROMETRE,
         source="ISO 965-1 table" if is_tabled else "ISO 965-1 formula",
@@ -228,38 +233,17 @@ def _metric_pitch_tolerances(pitch: float) -> tuple[float, float, float]:
 def _mean_of_metric_range(diameter: float) -> float:
     """Geometric mean of the ISO 965-1 size range that holds a diameter; mm."""
     bounds = (0.7, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0, 360.0, 720.0)
-    for lower, upper in pairwise(bounds):
-        if diameter <= upper:
-            return sqrt(lower * upper)
-    raise AssertionError("no thread of this floor is over 500 mm")
+    return next(sqrt(low * high) for low, high in pairwise(bounds) if diameter <= high)
 
 
-def _sixty_degree_tolerances(
-    thread: Thread,
-    *,
-    male_major: float,
-    male_effective: float,
-    female_effective: float,
-    female_core: float,
-    male_allowance: float,
-    source: str,
-) -> _Tolerances:
-    """Complete a 60 degree set by geometry.
+def _clear_of_flats(thread: Thread, male: float, female: float) -> tuple[float, float]:
+    """Tolerances of the male's root and the female's major diameter of a 60 degree thread [m].
 
     The male's root may go down to a flat of P/8 at its least effective diameter, the female's
     major up to a flat of P/24 at its largest: H/12 and H/6 of extra diameter.
     """
     height = thread.form.sharp_height * thread.pitch
-    return _Tolerances(
-        male_major=male_major,
-        male_effective=male_effective,
-        male_root=male_effective + height / 12,
-        female_major=female_effective + height / 6,
-        female_effective=female_effective,
-        female_core=female_core,
-        source=source,
-        male_allowance=male_allowance,
-    )
+    return male + height / 12, female + height / 6
 
 
 def _parallel_pipe_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:

@@ -95,12 +95,8 @@ def _describe_hole(thread: Thread, diameter: float) -> Drilled:
 
 
 def _describe_small_end(thread: Thread) -> SmallEnd:
-    offset = thread.small_end_offset
-    return SmallEnd(
-        major_diameter=thread.major_diameter - offset,
-        effective_diameter=thread.effective_diameter - offset,
-        core_diameter=thread.core_diameter - offset,
-    )
+    basic = (thread.major_diameter, thread.effective_diameter, thread.core_diameter)
+    return SmallEnd(*(diameter - thread.small_end_offset for diameter in basic))
 
 
 def _workings(thread: Thread) -> tuple[Working, ...]:

@@ -42,7 +42,7 @@ class FittingCheck:
     engagement: Engagement
     wall_over_bore: float | None
     boss_wall: float | None
-    remedies: tuple[Remedy, ...]  # best first, the refused last; none where all is good
+    remedies: tuple[Remedy, ...]  # best first, the refused last; none where none is looked for
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = CAUTIONS

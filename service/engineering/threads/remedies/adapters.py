@@ -35,7 +35,7 @@ LEAST_TURNS = 6.0  # full turns cut where no length is given: five in use and on
 LEAST_WEB = 0.002  # metal between the bottom of a tapping hole and what is behind [m]; from memory
 GRIP_OUT = 0.008  # how much further than the part the bar stands out of the chuck [m]; from memory
 SPANNER_ROOM = 0.004  # hexagon left for a spanner [m]; from memory
-SEAT = 0.001  # how far the hexagon stands out past a male to seat a washer [m]; from memory
+SEAT = 0.001  # how far the hexagon stands out past a male to seat a washer, a side [m]; memory
 FACING = 0.0005
 PARTING_TOOL = 0.002  # left on for facing, and lost to the parting tool [m]; common practice
 

@@ -32,9 +32,7 @@ TITLES: dict[Kind, str] = {
 }
 
 SHALLOW_REMNANT = 0.25  # old groove let pass under a new thread, per depth of that; judgement
-LEAST_DEPTH = 0.60  # share of full depth below which a re-cut thread is thin
-POOR_DEPTH = 0.50
-
+LEAST_DEPTH, POOR_DEPTH = 0.60, 0.50  # shares under which a re-cut thread is thin, and refused
 NEAR_BORE = 0.0001  # how far from the bore wanted a drill on hand may be [m]; judgement
 
 
