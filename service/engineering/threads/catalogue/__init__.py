@@ -18,12 +18,13 @@ from service.engineering.threads.catalogue.series import (
 )
 from service.engineering.threads.catalogue.tapping import (
     TappingDrill,
+    ThreadDescription,
+    describe_thread,
     diameter_of_percent,
     judge_drill,
     judge_stand,
     tapping_drills,
 )
-from service.engineering.threads.catalogue.thread_data import ThreadDescription, describe_thread
 
 __all__ = [
     "UNIFIED",
