@@ -6,7 +6,7 @@ from functools import cache, cached_property
 from typing import Literal, cast
 
 from service.engineering.constants import MEGAPASCAL
-from service.engineering.data_files import Row, need_number, read_table
+from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import UnknownMaterial
 
 Tapping = Literal["soft", "steel", "tough"]
@@ -43,7 +43,17 @@ def materials() -> tuple[Material, ...]:
     Returns: in table order; strengths [Pa].
     Source: Each row of `materials.csv` names its own; the shares kept hot are from memory.
     """
-    return tuple(_read_material(row) for row in read_table("materials.csv"))
+    return tuple(
+        Material(
+            name=row["name"],
+            tensile_strength=need_number(row, "tensile_strength", scale=MEGAPASCAL),
+            hot_share=need_number(row, "hot_share"),
+            tapping=cast(Tapping, row["tapping"]),
+            description=row["description"],
+            source=row["source"],
+        )
+        for row in read_table("materials.csv")
+    )
 
 
 def find_material(name: str) -> Material:
@@ -54,7 +64,7 @@ def find_material(name: str) -> Material:
     Raises UnknownMaterial: the table has none of that name; names the nearest.
     Source: As `materials`.
     """
-    known = _materials_by_name()
+    known = {material.name: material for material in materials()}
     wanted = name.casefold()
     if wanted in known:
         return known[wanted]
@@ -70,19 +80,3 @@ def take_material(material: Material | str) -> Material:
     Source: As `materials`.
     """
     return find_material(material) if isinstance(material, str) else material
-
-
-@cache
-def _materials_by_name() -> dict[str, Material]:
-    return {material.name: material for material in materials()}
-
-
-def _read_material(row: Row) -> Material:
-    return Material(
-        name=row["name"],
-        tensile_strength=need_number(row, "tensile_strength", scale=MEGAPASCAL),
-        hot_share=need_number(row, "hot_share"),
-        tapping=cast(Tapping, row["tapping"]),
-        description=row["description"],
-        source=row["source"],
-    )

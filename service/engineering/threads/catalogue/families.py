@@ -58,7 +58,7 @@ def find_family(key: str) -> Family | None:
     Returns: the family; None for a thread of the workshop's own, or one that was only measured.
     Source: As `families`.
     """
-    return _by_key().get(key)
+    return next((family for family in families() if family.key == key), None)
 
 
 def read_form(row: Row) -> Form:
@@ -66,11 +66,6 @@ def read_form(row: Row) -> Form:
     if row["form"] in FORMS:
         return FORMS[row["form"]]
     return form_of_angle(radians(need_number(row, "form")))
-
-
-@cache
-def _by_key() -> dict[str, Family]:
-    return {family.key: family for family in families()}
 
 
 def _read_family(row: Row) -> Family:
