@@ -12,7 +12,7 @@ import pytest
 from service.engineering.saying import Said
 from service.engineering.threads.catalogue import Thread, custom_thread, limits_of
 from service.engineering.threads.identify import Measurement
-from service.engineering.threads.identify.advice import (
+from service.engineering.threads.identify.identify import (
     explain_fit,
     foretell_wrong_guess,
     suggest_measurement,

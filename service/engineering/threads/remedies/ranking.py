@@ -18,7 +18,6 @@ from service.engineering.threads.remedies.new_parts import (
     propose_bushing,
     propose_replacing,
 )
-from service.engineering.threads.remedies.recutting import propose_recutting
 from service.engineering.threads.remedies.remedy import (
     TITLES,
     Joint,
@@ -30,6 +29,7 @@ from service.engineering.threads.remedies.remedy import (
 from service.engineering.threads.remedies.rethreading import (
     propose_opening_out,
     propose_plugging,
+    propose_recutting,
     propose_turning_down,
 )
 

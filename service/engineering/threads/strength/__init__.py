@@ -5,10 +5,11 @@ from service.engineering.threads.strength.engagement import (
     PRESSURE_FACTOR,
     SPANNER_FACTOR,
     Engagement,
+    end_load,
     engagement,
     needed_length,
+    spanner_load,
 )
-from service.engineering.threads.strength.loads import end_load, spanner_load
 
 __all__ = [
     "LEAST_TURNS",

@@ -4,6 +4,7 @@ Indicative: the workshop's figures for choosing a thread, not a design of a pres
 """
 
 from dataclasses import dataclass, field
+from math import pi
 from typing import Literal
 
 from service.engineering.errors import NoSolution, require
@@ -12,13 +13,17 @@ from service.engineering.materials import Material, take_material
 from service.engineering.saying import fine, force, number, say, turns
 from service.engineering.threads.catalogue import Thread, limits_of
 from service.engineering.threads.strength.areas import joint_shear_areas, neck_area, write_neck_area
-from service.engineering.threads.strength.loads import end_load, spanner_load
 
 PRESSURE_FACTOR = 8.0  # strength over end load in steam fittings: common practice
 LEAST_TURNS = 5.0  # full turns wanted for steam; common practice
 SPANNER_FACTOR = 1.5  # strength over spanner load wanted; common practice
 SCANT_TURNS = 4.0  # the fewest full turns that are let pass with care; common practice
 LEAST_OVERLAP = 0.5  # radial overlap of the threads over the male's depth; common practice
+NUT_FACTOR = 0.2  # torque over load times diameter: dry thread and face; Machinery's Handbook
+SPANNER_LENGTH = 14.0
+SPANNER_PULL = 4000.0
+"""Length of a spanner per diameter and pull on it per metre of diameter [N/m]; from memory."""
+
 SHEAR_SOURCE = "ASME B1.1 appendix B, extended to any flank angle"
 NUT_SOURCE = "Machinery's Handbook: T = 0.2 F D"
 USUAL_PULL = "; the usual pull is from memory"
@@ -134,6 +139,39 @@ def needed_length(
     if strength <= 0:
         raise NoSolution("The threads do not overlap: no length of them holds.", field="drilled")
     return max(load / strength, LEAST_TURNS * male_thread.pitch)
+
+
+def end_load(across: Thread | float, pressure: float) -> float:
+    """Push of the pressure on a fitting.
+
+    across: diameter that the pressure can reach [m]; of a thread its major diameter, on the safe
+        side.
+    pressure: pressure above the outside [Pa], 0 or more.
+    Returns: load along the axis [N].
+    Raises OutOfRange: a diameter not above 0 or a negative pressure.
+    Source: Pressure times area.
+    """
+    diameter = across.major_diameter if isinstance(across, Thread) else across
+    require(diameter > 0, "diameter", "The diameter must be above 0.")
+    require(pressure >= 0, "pressure", "The pressure above the outside cannot be negative.")
+    return pressure * pi / 4 * diameter**2
+
+
+def spanner_load(diameter: float, *, torque: float | None = None) -> float:
+    """Pull along the axis from nipping a thread up with a spanner.
+
+    diameter: major diameter of the thread [m].
+    torque: torque [N m]; None: a spanner 14 diameters long, pulled with 4 N per mm of diameter.
+    Returns: load T / (0.2 D) [N].
+    Raises OutOfRange: a diameter not above 0 or a negative torque.
+    Source: T = K F D with K = 0.2 for dry metal: Machinery's Handbook. The usual pull is from
+        memory.
+    """
+    require(diameter > 0, "diameter", "The diameter must be above 0.")
+    if torque is None:
+        torque = SPANNER_LENGTH * diameter * SPANNER_PULL * diameter
+    require(torque >= 0, "torque", "The torque cannot be negative.")
+    return torque / (NUT_FACTOR * diameter)
 
 
 @dataclass(frozen=True, slots=True)
