@@ -49,7 +49,7 @@ def find_drill(name: str) -> Drill:
     Raises UnknownDrill: no series has it; names the nearest.
     Source: As `all_drills`.
     """
-    drills = {drill.name: drill for drill in all_drills()}
+    drills = _drills_by_name()
     if name in drills:
         return drills[name]
     raise UnknownDrill(name, tuple(get_close_matches(name[:60], drills, n=3, cutoff=0.5)))
@@ -70,3 +70,8 @@ def nearest_drill(diameter: float, *, drills: Iterable[Drill] | None = None) -> 
     on_hand = all_drills()[around] if drills is None else tuple(drills)
     require(bool(on_hand), "drills", "There are no drills to choose from.")
     return min(on_hand, key=lambda drill: (abs(drill.diameter - diameter), -drill.diameter))
+
+
+@cache
+def _drills_by_name() -> dict[str, Drill]:
+    return {drill.name: drill for drill in all_drills()}

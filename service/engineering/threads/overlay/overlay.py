@@ -57,7 +57,7 @@ class Overlay:
     growth_per_turn: float  # diametral room used up by each turn of unlike pitch [m]
     turns: float
     turns_before_binding: float | None  # None: it does not bind in the engaged length
-    wedge_depth: float | None  # how far a taper pair goes in before it wedges [m]
+    wedge_depth: float | None  # how far a taper pair goes in before it wedges [m]; else None
     shift: float  # axial offset of the male at the mouth at which it fouls least
     workings: tuple[Working, ...]
     pair: Pair = field(compare=False, repr=False)  # the two outlines as they were laid together

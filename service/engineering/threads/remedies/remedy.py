@@ -45,7 +45,7 @@ class Remedy:
     summary: Said
     steps: tuple[Step, ...]
     minutes: float
-    wall_left: float | None  # thinnest wall of the parts that are cut or made
+    wall_left: float | None  # thinnest that is cut or made; None: no dimension is known
     metal_checks: tuple[Finding, ...]
     alters_customers_property: bool
     decision_wanted: bool  # whether the customer must say yes before work begins

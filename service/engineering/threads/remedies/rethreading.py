@@ -24,7 +24,7 @@ from service.engineering.threads.remedies.remedy import (
 
 Start = Literal["drill", "open out"]  # a tapping hole is begun in solid metal, or in an old hole
 
-UNDERCUT_DEPTH = 0.0001  # an undercut is so much under the thread [m]; common practice
+UNDERCUT_DEPTH = 0.0001  # under the bottom of the thread, on diameter [m]; common practice
 UNDERCUT_PITCHES = 2.0
 TAP_LEAD_PITCHES = 2.5
 """Width of an undercut, and how far a tapping hole runs past its full thread: common practice,
