@@ -48,19 +48,15 @@ def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPictur
 
     Raises `UnusablePicture` for anything but a whole, still JPEG, PNG or WebP of 60 megapixels.
     """
-    return _redraw(data, longest)
-
-
-def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
-    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
-    return _redraw(data, longest)
-
-
-def _redraw(data: bytes, longest: int) -> CleanPicture:
     with _damage_told(), _open(data) as image:
         _require_bounded(image.size)
         _require_still(image)
         return _encode(_in_srgb(_on_white(_upright(_shrunk(image, longest)))))
+
+
+def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
+    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
+    return clean_photograph(data, longest=longest)
 
 
 def _open(data: bytes) -> ImageFile:

@@ -161,6 +161,10 @@ def _show_area(square_metres: float, measure: Measure) -> str:
     return (_SQUARE_METRES if measure is Measure.METRIC else _SQUARE_FEET).write(square_metres)
 
 
+def _show_power(watts: float, _: Measure) -> str:
+    return _write_as_large(watts, _WATTS, 10_000, _KILOWATTS)
+
+
 def _show_mass(kilograms: float, measure: Measure) -> str:
     if measure is Measure.METRIC:
         return _write_as_large(kilograms, _GRAMS, 1000, _KILOGRAMS)
@@ -208,7 +212,7 @@ _OWN: dict[FigureKind, Callable[[float, Measure], str]] = {
     "length": show_nominal,
     "fine": show_fine,
     "area": _show_area,
-    "power": lambda watts, _: _write_as_large(watts, _WATTS, 10_000, _KILOWATTS),
+    "power": _show_power,
     "mass": _show_mass,
     "volume": _show_volume,
     "duration": _show_duration,
