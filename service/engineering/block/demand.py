@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from service.engineering.block.flow import Path
 from service.engineering.block.layout import ROUNDING, Layout
-from service.engineering.block.paths import Path
 from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.stock import FACING_ALLOWANCE, Section
 from service.engineering.block.ways import Tapping, Way

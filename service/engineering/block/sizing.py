@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from service.engineering.block.demand import Boring, Demand, Refusal, Unit
-from service.engineering.block.flow import PortDrop, find_worst_drop, keeps_budget
+from service.engineering.block.flow import PortDrop, find_worst_drop, keeps_budget, trace_paths
 from service.engineering.block.layout import ROUNDING, lay_out
-from service.engineering.block.paths import trace_paths
 from service.engineering.block.request import ENDS, BlockRequest
 from service.engineering.block.stock import Section
 from service.engineering.block.ways import WIDEST_SHARE, Tapping, ask_tapping, meet_bore
