@@ -10,8 +10,11 @@ from ezdxf import filemanagement, options, units  # type: ignore[attr-defined]
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
 
-from service.documents.drawing.dimension import ARROW, FIGURE, OVERRUN, TEXT_GAP, draw_dimension
 from service.documents.drawing.sheet import (
+    ARROW,
+    FIGURE,
+    OVERRUN,
+    TEXT_GAP,
     Arc,
     Dimension,
     Filled,
@@ -22,6 +25,7 @@ from service.documents.drawing.sheet import (
     Pen,
     Point,
     Sheet,
+    draw_dimension,
 )
 from service.documents.drawing.svg import plain_text
 

@@ -65,13 +65,8 @@ class _Bench:
 
     def mark_out(self, holes: tuple[Hole, ...]) -> None:
         for hole in holes[:-1]:
-            x, y, z = (
-                say(axis, " ", length(at, axis))
-                for axis, at in (("x", hole.x), ("y", hole.y), ("z", hole.z))
-            )
-            first, second = {"top": (x, y), "bottom": (x, y), "front": (x, z), "back": (x, z)}.get(
-                hole.place, (y, z)
-            )
+            axes = {"top": "xy", "bottom": "xy", "front": "xz", "back": "xz"}.get(hole.place, "yz")
+            first, second = (say(axis, " ", length(getattr(hole, axis), axis)) for axis in axes)
             text = say(
                 ("Mark out ", hole.letter, " on the ", hole.place, ": ", first, ", ", second),
                 ", all from the left end, front face and bottom; punch.",
