@@ -96,10 +96,10 @@ def _draw_views(sheet: Sheet, plan: BlockPlan, *, bottom: float) -> None:
     cut, seen = _choose_cut(plan)
     front, end, across, above, along = _place_views(sheet, plan, bottom=bottom, cut=cut)
     station = _cross_station(plan)
-    _draw_front(front)
+    _draw_along(front)
     _draw_end(end)
     _draw_section_across(across, station)
-    _draw_above(above)
+    _draw_along(above)
     _draw_section_along(along)
     _mark_cut_along(above if seen is FROM_ABOVE else front)
     _mark_cut_across(front, station)
@@ -144,17 +144,13 @@ def _cross_station(plan: BlockPlan) -> float:
     return min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x
 
 
-def _draw_front(frame: Frame) -> None:
+def _draw_along(frame: Frame) -> None:
+    """The outside with its sizes; the length stands under the view from above in any case."""
     draw_outside(frame)
     _measure_breadth(frame)
-    if ports := frame.holes_in("front", "back"):
+    ports = frame.holes_in(frame.outlook.towards, frame.outlook.away)
+    if ports or frame.outlook is FROM_ABOVE:
         dimension_stations(frame, ports)
-
-
-def _draw_above(frame: Frame) -> None:
-    draw_outside(frame)
-    _measure_breadth(frame)
-    dimension_stations(frame, frame.holes_in("top", "bottom"))
 
 
 def _measure_breadth(frame: Frame) -> None:

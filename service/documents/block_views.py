@@ -189,7 +189,6 @@ def _draw_mouth(frame: Frame, hole: Hole, centre: Point) -> None:
 
 
 def _draw_pointer(sheet: Sheet, centre: Point, radius: float, *, angle: float) -> None:
-    """An arrow where the fitting is to point."""
 
     def at(distance: float, aside: float = 0.0) -> Point:
         return (

@@ -69,13 +69,9 @@ def _judge_supply(
             ("The engines want ", _band(demand.steam), " of steam together, and no evaporation"),
             " is stated for every boiler to compare it with.",
         )
-        wanted = demand.steam.likely
-        yield (
-            subject,
-            Finding(
-                "caution", "evaporation-unknown", text, wanted, None, "kg/s", "water-rate method"
-            ),
-        )
+        wanted, source = demand.steam.likely, "water-rate method"
+        finding = Finding("caution", "evaporation-unknown", text, wanted, None, "kg/s", source)
+        yield subject, finding
     else:
         yield subject, _compare(demand, evaporation)
 

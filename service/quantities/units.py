@@ -120,7 +120,6 @@ def _read_rows() -> Iterator[tuple[Kind, Row]]:
 
 
 def _read_factor(text: str) -> Fraction:
-    """A number, or the size of a unit by its name."""
     return _SIZES.get(text) or Fraction(text)
 
 

@@ -1,12 +1,6 @@
 """The one drawing engine: shapes on a sheet, written as SVG, DXF or PDF."""
 
-from service.documents.drawing.axes import (
-    Axes,
-    draw_marker,
-    part_labels,
-    round_step,
-    widen_range,
-)
+from service.documents.drawing.axes import Axes, draw_marker, part_labels, round_step, widen_range
 from service.documents.drawing.sheet import (
     WAYS,
     Anchor,

@@ -144,7 +144,6 @@ class Sheet:
 
     @property
     def unit_note(self) -> str:
-        """What lengths without a unit are, in a sentence."""
         return "Millimetres." if self.unit == "mm" else "Inches, or thou where said."
 
     def show_size(self, length: float) -> str:

@@ -30,7 +30,6 @@ class Boring:
 
     @property
     def bore(self) -> float:
-        """Diameter of the bore [m]."""
         return self.drill.diameter
 
 

@@ -239,10 +239,7 @@ class _Plan:
             reverse=goal < start,
         )
         return [
-            Step(
-                Bore(self.bore, abs(far - near)).trace(self.bore),
-                self._carried(start, far),
-            )
+            Step(Bore(self.bore, abs(far - near)).trace(self.bore), self._carried(start, far))
             for near, far in pairwise(stops)
         ]
 

@@ -46,7 +46,6 @@ class Hole:
 
     @property
     def turns(self) -> float:
-        """Full turns of thread."""
         return self.full_thread / self.thread.pitch if self.thread else 0.0
 
     @property
