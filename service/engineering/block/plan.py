@@ -7,13 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from service.engineering.block.block_findings import judge_block, write_workings
-from service.engineering.block.demand import Refusal
 from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
 from service.engineering.block.on_hand import judge_bar, judge_tools, search_rack
 from service.engineering.block.operations import order_operations
 from service.engineering.block.request import BlockRequest, settle_request
 from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
-from service.engineering.block.sizing import Fit, Search, search_sections
+from service.engineering.block.sizing import Fit, Refusal, Search, search_sections
 from service.engineering.block.stock import Section
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working, worst_first
