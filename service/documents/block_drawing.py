@@ -93,15 +93,15 @@ def _choose_scale(plan: BlockPlan, strip: float, *, below: float) -> float:
 
 def _draw_views(sheet: Sheet, plan: BlockPlan, *, bottom: float) -> None:
     """Two rows: the front with the end and the section across; the plan with the section along."""
-    cut, seen = _choose_cut(plan)
+    cut = _choose_cut(plan)
     front, end, across, above, along = _place_views(sheet, plan, bottom=bottom, cut=cut)
-    station = _cross_station(plan)
+    station = min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x  # with least thread
     _draw_along(front)
     _draw_end(end)
     _draw_section_across(across, station)
     _draw_along(above)
     _draw_section_along(along)
-    _mark_cut_along(above if seen is FROM_ABOVE else front)
+    _mark_cut_along(front if cut is FROM_ABOVE else above)
     _mark_cut_across(front, station)
 
 
@@ -131,17 +131,11 @@ def _place_views(
     )
 
 
-def _choose_cut(plan: BlockPlan) -> tuple[Outlook, Outlook]:
-    """The section along that shows most ports cut, and the view its plane is marked in."""
-    upright = sum(hole.place in ("top", "bottom") for hole in face_holes(plan))
-    if 2 * upright >= len(face_holes(plan)):
-        return FROM_THE_FRONT, FROM_ABOVE
-    return FROM_ABOVE, FROM_THE_FRONT
-
-
-def _cross_station(plan: BlockPlan) -> float:
-    """Where the section across is taken: at the port with least thread."""
-    return min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x
+def _choose_cut(plan: BlockPlan) -> Outlook:
+    """The section along that shows most ports cut."""
+    holes = face_holes(plan)
+    upright = sum(hole.place in ("top", "bottom") for hole in holes)
+    return FROM_THE_FRONT if 2 * upright >= len(holes) else FROM_ABOVE
 
 
 def _draw_along(frame: Frame) -> None:

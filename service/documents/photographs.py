@@ -77,10 +77,8 @@ def _webp_size(data: bytes) -> tuple[int, int]:
     """The canvas a WebP header declares (RFC 9649, sections 2.5 to 2.7)."""
     kind = data[12:16]
     if kind == b"VP8X":
-        return (
-            int.from_bytes(data[24:27], "little") + 1,
-            int.from_bytes(data[27:30], "little") + 1,
-        )
+        width, height = (int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
+        return width + 1, height + 1
     if kind == b"VP8L":
         (bits,) = struct.unpack_from("<I", data, 21)
         return (bits & 0x3FFF) + 1, (bits >> 14 & 0x3FFF) + 1

@@ -53,12 +53,9 @@ class ReportContent:
         """The one thing that matters: the headline, or else how many answers are waited for."""
         if self.headline or not self.decisions:
             return self.headline
-        waiting = len(self.decisions)
-        return (
-            "One question waits for your answer."
-            if waiting == 1
-            else f"{waiting} questions wait for your answer."
-        )
+        if len(self.decisions) == 1:
+            return "One question waits for your answer."
+        return f"{len(self.decisions)} questions wait for your answer."
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +134,7 @@ class Hours:
     @property
     def minutes_left(self) -> int | None:
         """What is left of the estimate, less than nothing when it is overrun."""
-        if not self.estimate_minutes:
-            return None
-        return self.estimate_minutes - self.minutes_to_date
+        return self.estimate_minutes - self.minutes_to_date if self.estimate_minutes else None
 
     @property
     def share_used(self) -> float | None:
