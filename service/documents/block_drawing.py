@@ -93,22 +93,22 @@ def _choose_scale(plan: BlockPlan, strip: float, *, below: float) -> float:
 
 def _draw_views(sheet: Sheet, plan: BlockPlan, *, bottom: float) -> None:
     """Two rows: the front with the end and the section across; the plan with the section along."""
-    cut, seen = _choose_cut(plan)
-    front, above, middle, across = _place_views(sheet, plan, bottom=bottom, cut=cut)
-    station = _cross_station(plan)
-    _draw_front(sheet, front)
-    _draw_end(sheet, Frame(plan, (middle[0], front.origin[1]), sheet.scale))
-    _draw_section_across(sheet, Frame(plan, across, sheet.scale), station)
-    _draw_above(sheet, above)
-    _draw_section_along(sheet, Frame(plan, middle, sheet.scale), cut)
-    _mark_cut_along(sheet, above if seen is FROM_ABOVE else front, seen)
-    _mark_cut_across(sheet, front, station)
+    cut = _choose_cut(plan)
+    front, end, across, above, along = _place_views(sheet, plan, bottom=bottom, cut=cut)
+    station = min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x  # with least thread
+    _draw_along(front)
+    _draw_end(end)
+    _draw_section_across(across, station)
+    _draw_along(above)
+    _draw_section_along(along)
+    _mark_cut_along(front if cut is FROM_ABOVE else above)
+    _mark_cut_across(front, station)
 
 
 def _place_views(
     sheet: Sheet, plan: BlockPlan, *, bottom: float, cut: Outlook
-) -> tuple[Frame, Frame, Point, Point]:
-    """Frames of front and plan, and corners of the section along and of that across."""
+) -> tuple[Frame, Frame, Frame, Frame, Frame]:
+    """Front, end and section across; plan and section along."""
     size = MILLIMETRES * sheet.scale
     width, height, length = (
         side * size for side in (plan.section.width, plan.section.height, plan.length)
@@ -123,46 +123,37 @@ def _place_views(
     second = first - below - spare - ABOVE_VIEW - lower
     right = left + length + BETWEEN
     return (
-        Frame(plan, (left, first), sheet.scale),
-        Frame(plan, (left, second + (lower - width) / 2), sheet.scale),
-        (right, second + (lower - deep) / 2),
-        (right + width + NARROW, first),
+        Frame(sheet, plan, (left, first)),
+        Frame(sheet, plan, (right, first)),
+        Frame(sheet, plan, (right + width + NARROW, first)),
+        Frame(sheet, plan, (left, second + (lower - width) / 2), FROM_ABOVE),
+        Frame(sheet, plan, (right, second + (lower - deep) / 2), cut),
     )
 
 
-def _choose_cut(plan: BlockPlan) -> tuple[Outlook, Outlook]:
-    """The section along that shows most ports cut, and the view its plane is marked in."""
-    upright = sum(hole.place in ("top", "bottom") for hole in face_holes(plan))
-    if 2 * upright >= len(face_holes(plan)):
-        return FROM_THE_FRONT, FROM_ABOVE
-    return FROM_ABOVE, FROM_THE_FRONT
+def _choose_cut(plan: BlockPlan) -> Outlook:
+    """The section along that shows most ports cut."""
+    holes = face_holes(plan)
+    upright = sum(hole.place in ("top", "bottom") for hole in holes)
+    return FROM_THE_FRONT if 2 * upright >= len(holes) else FROM_ABOVE
 
 
-def _cross_station(plan: BlockPlan) -> float:
-    """Where the section across is taken: at the port with least thread."""
-    return min(face_holes(plan), key=lambda hole: (hole.turns, hole.x)).x
+def _draw_along(frame: Frame) -> None:
+    """The outside with its sizes; the length stands under the view from above in any case."""
+    draw_outside(frame)
+    _measure_breadth(frame)
+    ports = frame.holes_in(frame.outlook.towards, frame.outlook.away)
+    if ports or frame.outlook is FROM_ABOVE:
+        dimension_stations(frame, ports)
 
 
-def _draw_front(sheet: Sheet, frame: Frame) -> None:
-    draw_outside(sheet, frame, FROM_THE_FRONT)
-    _measure_breadth(sheet, frame, FROM_THE_FRONT)
-    if ports := frame.holes_in("front", "back"):
-        dimension_stations(sheet, frame, ports)
-
-
-def _draw_above(sheet: Sheet, frame: Frame) -> None:
-    draw_outside(sheet, frame, FROM_ABOVE)
-    _measure_breadth(sheet, frame, FROM_ABOVE)
-    dimension_stations(sheet, frame, frame.holes_in("top", "bottom"))
-
-
-def _measure_breadth(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
+def _measure_breadth(frame: Frame) -> None:
     """Size across a view and half of it, on its left, from the datum."""
-    breadth = frame.breadth(outlook)
+    middle = frame.middle
     corner = left, _ = frame.place(0.0, 0.0)
-    for across, away in ((breadth, FAR_LINE), (breadth / 2, NEAR_LINE)):
-        sheet.dimension(corner, frame.place(0.0, across), along="y", line=left - away)
-    _mark_datum(sheet, corner)
+    for across, away in ((2 * middle, FAR_LINE), (middle, NEAR_LINE)):
+        frame.sheet.dimension(corner, frame.place(0.0, across), along="y", line=left - away)
+    _mark_datum(frame.sheet, corner)
 
 
 def _mark_datum(sheet: Sheet, corner: Point) -> None:
@@ -176,43 +167,43 @@ def _mark_datum(sheet: Sheet, corner: Point) -> None:
     sheet.letter("datum", (x - 2.4, y - 3.4), height=2.0, anchor="end")
 
 
-def _draw_end(sheet: Sheet, frame: Frame) -> None:
-    draw_left_end(sheet, frame)
+def _draw_end(frame: Frame) -> None:
+    draw_left_end(frame)
     x, y = frame.place(frame.plan.section.width / 2, frame.plan.section.height)
-    sheet.letter("left end", (x, y + 5.0), anchor="middle")
+    frame.sheet.letter("left end", (x, y + 5.0), anchor="middle")
 
 
-def _draw_section_along(sheet: Sheet, frame: Frame, cut: Outlook) -> None:
-    draw_long_section(sheet, frame, cut)
+def _draw_section_along(frame: Frame) -> None:
+    draw_long_section(frame)
     plan = frame.plan
     bore = plan.setting_out[-1]
     through = bore.drilled_depth >= plan.length - 1e-9
-    depth = "right through" if through else f"{sheet.show_size(bore.drilled_depth)} deep"
+    depth = "right through" if through else f"{frame.sheet.show_size(bore.drilled_depth)} deep"
     x, y = frame.place(plan.length / 2, 0.0)
-    sheet.label(f"{ALONG}–{ALONG}", (x, y - 24.0), anchor="middle")
-    words = f"bore {bore.letter}: ⌀{sheet.show_size(plan.bore)}, {depth}"
-    sheet.letter(words, (x, y - 29.5), anchor="middle")
-    _measure_depths(sheet, frame, cut, frame.breadth(cut))
-    _measure_ends(sheet, frame)
+    frame.sheet.label(f"{ALONG}–{ALONG}", (x, y - 24.0), anchor="middle")
+    words = f"bore {bore.letter}: ⌀{frame.sheet.show_size(plan.bore)}, {depth}"
+    frame.sheet.letter(words, (x, y - 29.5), anchor="middle")
+    _measure_depths(frame)
+    _measure_ends(frame)
 
 
-def _measure_depths(sheet: Sheet, frame: Frame, cut: Outlook, breadth: float) -> None:
+def _measure_depths(frame: Frame) -> None:
     """Depths of the last port that is cut, to the right of the section."""
-    holes = frame.holes_in(cut.upper)
+    holes = frame.holes_in(frame.outlook.upper)
     if not holes:
         return
     hole = holes[-1]
-    face = breadth / 2 + reach_of(hole)
+    face = frame.middle + reach_of(hole)
     right, _ = frame.place(frame.plan.length, 0.0)
     end_room = 9.0 if frame.holes_in("right end") else 0.0
     for count, depth in enumerate(sorted({hole.full_thread, hole.drilled_depth})):
         first = frame.place(hole.x + hole.radius, face)
         second = frame.place(hole.x + hole.radius, face - depth)
         line = right + end_room + 8.0 + count * 9.0
-        sheet.dimension(first, second, along="y", line=line)
+        frame.sheet.dimension(first, second, along="y", line=line)
 
 
-def _measure_ends(sheet: Sheet, frame: Frame) -> None:
+def _measure_ends(frame: Frame) -> None:
     """How deep the ends are drilled for their threads, under the section."""
     plan = frame.plan
     _, bottom = frame.place(0.0, 0.0)
@@ -220,32 +211,32 @@ def _measure_ends(sheet: Sheet, frame: Frame) -> None:
         deep = hole.drilled_depth if hole.place == "left end" else plan.length - hole.drilled_depth
         across = frame.place(deep, plan.section.height / 2)
         zero = frame.place(0.0 if hole.place == "left end" else plan.length, 0.0)
-        sheet.dimension(zero, (across[0], bottom), along="x", line=bottom - 13.0)
+        frame.sheet.dimension(zero, (across[0], bottom), along="x", line=bottom - 13.0)
 
 
-def _draw_section_across(sheet: Sheet, frame: Frame, station: float) -> None:
-    draw_cross_section(sheet, frame, station)
+def _draw_section_across(frame: Frame, station: float) -> None:
+    draw_cross_section(frame, station)
     x, y = frame.place(frame.plan.section.width / 2, 0.0)
-    sheet.label(f"{ACROSS}–{ACROSS}", (x, y - 12.0), anchor="middle")
+    frame.sheet.label(f"{ACROSS}–{ACROSS}", (x, y - 12.0), anchor="middle")
 
 
-def _mark_cut_along(sheet: Sheet, frame: Frame, outlook: Outlook) -> None:
+def _mark_cut_along(frame: Frame) -> None:
     """Where the section along is cut, and which way it is looked at."""
-    up = 1.0 if outlook is FROM_ABOVE else -1.0
+    up = 1.0 if frame.outlook is FROM_ABOVE else -1.0
     for place, away in ((0.0, -1.0), (frame.plan.length, 1.0)):
-        x, y = frame.place(place, frame.breadth(outlook) / 2)
-        _draw_sight(sheet, (x + away * 4.0, y), (x + away * 9.0, y), (0.0, up))
+        x, y = frame.place(place, frame.middle)
+        _draw_sight(frame.sheet, (x + away * 4.0, y), (x + away * 9.0, y), (0.0, up))
         anchor: Anchor = "end" if away < 0 else "start"
-        sheet.label(ALONG, (x + away * 10.5, y - 1.0), anchor=anchor)
+        frame.sheet.label(ALONG, (x + away * 10.5, y - 1.0), anchor=anchor)
 
 
-def _mark_cut_across(sheet: Sheet, frame: Frame, station: float) -> None:
+def _mark_cut_across(frame: Frame, station: float) -> None:
     """Where the section across is cut: looked at from the left end."""
     for place, away in ((0.0, -1.0), (frame.plan.section.height, 1.0)):
         x, y = frame.place(station, place)
         end = y + away * 13.0
-        _draw_sight(sheet, (x, y + away * 8.0), (x, end), (1.0, 0.0))
-        sheet.label(ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), anchor="end")
+        _draw_sight(frame.sheet, (x, y + away * 8.0), (x, end), (1.0, 0.0))
+        frame.sheet.label(ACROSS, (x - 1.5, end - (2.5 if away > 0 else 0.5)), anchor="end")
 
 
 def _draw_sight(sheet: Sheet, start: Point, end: Point, way: Point) -> None:

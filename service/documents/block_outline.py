@@ -4,11 +4,11 @@ All points are metres in the view: along the block and across it, or, in a secti
 back to front and upwards.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
-from service.documents.drawing import Point
+from service.documents.drawing import Pen, Point, Sheet
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3
@@ -37,30 +37,49 @@ FROM_ABOVE = Outlook("top", "bottom", "back", "front")
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Where a view lies on the paper; `origin` is its lower left corner [mm]."""
+    """A view on its sheet; `origin` is its lower left corner [mm]."""
 
+    sheet: Sheet
     plan: BlockPlan
     origin: Point
-    scale: float
+    outlook: Outlook = FROM_THE_FRONT  # of views along the block
+
+    @property
+    def middle(self) -> float:
+        """From an edge of the view along the block to the axis of the bore [m]."""
+        section = self.plan.section
+        return (section.height if self.outlook.upper == "top" else section.width) / 2
+
+    @property
+    def half(self) -> Point:
+        """The axis of the bore in a view of the end [m]."""
+        return self.plan.section.width / 2, self.plan.section.height / 2
 
     def place(self, along: float, across: float) -> Point:
         """A point of the view [m] on the paper [mm]."""
-        size = MILLIMETRES * self.scale
+        size = MILLIMETRES * self.sheet.scale
         return self.origin[0] + along * size, self.origin[1] + across * size
+
+    def place_all(self, points: Iterable[Point]) -> list[Point]:
+        """Points of the view [m] on the paper [mm]."""
+        return [self.place(*point) for point in points]
 
     def size(self, length: float) -> float:
         """A length of the block [m] on paper [mm]."""
-        return length * MILLIMETRES * self.scale
+        return length * MILLIMETRES * self.sheet.scale
+
+    def line(self, pen: Pen, *points: Point) -> None:
+        """A line through points of the view [m]."""
+        self.sheet.line(pen, *self.place_all(points))
+
+    def circle(self, pen: Pen, centre: Point, diameter: float) -> None:
+        """A circle of a diameter [m] about a place on the paper."""
+        self.sheet.arc(pen, centre, self.size(diameter / 2))
 
     def holes_in(self, *places: str) -> list[Hole]:
         """The tapped holes in some faces or ends, from left to right."""
         holes = [hole for hole in self.plan.setting_out if hole.thread and hole.place in places]
         return sorted(holes, key=lambda hole: hole.x)
-
-    def breadth(self, outlook: Outlook) -> float:
-        """Size of the block across a view [m]."""
-        section = self.plan.section
-        return section.height if outlook.upper == "top" else section.width
 
 
 def face_holes(plan: BlockPlan) -> list[Hole]:
@@ -93,19 +112,18 @@ def crown_profile(hole: Hole, radius: float) -> list[Point]:
     return [(first, radius), *rest]
 
 
-def outline_along(frame: Frame, outlook: Outlook) -> list[Point]:
+def outline_along(frame: Frame) -> list[Point]:
     """The outside along the block, notched where a flat is milled on a round bar."""
-    middle = frame.breadth(outlook) / 2
-    upper, lower = (_edge_along(frame, face, side=side * middle) for face, side in outlook.edges)
+    edges = frame.outlook.edges
+    upper, lower = (_edge_along(frame, face, side=side * frame.middle) for face, side in edges)
     return [*upper, *reversed(lower)]
 
 
-def void_along(frame: Frame, outlook: Outlook) -> list[Point]:
+def void_along(frame: Frame) -> list[Point]:
     """The bore, the ports and the ends that the section along it lays open, as one outline."""
-    middle = frame.breadth(outlook) / 2
     upper, lower = (
-        [(x, middle + side * v) for x, v in _walls_along(frame, face)]
-        for face, side in outlook.edges
+        [(x, frame.middle + side * v) for x, v in _walls_along(frame, face)]
+        for face, side in frame.outlook.edges
     )
     return [*upper, *reversed(lower)]
 

@@ -76,7 +76,6 @@ def typeset_sheet(sheet: CalculationSheet) -> bytes:
 
 
 def _lay_out(sheet: CalculationSheet, *, in_words: bool = False) -> dict[str, Any]:
-    """Every word of the paper as it is printed."""
     read = print_formula if in_words else read_formula
     made = sheet.made_on
     return {

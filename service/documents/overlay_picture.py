@@ -256,7 +256,6 @@ def _draw_callout(sheet: Sheet, overlay: Overlay, view: _View) -> None:
 
 
 def _list_facts(overlay: Overlay) -> list[Said]:
-    """What the picture shows, in words."""
     fit = f"{overlay.fit} sizes"
     if overlay.diametral_interference:
         facts = [
@@ -284,5 +283,4 @@ def _draw_scale_bar(sheet: Sheet, view: _View) -> None:
 
 
 def _letters(height: float) -> int:
-    """Letters to a line of the picture."""
     return int((WIDTH - 2 * MARGIN) / text_width("m", height))

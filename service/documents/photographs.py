@@ -48,19 +48,15 @@ def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPictur
 
     Raises `UnusablePicture` for anything but a whole, still JPEG, PNG or WebP of 60 megapixels.
     """
-    return _redraw(data, longest)
-
-
-def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
-    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
-    return _redraw(data, longest)
-
-
-def _redraw(data: bytes, longest: int) -> CleanPicture:
     with _damage_told(), _open(data) as image:
         _require_bounded(image.size)
         _require_still(image)
         return _encode(_in_srgb(_on_white(_upright(_shrunk(image, longest)))))
+
+
+def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
+    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
+    return clean_photograph(data, longest=longest)
 
 
 def _open(data: bytes) -> ImageFile:
@@ -81,10 +77,8 @@ def _webp_size(data: bytes) -> tuple[int, int]:
     """The canvas a WebP header declares (RFC 9649, sections 2.5 to 2.7)."""
     kind = data[12:16]
     if kind == b"VP8X":
-        return (
-            int.from_bytes(data[24:27], "little") + 1,
-            int.from_bytes(data[27:30], "little") + 1,
-        )
+        width, height = (int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
+        return width + 1, height + 1
     if kind == b"VP8L":
         (bits,) = struct.unpack_from("<I", data, 21)
         return (bits & 0x3FFF) + 1, (bits >> 14 & 0x3FFF) + 1

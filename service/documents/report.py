@@ -44,7 +44,6 @@ def typeset_report(content: ReportContent, *, read_picture: Callable[[str], byte
 
 
 def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]:
-    """Every word of the paper as it is printed."""
     issued = content.issued_on
     return {
         "workshop": content.workshop,

@@ -6,9 +6,13 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from functools import cache
+from types import UnionType
+from typing import Any, get_args, get_origin, get_type_hints
 
 from service.documents.wording import show_day, show_minutes, show_money
+
+CONTACT = ("address", "email", "phone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,41 +44,18 @@ class ReportContent:
     @classmethod
     def from_plain(cls, plain: Mapping[str, Any]) -> ReportContent:
         """Read the content back from its frozen form; a missing part is a `KeyError`."""
-        return cls(
-            workshop=plain["workshop"],
-            contact=tuple(_contact(plain)),
-            logo=None if plain["logo"] is None else Logo(**plain["logo"]),
-            measure=plain["measure"],
-            number=plain["number"],
-            reference=plain["reference"],
-            title=plain["title"],
-            customer=plain["customer"],
-            from_day=dt.date.fromisoformat(plain["from_day"]),
-            to_day=dt.date.fromisoformat(plain["to_day"]),
-            issued_on=_day_if_any(plain["issued_on"]),
-            stage=plain["stage"],
-            promised=_day_if_any(plain["promised"]),
-            headline=plain["headline"],
-            public_notes=plain["public_notes"],
-            next_steps=plain["next_steps"],
-            notes=tuple(Note.from_plain(note) for note in plain["notes"]),
-            decisions=tuple(Decision.from_plain(each) for each in plain["decisions"]),
-            answers=tuple(Answer.from_plain(each) for each in plain["answers"]),
-            hours=Hours.from_plain(plain["hours"]) if plain["hours"] is not None else None,
-            replaces=plain["replaces"],
-        )
+        contact = [line for name in CONTACT for line in (plain[name] or "").splitlines()]
+        content: ReportContent = _read_back(cls, {**plain, "contact": contact})
+        return content
 
     @property
     def first_words(self) -> str | None:
         """The one thing that matters: the headline, or else how many answers are waited for."""
         if self.headline or not self.decisions:
             return self.headline
-        waiting = len(self.decisions)
-        return (
-            "One question waits for your answer."
-            if waiting == 1
-            else f"{waiting} questions wait for your answer."
-        )
+        if len(self.decisions) == 1:
+            return "One question waits for your answer."
+        return f"{len(self.decisions)} questions wait for your answer."
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +91,6 @@ class Note:
     text: str
     pictures: tuple[ReportPicture, ...]
 
-    @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> Note:
-        """Read a note back from its frozen form."""
-        return cls(
-            day=dt.date.fromisoformat(plain["day"]),
-            text=plain["text"],
-            pictures=tuple(ReportPicture(**picture) for picture in plain["pictures"]),
-        )
-
 
 @dataclass(frozen=True, slots=True)
 class Decision:
@@ -127,11 +99,6 @@ class Decision:
     asked_on: dt.date
     question: str
     note: str
-
-    @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> Decision:
-        """Read a decision back from its frozen form."""
-        return cls(dt.date.fromisoformat(plain["asked_on"]), plain["question"], plain["note"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,16 +109,6 @@ class Answer:
     question: str
     answer: str
     answered_on: dt.date
-
-    @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> Answer:
-        """Read an answer back from its frozen form."""
-        return cls(
-            asked_on=dt.date.fromisoformat(plain["asked_on"]),
-            question=plain["question"],
-            answer=plain["answer"],
-            answered_on=dt.date.fromisoformat(plain["answered_on"]),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,25 +131,10 @@ class Hours:
     estimate_value: Decimal | None
     currency: str
 
-    @classmethod
-    def from_plain(cls, plain: Mapping[str, Any]) -> Hours:
-        """Read the hours back from their frozen form."""
-        return cls(
-            minutes_in_span=plain["minutes_in_span"],
-            minutes_to_date=plain["minutes_to_date"],
-            estimate_minutes=plain["estimate_minutes"],
-            by_operation=tuple(OperationTime(**each) for each in plain["by_operation"]),
-            labour_to_date=_money_if_any(plain["labour_to_date"]),
-            estimate_value=_money_if_any(plain["estimate_value"]),
-            currency=plain["currency"],
-        )
-
     @property
     def minutes_left(self) -> int | None:
         """What is left of the estimate, less than nothing when it is overrun."""
-        if not self.estimate_minutes:
-            return None
-        return self.estimate_minutes - self.minutes_to_date
+        return self.estimate_minutes - self.minutes_to_date if self.estimate_minutes else None
 
     @property
     def share_used(self) -> float | None:
@@ -214,14 +156,21 @@ def list_sums(hours: Hours) -> Iterator[tuple[str, str]]:
         yield "Labour as estimated", show_money(hours.estimate_value, hours.currency)
 
 
-def _contact(plain: Mapping[str, Any]) -> Iterator[str]:
-    for name in ("address", "email", "phone"):
-        yield from (plain[name] or "").splitlines()
+def _read_back(kind: Any, value: Any) -> Any:
+    """A value of a field's type: days and money were kept as text, dataclasses as mappings."""
+    if value is None:
+        return None
+    if get_origin(kind) is UnionType:  # of something and None
+        kind = get_args(kind)[0]
+    if get_origin(kind) is tuple:
+        return tuple(_read_back(get_args(kind)[0], each) for each in value)
+    if kind is dt.date:
+        return dt.date.fromisoformat(value)
+    if kind in (str, int, Decimal):
+        return kind(value)
+    return kind(**{name: _read_back(of, value[name]) for name, of in _types_of(kind).items()})
 
 
-def _day_if_any(text: str | None) -> dt.date | None:
-    return dt.date.fromisoformat(text) if text else None
-
-
-def _money_if_any(text: str | None) -> Decimal | None:
-    return Decimal(text) if text is not None else None
+@cache
+def _types_of(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)

@@ -140,10 +140,9 @@ def _draw_band(
 
 
 def _draw_limit(sheet: Sheet, axes: Axes, limit: float) -> None:
-    x = axes.right
+    x, text = axes.right, show_figure(Figure("pressure", limit), sheet.measure)
     sheet.line(Pen.CHAINED, (x, axes.bottom), (x, axes.top + 1.5))
-    text = f"limit {show_figure(Figure('pressure', limit), sheet.measure)}"
-    sheet.letter(text, (x, axes.top + 2.6), anchor="end")
+    sheet.letter(f"limit {text}", (x, axes.top + 2.6), anchor="end")
 
 
 def _name_curves(sheet: Sheet, axes: Axes, *, supply: float, demand: float) -> None:

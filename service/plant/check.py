@@ -1,6 +1,6 @@
 """The check of a plant: every joint, the engines together against the boiler, worst first."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -38,7 +38,6 @@ class JointCheck:
 
     @property
     def level(self) -> Level:
-        """The worst that was found."""
         return worst_level(self.findings)
 
 
@@ -67,7 +66,6 @@ class PlantCheck:
 
     @property
     def level(self) -> Level:
-        """The worst that was found anywhere."""
         return worst_level(one.finding for one in self.judged)
 
 
@@ -77,10 +75,12 @@ def check_plant(plant: Plant, kit: Kit | None = None) -> PlantCheck:
     joints = tuple(check_joint(joint, plant.working_pressure, kit=own) for joint in plant.joints)
     demand = _reckon_demand(plant)
     supply = check_supply(plant, demand)
-    judged = [*_judge_joints(joints), *_judge_engines(demand)]
     running = run_plant(plant, supply.evaporation)
-    judged += [
-        Judged(subject, finding) for subject, finding in (*supply.findings, *running.findings)
+    engines = demand.engines if demand else ()
+    judged = [
+        *(Judged(joint.joint.label, finding) for joint in joints for finding in joint.findings),
+        *(Judged(engine.name, finding) for engine in engines for finding in engine.findings),
+        *(Judged(*told) for told in (*supply.findings, *running.findings)),
     ]
     return PlantCheck(
         plant=plant,
@@ -106,11 +106,7 @@ def check_joint(joint: Joint, working_pressure: float, *, kit: Kit) -> JointChec
 def _fit(male: MaleEnd, female: FemaleEnd, pressure: float, kit: Kit) -> FittingCheck:
     """Kept by all that it depends on: of a plant checked again most joints are as they were."""
     return check_fitting(
-        male,
-        female,
-        pressure=pressure,
-        steam_temperature=saturation_temperature(pressure),
-        kit=kit,
+        male, female, pressure=pressure, steam_temperature=saturation_temperature(pressure), kit=kit
     )
 
 
@@ -163,15 +159,3 @@ def _reckon_demand(plant: Plant) -> PlantDemand | None:
         back_pressure=plant.back_pressure,
         feed_temperature=plant.feed_temperature,
     )
-
-
-def _judge_joints(joints: tuple[JointCheck, ...]) -> Iterator[Judged]:
-    for check in joints:
-        for finding in check.findings:
-            yield Judged(check.joint.label, finding)
-
-
-def _judge_engines(demand: PlantDemand | None) -> Iterator[Judged]:
-    for engine in demand.engines if demand else ():
-        for finding in engine.findings:
-            yield Judged(engine.name, finding)

@@ -87,7 +87,6 @@ class End:
 
     @property
     def label(self) -> str:
-        """The end as a person names it."""
         return f"{self.item.name} ({self.port.name})"
 
 
@@ -103,7 +102,6 @@ class Joint:
 
     @property
     def label(self) -> str:
-        """The joint as a person names it."""
         return f"{self.male.label} into {self.female.label}"
 
 
@@ -121,5 +119,4 @@ class Plant:
 
     @property
     def engines(self) -> tuple[Engine, ...]:
-        """The engines, in the order of the items."""
         return tuple(item.engine for item in self.items if item.engine is not None)

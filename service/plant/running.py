@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import EngineeringError
-from service.engineering.findings import Finding, Level, Working
+from service.engineering.findings import Finding, Working
 from service.engineering.saturation import saturation
 from service.engineering.saying import pressure, say, share
 from service.engineering.steam.network import (
@@ -105,18 +105,8 @@ def _judge_case(case: CaseBalance, plant: Plant) -> Iterator[tuple[str, Finding]
             (", not at the ", pressure(plant.working_pressure, "working")),
             " it is to work at.",
         )
-        yield (
-            "boiler",
-            Finding(
-                "caution",
-                "pressure-sags",
-                text,
-                value=settled - ATMOSPHERE,
-                limit=plant.working_pressure - ATMOSPHERE,
-                unit="Pa gauge",
-                source=SOURCE,
-            ),
-        )
+        shown, limit = settled - ATMOSPHERE, plant.working_pressure - ATMOSPHERE
+        yield "boiler", Finding("caution", "pressure-sags", text, shown, limit, "Pa gauge", SOURCE)
     for engine in case.engines:
         yield engine.name, _judge_engine(engine, settled)
 
@@ -131,12 +121,9 @@ def _judge_engine(engine: EngineBalance, boiler: float) -> Finding:
         (pressure(reaches), " reaches it of the boiler's ", pressure(boiler, "boiler")),
         (" with all running: the passages take ", share(taken, "taken")),
     )
-    level: Level = "ok"
-    code, rest = "passages-sound", say(".")
-    if taken > DROP_ALLOWED:
-        level, code = "caution", "passages-take-much"
-        rest = say(
-            (", more than ", share(DROP_ALLOWED, "allowed")),
-            "; look for the smallest bore on its way.",
-        )
-    return Finding(level, code, say(words, rest), taken, DROP_ALLOWED, "1", SOURCE)
+    if taken <= DROP_ALLOWED:
+        text = say(words, ".")
+        return Finding("ok", "passages-sound", text, taken, DROP_ALLOWED, "1", SOURCE)
+    allowed = share(DROP_ALLOWED, "allowed")
+    text = say(words, ", more than ", allowed, "; look for the smallest bore on its way.")
+    return Finding("caution", "passages-take-much", text, taken, DROP_ALLOWED, "1", SOURCE)

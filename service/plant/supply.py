@@ -8,7 +8,7 @@ from service.engineering.findings import Band, Finding, Level, Working
 from service.engineering.saying import Said, flow, pressure, say
 from service.engineering.steam.engine import PlantDemand
 from service.engineering.steam.safety_valve import ReliefCheck, check_safety_valve
-from service.plant.graph import Plant
+from service.plant.graph import Plant, SafetyValve
 
 COMMON_PRACTICE = "common practice"
 COMPARISON_SOURCE = "water-rate method with the condensation band; evaporation as stated"
@@ -28,7 +28,12 @@ def check_supply(plant: Plant, demand: PlantDemand | None) -> SupplyCheck:
     stated = [item.boiler.evaporation for item in plant.items if item.boiler]
     known = [evaporation for evaporation in stated if evaporation is not None]
     evaporation = sum(known) if stated and len(known) == len(stated) else None
-    relief = list(_check_relief(plant, evaporation)) if evaporation else []
+    valves = [(item.name, item.safety_valve) for item in plant.items if item.safety_valve]
+    relief = [
+        (name, check)
+        for name, valve in valves
+        if evaporation and (check := check_relief(valve, evaporation))
+    ]
     findings = [
         *_judge_supply(demand, evaporation),
         *_judge_valves(plant),
@@ -41,20 +46,16 @@ def check_supply(plant: Plant, demand: PlantDemand | None) -> SupplyCheck:
     return SupplyCheck(evaporation, tuple(findings), tuple(workings))
 
 
-def _check_relief(plant: Plant, evaporation: float) -> Iterator[tuple[str, ReliefCheck]]:
-    """Each safety valve of which enough was measured, against all the boilers make."""
-    for item in plant.items:
-        valve = item.safety_valve
-        if valve and valve.measured and valve.accumulation is not None:
-            yield (
-                item.name,
-                check_safety_valve(
-                    valve.measured,
-                    set_pressure=valve.set_pressure,
-                    accumulation=valve.accumulation,
-                    evaporation=evaporation,
-                ),
-            )
+def check_relief(valve: SafetyValve, evaporation: float) -> ReliefCheck | None:
+    """A valve against all that boilers make [kg/s]; None where not enough of it was measured."""
+    if valve.measured is None or valve.accumulation is None:
+        return None
+    return check_safety_valve(
+        valve.measured,
+        set_pressure=valve.set_pressure,
+        accumulation=valve.accumulation,
+        evaporation=evaporation,
+    )
 
 
 def _judge_supply(
@@ -69,13 +70,9 @@ def _judge_supply(
             ("The engines want ", _band(demand.steam), " of steam together, and no evaporation"),
             " is stated for every boiler to compare it with.",
         )
-        wanted = demand.steam.likely
-        yield (
-            subject,
-            Finding(
-                "caution", "evaporation-unknown", text, wanted, None, "kg/s", "water-rate method"
-            ),
-        )
+        wanted, source = demand.steam.likely, "water-rate method"
+        finding = Finding("caution", "evaporation-unknown", text, wanted, None, "kg/s", source)
+        yield subject, finding
     else:
         yield subject, _compare(demand, evaporation)
 

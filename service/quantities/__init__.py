@@ -17,21 +17,7 @@ from service.quantities.wire import Shown, to_wire_unit
 from service.quantities.wording import Measure, show_figure, word
 
 __all__ = [
-    "STANDARD_ATMOSPHERE",
-    "Kind",
-    "Measure",
-    "Quantity",
-    "QuantityError",
-    "Shown",
-    "describe",
-    "nearest_64th",
-    "nearest_drill_text",
-    "parse",
-    "parse_drill",
-    "parse_thread",
-    "read_given",
-    "show",
-    "show_figure",
-    "to_wire_unit",
-    "word",
-]
+    "STANDARD_ATMOSPHERE", "Kind", "Measure", "Quantity", "QuantityError", "Shown", "describe",
+    "nearest_64th", "nearest_drill_text", "parse", "parse_drill", "parse_thread", "read_given",
+    "show", "show_figure", "to_wire_unit", "word",
+]  # fmt: skip

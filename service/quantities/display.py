@@ -4,7 +4,7 @@ from fractions import Fraction
 from math import isfinite
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.saying import Figure, FigureKind
+from service.engineering.saying import Figure
 from service.engineering.threads.catalogue import nearest_drill
 from service.quantities.errors import QuantityError
 from service.quantities.kinds import TRAITS, Kind, nearest_float
@@ -35,9 +35,8 @@ def describe(
         return Shown(value=traits.to_wire(quantity.value), unit=traits.unit, text=quantity.text)
     if kind is None:
         raise TypeError("a bare value needs its kind")
-    kind = Kind(kind)
-    traits = TRAITS[kind]
-    number = traits.to_wire(quantity)
+    traits = TRAITS[Kind(kind)]
+    number = traits.to_wire(quantity)  # which refuses before the text would
     text = show(quantity, kind, measure, fine=fine)
     return Shown(value=number, unit=traits.unit, text=text)
 
@@ -53,12 +52,10 @@ def show(
     kind = Kind(kind)
     number = value if isinstance(value, float) else nearest_float(value)
     if kind is Kind.PRESSURE:
-        return show_figure(Figure("pressure", number + ATMOSPHERE), measure)
-    if kind is Kind.PRESSURE_ABSOLUTE:
-        return f"{show_figure(Figure('drop', number), measure)} abs"
-    if kind is Kind.LENGTH and fine:
-        return show_figure(Figure("fine", number), measure)
-    return show_figure(Figure(_FIGURES[kind], number), measure)
+        number += ATMOSPHERE
+    figure = "fine" if fine and kind is Kind.LENGTH else TRAITS[kind].figure
+    text = show_figure(Figure(figure, number), measure)
+    return f"{text} abs" if kind is Kind.PRESSURE_ABSOLUTE else text
 
 
 def nearest_64th(length: Fraction | float) -> str:
@@ -78,23 +75,3 @@ def nearest_drill_text(length: Fraction | float) -> str:
 def _require_size(length: Fraction | float) -> None:
     if not isfinite(length) or length < 0:
         raise QuantityError(f"{length} is not a length that can be shown.")
-
-
-_FIGURES: dict[Kind, FigureKind] = {
-    Kind.LENGTH: "length",
-    Kind.AREA: "area",
-    Kind.VOLUME: "volume",
-    Kind.ANGLE: "angle",
-    Kind.MASS: "mass",
-    Kind.FORCE: "force",
-    Kind.TORQUE: "torque",
-    Kind.PRESSURE_DIFFERENCE: "drop",
-    Kind.TEMPERATURE: "temperature",
-    Kind.TEMPERATURE_DIFFERENCE: "rise",
-    Kind.SPEED: "speed",
-    Kind.VELOCITY: "velocity",
-    Kind.MASS_FLOW: "flow",
-    Kind.POWER: "power",
-    Kind.DURATION: "duration",
-}
-"""How a quantity of each kind is said; pressures have their own way."""

@@ -7,31 +7,14 @@ from typing import Any, TypeVar
 
 from service.engineering.findings import Unit
 from service.engineering.given import GivenField, given_fields
-from service.quantities.kinds import Kind
+from service.quantities.kinds import TRAITS, Kind
 from service.quantities.parsing import parse
 from service.quantities.quantity import Quantity
 
 Thing = TypeVar("Thing")
 
 KINDS: Mapping[Unit, Kind] = MappingProxyType(
-    {
-        "m": Kind.LENGTH,
-        "m2": Kind.AREA,
-        "m3": Kind.VOLUME,
-        "rad": Kind.ANGLE,
-        "kg": Kind.MASS,
-        "kg/s": Kind.MASS_FLOW,
-        "N": Kind.FORCE,
-        "N m": Kind.TORQUE,
-        "Pa": Kind.PRESSURE,
-        "Pa difference": Kind.PRESSURE_DIFFERENCE,
-        "K": Kind.TEMPERATURE,
-        "K difference": Kind.TEMPERATURE_DIFFERENCE,
-        "1/s": Kind.SPEED,
-        "m/s": Kind.VELOCITY,
-        "W": Kind.POWER,
-        "s": Kind.DURATION,
-    }
+    {traits.field_unit: kind for kind, traits in TRAITS.items() if traits.field_unit}
 )
 """How a field of a given unit is written; a pressure is written as a gauge shows it."""
 

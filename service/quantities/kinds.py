@@ -7,8 +7,13 @@ pi of fifty places: degrees to radians and back is exact.
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from importlib import resources
 from math import inf, isfinite
+from typing import cast
 
+from service.engineering.data_files import Row, read_rows
+from service.engineering.findings import Unit
+from service.engineering.saying import FigureKind
 from service.quantities.errors import QuantityError
 
 STANDARD_ATMOSPHERE = Fraction(101325)
@@ -52,7 +57,9 @@ class Traits:
     lowest: Fraction
     highest: Fraction
     limits: str  # the limits in words
-    zero: Fraction = Fraction(0)  # the SI value at which the wire unit reads nought
+    zero: Fraction  # the SI value at which the wire unit reads nought
+    field_unit: Unit | None  # the unit of a field of a calculation that is written so
+    figure: FigureKind  # how a value is said; pressures have their own way
     float_scale: float = field(init=False)
     float_zero: float = field(init=False)
 
@@ -79,73 +86,20 @@ def nearest_float(value: Fraction) -> float:
         return inf
 
 
-TRAITS: dict[Kind, Traits] = {
-    Kind.LENGTH: Traits(
-        "a length", "5 mm or 3/16 in", "mm", Fraction(1, 1000),
-        Fraction(0), Fraction(1000), "between 0 and 1000 m",
-    ),
-    Kind.AREA: Traits(
-        "an area", "12 mm2 or 1/2 sq in", "mm2", Fraction(1, 10**6),
-        Fraction(0), Fraction(100), "between 0 and 100 m2",
-    ),
-    Kind.VOLUME: Traits(
-        "a volume", "250 ml, 1/2 pint (imperial) or 8 US fl oz", "ml", Fraction(1, 10**6),
-        Fraction(0), Fraction(100), "between 0 and 100 m3",
-    ),
-    Kind.ANGLE: Traits(
-        "an angle", "90 deg or 47 1/2 deg", "deg", DEGREE,
-        -3600 * DEGREE, 3600 * DEGREE, "within ten turns either way",
-    ),
-    Kind.MASS: Traits(
-        "a mass", "450 g or 1 lb 4 oz", "g", Fraction(1, 1000),
-        Fraction(0), Fraction(10**5), "between 0 and 100,000 kg",
-    ),
-    Kind.FORCE: Traits(
-        "a force", "20 N or 5 lbf", "N", Fraction(1),
-        Fraction(0), Fraction(10**7), "between 0 and 10,000,000 N",
-    ),
-    Kind.TORQUE: Traits(
-        "a torque", "2 N m or 18 lbf in", "N m", Fraction(1),
-        Fraction(0), Fraction(10**6), "between 0 and 1,000,000 N m",
-    ),
-    Kind.PRESSURE: Traits(
-        "a pressure", "60 psi, 4 bar or 5 bar abs", "bar", Fraction(10**5),
-        -STANDARD_ATMOSPHERE, Fraction(10**8), "between a full vacuum and 1000 bar",
-    ),
-    Kind.PRESSURE_ABSOLUTE: Traits(
-        "an absolute pressure", "5 bar abs or 75 psia", "bar abs", Fraction(10**5),
-        Fraction(0), Fraction(10**8), "between 0 and 1000 bar abs",
-    ),
-    Kind.PRESSURE_DIFFERENCE: Traits(
-        "a pressure difference", "2 psi or 0.1 bar", "bar", Fraction(10**5),
-        Fraction(0), Fraction(10**8), "between 0 and 1000 bar",
-    ),
-    Kind.TEMPERATURE: Traits(
-        "a temperature", "15 degC or 59 degF", "degC", Fraction(1),
-        Fraction(0), Fraction(3000), "between absolute zero and 3000 K", zero=ICE_POINT,
-    ),
-    Kind.TEMPERATURE_DIFFERENCE: Traits(
-        "a temperature difference", "10 K or 18 degF", "K", Fraction(1),
-        Fraction(-3000), Fraction(3000), "within 3000 K either way",
-    ),
-    Kind.SPEED: Traits(
-        "a speed", "600 rpm or 10 rev/s", "rpm", Fraction(1, 60),
-        Fraction(0), Fraction(10**6, 60), "between 0 and 1,000,000 rpm",
-    ),
-    Kind.VELOCITY: Traits(
-        "a velocity", "25 m/s or 80 ft/s", "m/s", Fraction(1),
-        Fraction(0), Fraction(10**4), "between 0 and 10,000 m/s",
-    ),
-    Kind.MASS_FLOW: Traits(
-        "a mass flow", "57 g/min or 2 oz/min", "g/min", Fraction(1, 60000),
-        Fraction(0), Fraction(1000), "between 0 and 1000 kg/s",
-    ),
-    Kind.POWER: Traits(
-        "a power", "500 W or 1/2 hp", "W", Fraction(1),
-        Fraction(0), Fraction(10**7), "between 0 and 10,000,000 W",
-    ),
-    Kind.DURATION: Traits(
-        "a duration", "1 h 30 min, 1h30 or 90 min", "min", Fraction(60),
-        Fraction(0), Fraction(36 * 10**6), "between 0 and 10,000 h",
-    ),
-}  # fmt: skip
+def read_own_table(name: str) -> list[Row]:
+    """The rows of a table of this floor."""
+    return read_rows((resources.files("service.quantities") / name).read_text(encoding="utf-8"))
+
+
+def _read_traits(row: Row) -> Traits:
+    scale = DEGREE if row["scale"] == "pi/180" else Fraction(row["scale"])
+    zero = Fraction(row["zero"])
+    lowest, highest = (Fraction(row[end]) * scale + zero for end in ("lowest", "highest"))
+    field_unit, figure = cast(Unit, row["field"]) or None, cast(FigureKind, row["figure"])
+    return Traits(
+        row["noun"], row["example"], row["unit"], scale, lowest, highest, row["limits"],
+        zero, field_unit, figure,
+    )  # fmt: skip
+
+
+TRAITS = {Kind(row["kind"]): _read_traits(row) for row in read_own_table("kinds.csv")}

@@ -21,12 +21,7 @@ PER = re.compile(r"(?<=[A-Za-z]) per (?=[A-Za-z])", re.IGNORECASE)
 EXPONENT = re.compile(r"[0-9.] ?[eE\^*] ?[-+*]?[0-9]")
 HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}) ?(?:h|hr|hrs|:) ?([0-9]{2})", re.IGNORECASE)
 
-SIGNED = {
-    Kind.ANGLE,
-    Kind.PRESSURE,
-    Kind.TEMPERATURE,
-    Kind.TEMPERATURE_DIFFERENCE,
-}
+SIGNED = {Kind.ANGLE, Kind.PRESSURE, Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE}
 """Kinds of which a value below nought has a meaning."""
 
 
@@ -112,10 +107,7 @@ def _split_terms(body: str, kind: Kind) -> list[Term]:
 def _term_pattern(kind: Kind) -> re.Pattern[str]:
     """One number and one unit of the kind, the longest spelling first."""
     units = "|".join(re.escape(unit) for unit in sorted(spellings(kind), key=len, reverse=True))
-    return re.compile(
-        rf" ?(?P<plus>\+ ?)?{NUMBER} ?(?P<unit>{units})(?![A-Za-z])",
-        re.IGNORECASE,
-    )
+    return re.compile(rf" ?(?P<plus>\+ ?)?{NUMBER} ?(?P<unit>{units})(?![A-Za-z])", re.IGNORECASE)
 
 
 def _check_sum(terms: list[Term], plain: str) -> None:

@@ -15,34 +15,23 @@ class Shown(TypedDict):
     text: str
 
 
-_ONE = Fraction(1)
-_NOUGHT = Fraction(0)
-
-WIRE_UNITS: dict[Unit, tuple[str, Fraction, Fraction]] = {
-    "m": ("mm", Fraction(1000), _NOUGHT),
-    "m2": ("mm2", Fraction(10**6), _NOUGHT),
-    "m3": ("ml", Fraction(10**6), _NOUGHT),
-    "Pa": ("bar abs", Fraction(1, 10**5), _NOUGHT),
-    "Pa gauge": ("bar", Fraction(1, 10**5), _NOUGHT),
-    "Pa difference": ("bar", Fraction(1, 10**5), _NOUGHT),
-    "Pa stress": ("MPa", Fraction(1, 10**6), _NOUGHT),
-    "1/s": ("rpm", Fraction(60), _NOUGHT),
-    "kg/s": ("g/min", Fraction(60000), _NOUGHT),
-    "kg": ("g", Fraction(1000), _NOUGHT),
-    "J/kg": ("kJ/kg", Fraction(1, 1000), _NOUGHT),
-    "J/kg/K": ("kJ/kg/K", Fraction(1, 1000), _NOUGHT),
-    "K": ("degC", _ONE, -ICE_POINT),
-    "K difference": ("K", _ONE, _NOUGHT),
-    "s": ("min", Fraction(1, 60), _NOUGHT),
-    "rad": ("deg", 1 / DEGREE, _NOUGHT),
-}
-"""Unit over the wire, factor, and what is then added. A unit not listed goes out as it is:
-m3/kg, kg/s/m2, W, W/m, J, m/s, N, N m, kg/m3, Pa s, 1."""
+WIRE_UNITS: dict[Unit, tuple[str, Fraction]] = {
+    "m": ("mm", Fraction(1000)), "m2": ("mm2", Fraction(10**6)), "m3": ("ml", Fraction(10**6)),
+    "Pa": ("bar abs", Fraction(1, 10**5)), "Pa gauge": ("bar", Fraction(1, 10**5)),
+    "Pa difference": ("bar", Fraction(1, 10**5)), "Pa stress": ("MPa", Fraction(1, 10**6)),
+    "1/s": ("rpm", Fraction(60)), "kg/s": ("g/min", Fraction(60000)), "kg": ("g", Fraction(1000)),
+    "J/kg": ("kJ/kg", Fraction(1, 1000)), "J/kg/K": ("kJ/kg/K", Fraction(1, 1000)),
+    "K": ("degC", Fraction(1)), "K difference": ("K", Fraction(1)), "s": ("min", Fraction(1, 60)),
+    "rad": ("deg", 1 / DEGREE),
+}  # fmt: skip
+"""Unit over the wire, and factor; a temperature is then counted from the ice point. A unit not
+listed goes out as it is: m3/kg, kg/s/m2, W, W/m, J, m/s, N, N m, kg/m3, Pa s, 1."""
 
 
 def to_wire_unit(value: float, unit: Unit) -> tuple[float, str]:
     """A value in an engineering unit as (value, unit) over the wire, to twelve figures."""
-    name, factor, shift = WIRE_UNITS.get(unit, (str(unit), _ONE, _NOUGHT))
+    name, factor = WIRE_UNITS.get(unit, (str(unit), Fraction(1)))
     if name == unit:
         return value, name
-    return float(f"{value * float(factor) + float(shift):.12g}"), name
+    shift = float(-ICE_POINT) if unit == "K" else 0.0
+    return float(f"{value * float(factor) + shift:.12g}"), name

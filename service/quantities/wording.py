@@ -208,10 +208,6 @@ def _show_turns(turns: float, _: Measure) -> str:
     return f"{turns:.1f}".replace("-0.0", "0.0")
 
 
-def _show_count(number: float, _: Measure) -> str:
-    return str(round(number))
-
-
 _OWN: dict[FigureKind, Callable[[float, Measure], str]] = {
     "length": show_nominal,
     "fine": show_fine,
@@ -222,7 +218,7 @@ _OWN: dict[FigureKind, Callable[[float, Measure], str]] = {
     "duration": _show_duration,
     "share": _show_share,
     "turns": _show_turns,
-    "count": _show_count,
+    "count": lambda number, _: str(round(number)),
 }
 
 _UNITS: dict[FigureKind, Unit] = {
@@ -256,13 +252,10 @@ _US_OUNCES = Writing("US fl oz", float(US_GALLON / 128))
 _SECONDS = Writing("s", 1.0, places=1)
 _PERCENT = Writing("%", 0.01, figures=2, places=1)
 
-_EVERYWHERE: dict[FigureKind, Writing] = {
+_METRIC: dict[FigureKind, Writing] = {
     "speed": Writing("rpm", 1 / 60, places=1),
     "angle": Writing("deg", pi / 180, figures=4, places=2),
     "number": Writing("", 1.0, places=3),
-}
-_METRIC: dict[FigureKind, Writing] = {
-    **_EVERYWHERE,
     "pressure": Writing("bar", 1e5, zero=ATMOSPHERE),
     "drop": Writing("bar", 1e5, places=3),
     "stress": Writing("MPa", 1e6, places=1),

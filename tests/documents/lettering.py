@@ -3,8 +3,7 @@
 from itertools import combinations
 
 from service.documents.drawing import Sheet, text_width
-from service.documents.drawing.dimension import draw_dimension
-from service.documents.drawing.sheet import Dimension, Lettering
+from service.documents.drawing.sheet import Dimension, Lettering, draw_dimension
 
 Box = tuple[float, float, float, float]
 

@@ -30,9 +30,8 @@ from service.documents.drawing import (
     write_sheet,
     write_svg,
 )
-from service.documents.drawing.dimension import draw_dimension
-from service.documents.drawing.hatching import hatch_lines
-from service.documents.drawing.sheet import Dimension, Lettering, Line
+from service.documents.drawing.sheet import Dimension, Lettering, Line, draw_dimension
+from service.documents.drawing.svg import hatch_lines
 from service.quantities.wording import Measure
 from tests.documents.lettering import text_box
 

@@ -13,7 +13,7 @@ from service.engineering.block import (
     Section,
     plan_block,
 )
-from service.engineering.block.demand import Refusal, hoop_stress
+from service.engineering.block.sizing import Refusal, hoop_stress
 from service.engineering.block.ways import ask_tapping, meet_bore
 from service.engineering.errors import NoSolution
 from service.engineering.threads.catalogue import Drill, Thread, custom_thread

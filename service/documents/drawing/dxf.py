@@ -10,8 +10,11 @@ from ezdxf import filemanagement, options, units  # type: ignore[attr-defined]
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.lldxf.const import VALID_DXF_LINEWEIGHTS
 
-from service.documents.drawing.dimension import ARROW, FIGURE, OVERRUN, TEXT_GAP, draw_dimension
 from service.documents.drawing.sheet import (
+    ARROW,
+    FIGURE,
+    OVERRUN,
+    TEXT_GAP,
     Arc,
     Dimension,
     Filled,
@@ -22,6 +25,7 @@ from service.documents.drawing.sheet import (
     Pen,
     Point,
     Sheet,
+    draw_dimension,
 )
 from service.documents.drawing.svg import plain_text
 
@@ -67,17 +71,11 @@ def _prepare_layers(document: Any, paper: float) -> None:
 
 
 def _prepare_dimensions(document: Any, paper: float) -> None:
-    style = document.dimstyles.add("WORKSHOP")
-    style.dxf.dimtxsty = "LETTERING"
-    style.dxf.dimtxt = FIGURE
-    style.dxf.dimasz = ARROW
-    style.dxf.dimexo = TEXT_GAP
-    style.dxf.dimexe = OVERRUN
-    style.dxf.dimgap = TEXT_GAP
-    style.dxf.dimtad = 1
-    style.dxf.dimdec = 2
-    style.dxf.dimzin = 8
-    style.dxf.dimscale = paper
+    document.dimstyles.add("WORKSHOP", dxfattribs={
+        "dimtxsty": "LETTERING", "dimtxt": FIGURE, "dimasz": ARROW, "dimexo": TEXT_GAP,
+        "dimexe": OVERRUN, "dimgap": TEXT_GAP, "dimtad": 1, "dimdec": 2, "dimzin": 8,
+        "dimscale": paper,
+    })  # fmt: skip
 
 
 def _draw_mark(space: Any, mark: Mark, paper: float) -> None:

@@ -4,13 +4,12 @@ A picture for the screen has attributes only, so that it holds where a page forb
 style sheet matters where the file is looked at by itself.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator
 from html import escape
 from itertools import groupby
-from math import cos, radians, sin
+from math import cos, floor, radians, sin
 
-from service.documents.drawing.dimension import draw_dimension
-from service.documents.drawing.hatching import hatch_lines
 from service.documents.drawing.sheet import (
     Arc,
     Dimension,
@@ -22,6 +21,7 @@ from service.documents.drawing.sheet import (
     Pen,
     Point,
     Sheet,
+    draw_dimension,
 )
 
 FONT = "font-family=\"'DejaVu Sans Mono',monospace\""
@@ -137,6 +137,38 @@ def _write_mark(mark: Drawn, height: float) -> str:
             return f'<path d="{_path(mark.boundary, height)}Z"/>'
         case Lettering():
             return _write_text(mark, height)
+
+
+def hatch_lines(hatching: Hatching) -> Iterator[tuple[Point, Point]]:
+    """Every piece of line inside the boundary and outside the voids, from a fixed origin."""
+    lean = radians(hatching.slope)
+    along, across = (cos(lean), sin(lean)), (-sin(lean), cos(lean))
+    crossings = defaultdict(list)
+    for loop in (hatching.boundary, *hatching.voids):
+        turned = [(_dot(point, along), _dot(point, across)) for point in loop]
+        for start, end in zip(turned, (*turned[1:], turned[0]), strict=True):
+            for row, place in _cross_rows(start, end, hatching.gap):
+                crossings[row].append(place)
+    for row, places in sorted(crossings.items()):
+        ordered, level = sorted(places), row * hatching.gap
+        for first, last in zip(ordered[::2], ordered[1::2], strict=True):
+            yield _turn_back(first, level, along), _turn_back(last, level, along)
+
+
+def _cross_rows(start: Point, end: Point, gap: float) -> Iterator[tuple[int, float]]:
+    """The rows of hatching that an edge crosses, the lower end of it counted in."""
+    (u, v), (other_u, other_v) = sorted((start, end), key=lambda point: point[1])
+    for row in range(floor(v / gap), floor(other_v / gap) + 2):
+        if v <= (level := row * gap) < other_v:
+            yield row, u + (other_u - u) * (level - v) / (other_v - v)
+
+
+def _dot(point: Point, way: Point) -> float:
+    return point[0] * way[0] + point[1] * way[1]
+
+
+def _turn_back(u: float, v: float, along: Point) -> Point:
+    return u * along[0] - v * along[1], u * along[1] + v * along[0]
 
 
 def _path(points: tuple[Point, ...], height: float) -> str:

@@ -56,7 +56,6 @@ class Table:
 
     @property
     def height(self) -> float:
-        """Of the whole table [mm]."""
         return self.head + sum(self._depths())
 
     def draw(self, sheet: Sheet, corner: Point) -> None:

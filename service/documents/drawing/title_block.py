@@ -32,7 +32,6 @@ class DrawingTitle:
 
     @property
     def name(self) -> str:
-        """Title and number."""
         return f"{self.title} {self.number}".strip()
 
 

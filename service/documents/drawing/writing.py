@@ -21,7 +21,6 @@ def write_sheet(sheet: Sheet, ending: Ending) -> bytes:
 
 
 def _write_pdf(sheet: Sheet) -> bytes:
-    """A PDF of one page, as large as the sheet."""
     return typeset(
         "drawing.typ",
         data={"title": plain_text(sheet.title), "width": sheet.width, "height": sheet.height},

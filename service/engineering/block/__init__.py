@@ -22,21 +22,7 @@ from service.engineering.block.stock import Section, find_section, stock_section
 from service.engineering.block.ways import POINT_SLOPE
 
 __all__ = [
-    "ENDS",
-    "FACES",
-    "LEAST_WALL",
-    "MOST_CASES",
-    "MOST_OUTLETS",
-    "POINT_SLOPE",
-    "BlockPlan",
-    "BlockRequest",
-    "Hole",
-    "Place",
-    "Port",
-    "RunningCase",
-    "Section",
-    "find_section",
-    "plan_block",
-    "settle_request",
-    "stock_sections",
-]
+    "ENDS", "FACES", "LEAST_WALL", "MOST_CASES", "MOST_OUTLETS", "POINT_SLOPE", "BlockPlan",
+    "BlockRequest", "Hole", "Place", "Port", "RunningCase", "Section", "find_section", "plan_block",
+    "settle_request", "stock_sections",
+]  # fmt: skip

@@ -3,11 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from service.engineering.block.demand import hoop_stress
 from service.engineering.block.flow import PortDrop
 from service.engineering.block.request import PLUG
 from service.engineering.block.setting_out import Hole, Wall
-from service.engineering.block.sizing import Fit, Search
+from service.engineering.block.sizing import Fit, Search, hoop_stress
 from service.engineering.block.ways import FLOOR, LEAST_BREAKTHROUGH, Tapping
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Finding, Level, Working, worst_first

@@ -1,7 +1,6 @@
 """What the workshop has for a block: its bars before the trade's, and what it lacks."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from service.engineering.block.request import BlockRequest
 from service.engineering.block.sizing import Search, search_sections
@@ -11,11 +10,6 @@ from service.engineering.kit import Bar, Kit
 from service.engineering.materials import find_material
 from service.engineering.saying import length, name, say
 from service.engineering.threads.catalogue import judge_stand
-
-
-def with_own_drills(request: BlockRequest, kit: Kit) -> BlockRequest:
-    """The request, its drills those on hand where it names none."""
-    return request if request.drills is not None else replace(request, drills=kit.drills)
 
 
 def search_rack(request: BlockRequest, kit: Kit) -> tuple[Search, bool]:

@@ -12,6 +12,7 @@ from service.engineering.threads.remedies import JobSheet, Step
 PILOT_FROM = 0.005  # holes from this size are piloted [m]; common practice
 PILOT_SHARE = 0.5  # pilot over finished hole; common practice: about the web of the larger drill
 RUN_OUT = 0.00002  # what a block may run out in the chuck [m]; common practice
+CLOCKED = "four-jaw chuck and dial gauge"
 TO_THE_MIDDLE = ", to the middle of the bore to come."
 
 BREAK_CHIPS = 4.0
@@ -52,51 +53,33 @@ class _Bench:
     def square_up(self, material: str) -> None:
         section, finished = self.fit.section, self.fit.boring.layout.length
         bar, sawn = name(section.name), length(finished + FACING_ALLOWANCE, "sawn")
-        self.sheet.add(
-            "hold block",
-            say(
-                ("Saw ", sawn, " off the ", bar, " bar, ", name(material)),
-                "; hold it in the four-jaw and clock two faces true.",
-            ),
-            size=bar,
-            tool="four-jaw chuck",
+        saw = say(
+            ("Saw ", sawn, " off the ", bar, " bar, ", name(material)),
+            "; hold it in the four-jaw and clock two faces true.",
         )
-        across = max(section.width, section.height)
+        self.sheet.add("hold block", saw, size=bar, tool="four-jaw chuck")
+        across, size = max(section.width, section.height), length(finished)
         self.sheet.add("face", "Face one end square: the left end, x = 0.", diameter=across)
-        self.sheet.add(
-            "face",
-            say("Turn end for end, face to ", length(finished), "."),
-            size=length(finished),
-            diameter=across,
-        )
+        turn = say("Turn end for end, face to ", size, ".")
+        self.sheet.add("face", turn, size=size, diameter=across)
 
     def mark_out(self, holes: tuple[Hole, ...]) -> None:
         for hole in holes[:-1]:
-            x, y, z = (
-                say(axis, " ", length(at, axis))
-                for axis, at in (("x", hole.x), ("y", hole.y), ("z", hole.z))
+            axes = {"top": "xy", "bottom": "xy", "front": "xz", "back": "xz"}.get(hole.place, "yz")
+            first, second = (say(axis, " ", length(getattr(hole, axis), axis)) for axis in axes)
+            text = say(
+                ("Mark out ", hole.letter, " on the ", hole.place, ": ", first, ", ", second),
+                ", all from the left end, front face and bottom; punch.",
             )
-            if hole.place in ENDS:
-                at = say(y, ", ", z)
-            else:
-                at = say(x, ", ", y if hole.place in ("top", "bottom") else z)
-            self.sheet.add(
-                "measure",
-                say(
-                    ("Mark out ", hole.letter, " on the ", hole.place, ": "),
-                    (at, ", all from the left end, front face and bottom; punch."),
-                ),
-                tool="height gauge, surface plate and centre punch",
-            )
+            tool = "height gauge, surface plate and centre punch"
+            self.sheet.add("measure", text, tool=tool)
 
     def drill_face(self, holes: tuple[Hole, ...]) -> None:
-        self.sheet.add(
-            "hold block",
-            say(
-                ("Hold the block with the ", holes[0].place, " up, level and parallel to the"),
-                " fixed jaw; for each hole bring the centre under the spindle.",
-            ),
+        text = say(
+            ("Hold the block with the ", holes[0].place, " up, level and parallel to the"),
+            " fixed jaw; for each hole bring the centre under the spindle.",
         )
+        self.sheet.add("hold block", text)
         for hole in holes:
             if hole.flat:
                 self._mill_flat(hole)
@@ -104,66 +87,48 @@ class _Bench:
             if hole.feed:
                 self._drill_stepped(hole, hole.feed)
             else:
-                self._drill_straight(hole)
+                depth = _deep(hole.drilled_depth)
+                text = say("Tapping drill ", hole.letter, " ", depth, TO_THE_MIDDLE)
+                self._drill_piloted(hole, text)
             self._tap(hole)
 
     def drill_bore(self, hole: Hole) -> None:
-        self.sheet.add(
-            "hold block",
-            say(
-                ("Hold the block in the four-jaw with the ", hole.place, " outwards; clock the"),
-                (" faces to run true within ", fine(RUN_OUT, "within"), " at both ends."),
-            ),
-            tool="four-jaw chuck and dial gauge",
+        hold = say(
+            ("Hold the block in the four-jaw with the ", hole.place, " outwards; clock the"),
+            (" faces to run true within ", fine(RUN_OUT, "within"), " at both ends."),
         )
+        self.sheet.add("hold block", hold, tool=CLOCKED)
         self._centre(hole)
-        self._pilot(hole, depth=hole.drilled_depth)
-        depth = "right through" if self._is_through(hole) else _deep(hole.drilled_depth)
-        self._drill(
-            "open out" if self._find_pilot(hole) else "drill",
-            hole,
-            say(
-                ("Drill bore ", hole.letter, " ", depth, "; draw the drill out at every cross"),
-                " hole to clear its chips.",
-            ),
+        through = hole.drilled_depth >= self.fit.boring.layout.length - 1e-9
+        depth = "right through" if through else _deep(hole.drilled_depth)
+        text = say(
+            ("Drill bore ", hole.letter, " ", depth, "; draw the drill out at every cross"),
+            " hole to clear its chips.",
         )
+        self._drill_piloted(hole, text)
 
     def tap_end(self, hole: Hole, *, bored_from: str) -> None:
         if hole.place != bored_from:
-            self.sheet.add(
-                "hold block",
-                say(
-                    ("Turn end for end, ", hole.place, " outwards; clock true within "),
-                    (fine(RUN_OUT, "within"), "."),
-                ),
-                tool="four-jaw chuck and dial gauge",
-            )
+            turn = say("Turn end for end, ", hole.place, " outwards; clock true within ")
+            self.sheet.add("hold block", say(turn, fine(RUN_OUT, "within"), "."), tool=CLOCKED)
         narrow = hole.drill.diameter < self.fit.boring.bore
         if narrow:
             self._centre(hole)
         reach = "until it meets the bore" if narrow else _deep(hole.drilled_depth)
-        self._drill(
-            "drill" if narrow else "open out",
-            hole,
-            say("Tapping drill ", hole.letter, " ", reach, "."),
-        )
+        text = say("Tapping drill ", hole.letter, " ", reach, ".")
+        self._drill("drill" if narrow else "open out", text, hole.drill, hole.drilled_depth)
         self._tap(hole)
 
     def finish(self, holes: tuple[Hole, ...]) -> None:
-        self.sheet.add(
-            "deburr and wash",
-            say(
-                ("Turn the ", name(holes[-1].drill.name), " drill through the bore by hand,"),
-                " scrape the edges of every cross hole, break all corners, wash and blow through.",
-            ),
+        wash = say(
+            ("Turn the ", name(holes[-1].drill.name), " drill through the bore by hand,"),
+            " scrape the edges of every cross hole, break all corners, wash and blow through.",
         )
+        self.sheet.add("deburr and wash", wash)
         for designation in dict.fromkeys(h.thread.designation for h in holes if h.thread):
             thread = name(designation)
-            self.sheet.add(
-                "gauge",
-                say("Try the ", thread, " holes with the fittings themselves, to the shoulder."),
-                size=thread,
-            )
+            text = say("Try the ", thread, " holes with the fittings themselves, to the shoulder.")
+            self.sheet.add("gauge", text, size=thread)
         self.sheet.add(
             "leak test",
             "Plug the ports and test with cold water, to the pressure that the rules ask for.",
@@ -171,64 +136,33 @@ class _Bench:
 
     def _mill_flat(self, hole: Hole) -> None:
         flat = length(hole.flat, "flat")
-        self.sheet.add(
-            "mill flats",
-            say("Mill a flat ", flat, " square for ", hole.letter, "."),
-            size=flat,
-            tool="end mill",
-            diameter=hole.flat / 2,
-        )
+        text = say("Mill a flat ", flat, " square for ", hole.letter, ".")
+        self.sheet.add("mill flats", text, size=flat, tool="end mill", diameter=hole.flat / 2)
 
     def _centre(self, hole: Hole) -> None:
         text = say("Centre ", hole.letter, ".")
         self.sheet.add("centre", text, diameter=hole.drill.diameter / 2)
 
     def _drill_stepped(self, hole: Hole, feed: Drill) -> None:
-        self.sheet.add(
-            "drill",
-            say("Drill ", hole.letter, " ", _deep(hole.feed_depth), TO_THE_MIDDLE),
-            size=name(feed.name),
-            diameter=feed.diameter,
-            length=hole.feed_depth,
+        way = say("Drill ", hole.letter, " ", _deep(hole.feed_depth), TO_THE_MIDDLE)
+        self._drill("drill", way, feed, hole.feed_depth)
+        text = say(
+            ("Tapping drill ", hole.letter, " to ", length(hole.drilled_depth)),
+            " at full diameter, by the depth stop: no deeper.",
         )
-        self._drill(
-            "open out",
-            hole,
-            say(
-                ("Tapping drill ", hole.letter, " to ", length(hole.drilled_depth)),
-                " at full diameter, by the depth stop: no deeper.",
-            ),
-        )
+        self._drill("open out", text, hole.drill, hole.drilled_depth)
 
-    def _drill_straight(self, hole: Hole) -> None:
-        self._pilot(hole, depth=hole.drilled_depth)
-        self._drill(
-            "open out" if self._find_pilot(hole) else "drill",
-            hole,
-            say("Tapping drill ", hole.letter, " ", _deep(hole.drilled_depth), TO_THE_MIDDLE),
-        )
+    def _drill_piloted(self, hole: Hole, text: Said) -> None:
+        """Drill a hole out at one go, after a pilot where it is large enough for one."""
+        pilot, depth = self._find_pilot(hole), hole.drilled_depth
+        if pilot:
+            clear = "; clear the chips often." if depth > BREAK_CHIPS * pilot.diameter else "."
+            self._drill("drill", say("Pilot ", hole.letter, " ", _deep(depth), clear), pilot, depth)
+        self._drill("open out" if pilot else "drill", text, hole.drill, depth)
 
-    def _drill(self, operation: str, hole: Hole, text: Said) -> None:
-        self.sheet.add(
-            operation,
-            text,
-            size=name(hole.drill.name),
-            diameter=hole.drill.diameter,
-            length=hole.drilled_depth,
-        )
-
-    def _pilot(self, hole: Hole, *, depth: float) -> None:
-        pilot = self._find_pilot(hole)
-        if pilot is None:
-            return
-        clear = "; clear the chips often." if depth > BREAK_CHIPS * pilot.diameter else "."
-        self.sheet.add(
-            "drill",
-            say("Pilot ", hole.letter, " ", _deep(depth), clear),
-            size=name(pilot.name),
-            diameter=pilot.diameter,
-            length=depth,
-        )
+    def _drill(self, operation: str, text: Said, drill: Drill, depth: float) -> None:
+        size = name(drill.name)
+        self.sheet.add(operation, text, size=size, diameter=drill.diameter, length=depth)
 
     def _find_pilot(self, hole: Hole) -> Drill | None:
         """The drill nearest half the hole's size; None for a small hole."""
@@ -241,20 +175,13 @@ class _Bench:
     def _tap(self, hole: Hole) -> None:
         if hole.thread is None:
             return
-        thread = name(hole.thread.designation)
-        self.sheet.add(
-            "cut female thread",
-            say(
-                ("Tap ", hole.letter, " ", thread, ", ", length(hole.full_thread, "full_thread")),
-                " of full thread, tap held true in the chuck; finish with the plug tap.",
-            ),
-            size=thread,
-            diameter=hole.thread.major_diameter,
-            length=hole.full_thread,
+        thread, full = name(hole.thread.designation), hole.full_thread
+        text = say(
+            ("Tap ", hole.letter, " ", thread, ", ", length(full, "full_thread")),
+            " of full thread, tap held true in the chuck; finish with the plug tap.",
         )
-
-    def _is_through(self, hole: Hole) -> bool:
-        return hole.drilled_depth >= self.fit.boring.layout.length - 1e-9
+        diameter = hole.thread.major_diameter
+        self.sheet.add("cut female thread", text, size=thread, diameter=diameter, length=full)
 
 
 def _deep(depth: float) -> Said:

@@ -4,21 +4,15 @@ Indicative: a figure for the workshop, not the design of a pressure part.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.engineering.block.block_findings import judge_block, write_workings
-from service.engineering.block.demand import Refusal
 from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
-from service.engineering.block.on_hand import (
-    judge_bar,
-    judge_tools,
-    search_rack,
-    with_own_drills,
-)
+from service.engineering.block.on_hand import judge_bar, judge_tools, search_rack
 from service.engineering.block.operations import order_operations
 from service.engineering.block.request import BlockRequest, settle_request
 from service.engineering.block.setting_out import Hole, Wall, list_walls, set_out, weigh_block
-from service.engineering.block.sizing import Fit, Search, search_sections
+from service.engineering.block.sizing import Fit, Refusal, Search, search_sections
 from service.engineering.block.stock import Section
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working, worst_first
@@ -110,7 +104,8 @@ def plan_block(
         with losses. Walls: common practice. The least area of section wins.
     """
     own = kit or USUAL_KIT
-    settled = settle_request(with_own_drills(request, own))
+    known = request if request.drills is not None else replace(request, drills=own.drills)
+    settled = settle_request(known)
     search, is_on_rack = _search(settled, sections, own)
     if not search.fits:
         raise NoSolution(_name_nearest_miss(search), field="sections")
@@ -214,11 +209,10 @@ def _list_alternatives(search: Search, winner: _Made) -> tuple[Alternative, ...]
         if found:
             chosen[found.section.name] = found
     fits = sorted(list(chosen.values())[:ALTERNATIVES], key=lambda fit: fit.section.area)
-    return tuple(_compare(_work_out(search, fit, _worst_drop(search, fit)), winner) for fit in fits)
-
-
-def _worst_drop(search: Search, fit: Fit) -> PortDrop:
-    return find_worst_drop(search.request, fit.boring.paths, steam=search.steam)
+    request, steam = search.request, search.steam
+    worst = (find_worst_drop(request, fit.boring.paths, steam=steam) for fit in fits)
+    made = (_work_out(search, fit, drop) for fit, drop in zip(fits, worst, strict=True))
+    return tuple(_compare(each, winner) for each in made)
 
 
 def _compare(made: _Made, winner: _Made) -> Alternative:

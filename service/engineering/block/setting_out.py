@@ -33,19 +33,19 @@ class Hole:
     drill: Drill  # tapping drill; of the bore its own
     drilled_depth: float
     """Of the tapping drill at full diameter, from the face (of a round bar from its flat)."""
-    full_thread: float  # full thread to cut, and the longest male that goes in; 0 for the bore
-    feed: Drill | None
+    full_thread: float = 0.0  # to cut, and the longest male that goes in; 0 for the bore
+    feed: Drill | None = None
     """The narrower drill down to the bore; None where the tapping drill runs right in."""
-    feed_depth: float
+    feed_depth: float = 0.0
     """Of that drill, from the face to the middle of the bore; 0 where there is none."""
-    breakthrough: float | None  # angle at which the hole meets the wall of the bore; None in an end
-    flat: float  # width of the flat to mill on a round bar first; 0 for none
-    pointing: float | None
+    breakthrough: float | None = None
+    """Angle at which the hole meets the wall of the bore; None in an end."""
+    flat: float = 0.0  # width of the flat to mill on a round bar first; 0 for none
+    pointing: float | None = None
     """Where the fitting is to point, clockwise from the right end, seen from outside."""
 
     @property
     def turns(self) -> float:
-        """Full turns of thread."""
         return self.full_thread / self.thread.pitch if self.thread else 0.0
 
     @property
@@ -157,12 +157,6 @@ def _make_bore(fit: Fit, letter: str) -> Hole:
         thread=None,
         drill=boring.drill,
         drilled_depth=layout.bore_end if from_left else layout.length - layout.bore_start,
-        full_thread=0.0,
-        feed=None,
-        feed_depth=0.0,
-        breakthrough=None,
-        flat=0.0,
-        pointing=None,
     )
 
 

@@ -53,7 +53,6 @@ class Tapping:
 
     @property
     def drill(self) -> Drill:
-        """The tapping drill."""
         return self.chosen.drill
 
     @property
