@@ -92,11 +92,9 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
     allowable = find_copper_stress(temperature)
     factor = find_joint_factor(cylinder.joint)
     per_stress = find_hoop_pressure(cylinder, stress=1.0)
-    by_stress = allowable * per_stress
-    by_strength = (
-        COPPER_STRENGTH * cylinder.thickness * factor / (cylinder.outside_diameter / 2)
-    ) / STRENGTH_FACTOR
-    stress = (pressure - ATMOSPHERE) / per_stress
+    by_stress, stress = allowable * per_stress, (pressure - ATMOSPHERE) / per_stress
+    strength = COPPER_STRENGTH * factor / STRENGTH_FACTOR
+    by_strength = strength * cylinder.thickness / (cylinder.outside_diameter / 2)
     return ShellCheck(
         pressure=pressure,
         temperature=temperature,
@@ -105,17 +103,13 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
         allowable_stress=allowable,
         pressure_by_stress=ATMOSPHERE + by_stress,
         pressure_by_strength=ATMOSPHERE + by_strength,
-        findings=_find_shell_faults(
-            cylinder, pressure, by_stress=by_stress, by_strength=by_strength
-        ),
+        findings=_find_shell_faults(cylinder, pressure, least=min(by_stress, by_strength)),
         workings=(
             Working("T", 'T_"sat" (p)', temperature, "K", PROPERTY_SOURCE),
             Working("S", '"annealed copper at" T', allowable, "Pa stress", STRESS_SOURCE),
             Working("E", '"joint factor"', factor, "1", "common practice"),
             Working("s", "(P (D - 0.8 t))/(2 t E)", stress, "Pa stress", HOOP_SOURCE),
-            Working(
-                "P_S", "(2 S t E)/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE
-            ),
+            Working("P_S", "(2 S t E)/(D - 0.8 t)", by_stress, "Pa gauge", HOOP_SOURCE),
             Working('P_"UTS"', '("UTS" t E)/(8 R)', by_strength, "Pa gauge", BARLOW_SOURCE),
         ),
     )
@@ -179,9 +173,9 @@ def _read_stress_points() -> tuple[tuple[float, float], ...]:
 
 
 def _find_shell_faults(
-    cylinder: CopperCylinder, pressure: float, *, by_stress: float, by_strength: float
+    cylinder: CopperCylinder, pressure: float, *, least: float
 ) -> tuple[Finding, ...]:
-    gauge, least = pressure - ATMOSPHERE, min(by_stress, by_strength)
+    gauge = pressure - ATMOSPHERE
     text = say(
         (length(cylinder.outside_diameter, "diameter"), " by ", fine(cylinder.thickness, "wall")),
         " copper: the hoop stress alone ",
