@@ -6,7 +6,7 @@ from typing import NamedTuple
 import pytest
 
 from service.engineering.saturation import saturation, saturation_pressure, saturation_temperature
-from service.engineering.steam.boiler.still_air import find_loss_per_length
+from service.engineering.steam.boiler.pipe_loss import find_loss_per_length
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.engine.cylinder import find_indicated_steam, find_mean_pressure
 from service.engineering.steam.passages import Loss
