@@ -15,13 +15,11 @@ from service.engineering.findings import Finding, worst_first
 from service.engineering.saying import Said, drop, fine, length, name, say
 from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
-from service.engineering.steam.network.plant_pressures import climb_stations
+from service.engineering.steam.network.outlets import EngineOnBranch
+from service.engineering.steam.network.plant_curves import climb_stations
 from service.engineering.steam.network.running_plant import (
-    BoilerSupply,
     RunningCase,
     RunningPlant,
-    prepare_plant,
     require_known,
 )
 from service.engineering.steam.passages import (
@@ -93,32 +91,24 @@ class Advice:
 
 
 def advise(
-    supply: BoilerSupply,
-    engines: Iterable[EngineOnBranch],
-    *,
-    cases: Iterable[RunningCase],
-    trunk: Iterable[Element] = (),
-    open_outlets: Iterable[OpenOutlet] = (),
-    budget: float | None = None,
+    plant: RunningPlant, *, cases: Iterable[RunningCase], budget: float | None = None
 ) -> Advice:
     """Say which passage costs most on each way, and the smallest bore at each place that would do.
 
-    supply: the boiler; only its pressure limit counts here.
-    engines: every engine with its wanted speed and passages.
+    plant: boiler, passages, engines and open outlets, made ready; of the boiler only the pressure
+        limit counts here, and an open outlet that runs blows at it.
     cases: what runs at once; at least one case.
-    trunk: the passages from boiler to block.
-    open_outlets: whistles, drains and the like; one that runs blows at the pressure limit.
     budget: what the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the
         gauge pressure. It never exceeds what the pressure limit leaves above the chest.
     Returns: every way with its parts and bores [SI].
-    Raises OutOfRange: if a figure is outside its range.
+    Raises OutOfRange: if the budget is not above 0, there is no case, or one names an outlet twice.
     Raises UnknownName: if a case names something the plant has not got.
     Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
         60534-2-1; allowance of a tenth by common practice.
     """
     require(budget is None or budget > 0, "budget", "The budget must be above 0.")
-    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
-    share = LARGEST_DROP * (supply.pressure_limit - ATMOSPHERE) if budget is None else budget
+    gauge_limit = plant.supply.pressure_limit - ATMOSPHERE
+    share = LARGEST_DROP * gauge_limit if budget is None else budget
     paths = [
         _advise_path(plant, outlet, case, share)
         for case in require_known(plant, cases)
