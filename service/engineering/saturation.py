@@ -13,15 +13,9 @@ from service.engineering.coolprop_library import load_core
 from service.engineering.errors import OutOfRange, require
 from service.engineering.saying import drop, say, temperature
 
-LOWEST_PRESSURE = 1_000.0
-"""Lowest absolute pressure taken [Pa]: 0.01 bar, just above the triple point of water."""
-
-HIGHEST_PRESSURE = 4_000_000.0
-"""Highest absolute pressure taken [Pa]: 40 bar, far above any miniature boiler."""
-
-FREEZING_POINT = 273.16
-"""Lowest temperature of liquid water taken [K]: the triple point (IAPWS-IF97)."""
-
+LOWEST_PRESSURE = 1_000.0  # absolute [Pa]: 0.01 bar, just above the triple point of water
+HIGHEST_PRESSURE = 4_000_000.0  # absolute [Pa]: 40 bar, far above any miniature boiler
+FREEZING_POINT = 273.16  # lowest temperature of liquid water [K]: the triple point (IAPWS-IF97)
 PRESSURE_RANGE = say(
     ("Absolute pressure must lie between ", drop(LOWEST_PRESSURE)),
     (" and ", drop(HIGHEST_PRESSURE), "."),

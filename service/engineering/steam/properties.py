@@ -7,8 +7,7 @@ from service.engineering.saturation import FREEZING_POINT, dry_steam, water_stat
 from service.engineering.saying import say
 from service.engineering.saying import temperature as degrees
 
-STEAM_EXPONENT = 1.135
-"""Isentropic exponent of dry saturated steam that stays in equilibrium (from memory)."""
+STEAM_EXPONENT = 1.135  # isentropic, of dry steam that stays in equilibrium (from memory)
 
 
 def vapour_volume(pressure: float) -> float:

@@ -22,16 +22,12 @@ from service.engineering.steam.boiler.pipe_loss import (
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.properties import water_enthalpy, water_volume
 
-SURFACE_EVAPORATION = Band(15 / 3600, 25 / 3600, 45 / 3600)
-"""Steam each square metre of heating surface gives [kg/s/m2] (common practice)."""
-
+SURFACE_EVAPORATION = Band(15 / 3600, 25 / 3600, 45 / 3600)  # steam [kg/s/m2] (common practice)
 FITTINGS_ALLOWANCE = Band(1.10, 1.15, 1.20)
 """Heat for fittings, warming through and purged water over that of boiler and water
 (common practice)."""
 
-WASTEFUL_LOSS = 0.25
-"""Part of the heat in the water that the shell may lose before lagging is wanted."""
-
+WASTEFUL_LOSS = 0.25  # part of the heat in the water lost by the shell that calls for lagging
 PRACTICE = "common practice"
 
 Lie = Literal["horizontal", "vertical"]
@@ -44,8 +40,7 @@ class Shell:
     lie: Lie = given("horizontal")  # whether the axis is horizontal or vertical
     diameter: Annotated[float, "m"] = given("100 mm", least=0.01, most=2.0)  # inside diameter
     length: Annotated[float, "m"] = given("200 mm", least=0.01, most=5.0)  # inside length or height
-    displaced: float = given(0.1, default=0.0, least=0.0, most=0.9)
-    """Part of the space between the levels that tubes and flues take."""
+    displaced: float = given(0.1, default=0.0, least=0.0, most=0.9)  # taken by tubes and flues
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -72,21 +67,16 @@ class Boiler:
 
     firing: Firing
     shell: Shell
-    low_level: Annotated[float, "m"] = given("50 mm")
-    """Lowest safe level above the shell's lowest point: the bottom nut of the glass."""
-    high_level: Annotated[float, "m"] = given("75 mm")
-    """Level when full, above the shell's lowest point."""
-    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)
-    """Of the copper to be warmed."""
+    low_level: Annotated[float, "m"] = given("50 mm")  # lowest safe: the bottom nut
+    high_level: Annotated[float, "m"] = given("75 mm")  # when full, above the shell's lowest point
+    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)  # copper to warm
     heating_surface: Annotated[float, "m2"] | None = given(
         "500 cm2", default=None, above=0.0, most=20.0
     )
     """Wetted surface that fire touches; only a cross-check."""
-    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)
-    """Thickness of the lagging; 0 for a bare shell."""
+    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)  # 0: a bare shell
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
-    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
-    """Of the bare shell."""
+    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)  # if bare
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -99,12 +89,10 @@ class BoilerSupply:
 
     pressure: float  # absolute pressure [Pa]
     shell_loss: float  # heat the shell gives to the air [W]
-    net_heat: Band
-    """Heat left to make steam [W]; low is 0 where the poorest fire cannot hold the pressure."""
+    net_heat: Band  # left for steam [W]; low is 0 where the poorest fire cannot hold the pressure
     evaporation: Band  # steam with the feed pump keeping the level [kg/s]
     evaporation_unfed: Band  # steam with the feed shut, the level falling [kg/s]
-    surface_evaporation: Band | None
-    """What the heating surface should give, as a cross-check only [kg/s]."""
+    surface_evaporation: Band | None  # what the surface should give, a cross-check only [kg/s]
     usable_water: float  # water between the levels, hot [kg]
     water_time: Band | None
     """Time from full to the lowest safe level, feed shut [s]; low is the hottest fire; None when

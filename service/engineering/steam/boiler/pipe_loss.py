@@ -33,9 +33,7 @@ CONVECTION_SOURCE = "Morgan (1975), horizontal cylinder in still air"
 BRIGHT_EMISSIVITY = 0.05  # emissivity of polished copper or brass (handbook)
 OXIDISED_EMISSIVITY = 0.7  # emissivity of oxidised copper or painted metal (handbook)
 LAGGING_EMISSIVITY = 0.9  # emissivity of string, felt or paint over lagging (handbook)
-STRING_CONDUCTIVITY = 0.06
-"""Thermal conductivity of string or felt lagging [W/m/K] (common practice)."""
-
+STRING_CONDUCTIVITY = 0.06  # conductivity of string or felt lagging [W/m/K] (common practice)
 COPPER_DENSITY = 8930.0  # density of copper [kg/m3] (handbook)
 COPPER_HEAT = 385.0  # specific heat of copper [J/kg/K] (handbook)
 FITTING_LENGTH = 0.4
@@ -57,8 +55,7 @@ class PipeRun:
     length: Annotated[float, "m"] = given("400 mm", above=0.0, most=100.0)
     emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
     """Emissivity of the bare metal: 0.7 oxidised, 0.05 bright."""
-    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)
-    """Thickness of the lagging; 0 for bare pipe."""
+    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)  # 0: bare pipe
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
     fittings: int = given(2, default=0, least=0, most=100)  # valves and flanges along it
 
@@ -87,10 +84,8 @@ class PipeLoss:
     heat: float  # heat loss of the run, fittings included [W]
     condensate: float  # water formed while running [kg/s]
     warming_condensate: float  # water formed while the run is brought up to heat [kg]
-    critical_radius: float
-    """Conductivity over surface coefficient [m]: the radius up to which lagging adds loss."""
-    least_lagging: float | None
-    """Thickness from which this lagging loses less than the pipe bare [m]; None: not to 50 mm."""
+    critical_radius: float  # conductivity over surface coefficient [m]: up to it lagging adds loss
+    least_lagging: float | None  # from which it loses less than bare pipe [m]; None: not to 50 mm
     share: float | None  # part of the steam that the run condenses; None when no flow was given
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

@@ -35,9 +35,7 @@ WET_BORE = 0.0125  # bore below which condensation is most of the steam [m] (com
 LEAST_FRICTION, FRICTION_PRESSURE = 20_000.0, 50_000.0
 """Mean pressure friction may take [Pa]: 0.2 to 0.5 bar in small engines (common practice)."""
 
-EARLIEST_OSCILLATOR = 0.8
-"""Cut-off below which a single-acting engine has more than plain oscillating ports."""
-
+EARLIEST_OSCILLATOR = 0.8  # earliest cut-off of a single-acting engine with plain oscillating ports
 PRACTICE = "common practice"
 
 
@@ -49,8 +47,7 @@ class EngineDemand:
     conditions: SteamConditions
     steam: Band  # steam from the boiler, condensation included [kg/s]
     dry_steam: float  # steam the indicator diagram accounts for [kg/s]
-    mean_effective_pressure: float
-    """Mean effective pressure, diagram factor included [Pa difference]."""
+    mean_effective_pressure: float  # diagram factor included [Pa difference]
     indicated_power: float  # power on the pistons [W]
 
     @property

@@ -66,8 +66,7 @@ class PathAdvice:
     chest_pressure: float  # pressure it needs at the chest [Pa]
     boiler_pressure: float  # pressure that asks of the boiler [Pa]
     drop: float  # what the way costs [Pa difference]
-    allowed: float
-    """What it may cost [Pa difference]; below 0 when the boiler is held below its chest."""
+    allowed: float  # what it may cost [Pa difference]; below 0: the boiler is held below its chest
     places: tuple[Place, ...]  # in the order steam meets them
 
     @property

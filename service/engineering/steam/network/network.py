@@ -32,25 +32,19 @@ from service.engineering.steam.passages import (
 
 CLOSE = 1e-6  # relative error of every equation from which the next stride may be the last
 TOLERANCE = 1e-9  # relative error expected after the last stride
-FEED_HEAT_SLOPE = 45e3
-"""Rise of the heat of dry steam from feed water with ln p [J/kg]; steers the solver only."""
-
+FEED_HEAT_SLOPE = 45e3  # rise of heat of steam from feed with ln p [J/kg]; steers the solver only
 LATENT_HEAT_SLOPE = -115e3  # rise of latent heat with ln p [J/kg]; steers the solver only
 JUST_ACROSS = 1e-9  # how far beyond the knee of its curve an outlet may step at once
 LEAST_SLOPE = 1e-12  # slope taken for one that vanishes
 CREEPING_PART = 2e-3  # part of its speed below which the solver lets an outlet come to a stand
 SMALL_STEP = 0.05  # step of an outlet, over its place, that needs no curb
 BEGINNINGS = 4  # steps of the first guess
-ROUGH_STEP = 0.06
-"""Step of the first guess, as a logarithm of pressure, that need not be followed by another."""
-
+ROUGH_STEP = 0.06  # step of the first guess, as ln p, that need not be followed by another
 FIRST_DROP = 0.015  # first guess at the drop of the trunk, and of each branch, as a logarithm
 LONGEST_STRIDE = 0.7  # most by which a logarithm of pressure moves in one step
 
 ACCEPTED = 1e-7  # relative error accepted when only the slower search gets that far
-ROUNDS = 40
-"""Times the slower search renews the steam's p v; each leaves a twentieth or so of the error."""
-
+ROUNDS = 40  # times the slower search renews p v; each leaves a twentieth or so of the error
 HALVINGS = 50  # halvings of each search
 
 
@@ -62,20 +56,16 @@ def settle(network: Network, *, start: Settled | None = None) -> Settled:
     """
     state = begin(network) if start is None else resume(network, start)
     found = settle_quickly(network, state)
-    if found is not None:
-        return found
-    state = search(network)
-    found = settle_quickly(network, state)
+    if found is None:
+        state = search(network)
+        found = settle_quickly(network, state)
     if found is not None:
         return found
     settled, worst = assess(network, state)
     if worst > ACCEPTED:
-        raise NoSolution(
-            say(
-                ("The network did not settle: its equations stay ", number(worst * 1e6)),
-                (" millionths apart at ", gauge(exp(state.boiler)), " in the boiler."),
-            )
-        )
+        apart = say("its equations stay ", number(worst * 1e6), " millionths apart at ")
+        pressure = gauge(exp(state.boiler))
+        raise NoSolution(say("The network did not settle: ", apart, pressure, " in the boiler."))
     return settled
 
 
@@ -123,10 +113,7 @@ def begin(network: Network) -> State:
 
 
 def resume(network: Network, start: Settled) -> State:
-    """The answer of a network like it, as a first guess.
-
-    Source: The project's own way of saving sweeps.
-    """
+    """The answer of a network like it, as a first guess."""
     boiler = log(min(start.boiler_pressure, network.pressure_limit))
     block = min(log(start.block_pressure), boiler)
     return State(boiler, block, [drawn.part for drawn in start.drawn])
@@ -295,10 +282,7 @@ def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) ->
 
 
 def search(network: Network) -> State:
-    """Bring a network as near to rest as halving does: the block pressure, within it each outlet.
-
-    Source: Bisection: every function of the tree rises with the pressure in the block.
-    """
+    """Bring a network as near to rest as halving does: the block, and within it each outlet."""
     held, short = _search_at(network, network.pressure_limit, inf)
     if not short:
         return held

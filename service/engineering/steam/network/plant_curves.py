@@ -55,8 +55,7 @@ class PressureLine:
 
     outlet: str
     trunk: tuple[Station, ...]  # from the boiler to the block, both named
-    branch: tuple[Station, ...]
-    """What follows the block, to the outlet's own pressure; one called direct if nothing does."""
+    branch: tuple[Station, ...]  # from block to outlet; one called direct if nothing is between
     flows: bool  # whether any steam is on its way there
 
 

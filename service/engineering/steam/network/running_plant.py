@@ -46,8 +46,7 @@ LOSS_FACTORS: dict[End, float] = {"low": 1 / LOSS_SPREAD, "likely": 1.0, "high":
 class BoilerSupply:
     """What the boiler can give."""
 
-    net_heat: float | Band
-    """Heat into the water, losses taken off [W], above 0, to 10 MW; a band where it is a guess."""
+    net_heat: float | Band  # into the water, losses off [W], above 0, to 10 MW; a band for a guess
     pressure_limit: Annotated[float, "Pa"] = given("4 bar")
     """Absolute pressure at which burner or safety valve holds it; the inspector's at most."""
     feed_temperature: Annotated[float, "K"] | None = given("15 degC")

@@ -26,12 +26,8 @@ from service.engineering.steam.passages.losses import (
     valve_loss,
 )
 
-VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)
-"""N6 of IEC 60534-2-1 in SI: kg/s, Pa and m3/kg instead of kg/h, bar and kg/m3."""
-
-VALVE_EXPONENT_FACTOR = 1.3 / 1.4
-"""Fk of IEC 60534-2-1: its table gives saturated steam 1.25 to 1.32 against 1.4 for air."""
-
+VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)  # N6 of IEC 60534-2-1 in kg/s, Pa and m3/kg
+VALVE_EXPONENT_FACTOR = 1.3 / 1.4  # Fk of IEC 60534-2-1: saturated steam 1.25 to 1.32, air 1.4
 HALF_TURN = pi * (1 + 1e-9)  # half a turn [rad]; the hair above is for degrees turned into radians
 
 
@@ -44,8 +40,7 @@ class Segment(NamedTuple):
     slenderness: float  # length over bore, for wall friction
     roughness: float  # wall roughness over bore
     valve_area: float  # N6 Kv in SI [m2]; 0 for anything but a valve
-    valve_limit: float
-    """Fk xT: pressure drop over inlet pressure at which a valve chokes; 0 if not a valve."""
+    valve_limit: float  # Fk xT: drop over inlet pressure at which a valve chokes; 0: not a valve
 
     def scaled(self, factor: float) -> "Segment":
         """The segment with every loss in it multiplied by a factor."""
@@ -128,8 +123,7 @@ class Bend(_Part):
     """A smooth bend in drawn pipe."""
 
     kind = "bend"
-    radius: Annotated[float, "m"] = given("8 mm", above=0.0)
-    """Radius of the centre line, 0.7 to 20 bores."""
+    radius: Annotated[float, "m"] = given("8 mm", above=0.0)  # of the centre line, 0.7 to 20 bores
     angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=HALF_TURN)
     """Change of direction."""
 
@@ -165,10 +159,10 @@ class Tee(_Part):
 
     kind = "tee"
     source = "TP-410 form of the diverging branch at 90 degrees"
-    run_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
-    """Bore of the run, not below that of the branch."""
-    share: float = given(0.5, default=1.0, least=0.05, most=1.0)
-    """Part of the run's flow that takes the branch."""
+    run_diameter: Annotated[float, "m"] = given(
+        "5 mm", least=2e-4, most=0.2
+    )  # the branch's or more
+    share: float = given(0.5, default=1.0, least=0.05, most=1.0)  # of the run's flow
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -198,8 +192,7 @@ class Valve(_Part):
     kind = "valve"
     source = "IEC 60534-2-1"
     diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)  # bore either side
-    kv: float = given(0.1764, above=0.0, most=1000.0)
-    """Flow coefficient Kv: cubic metres of water an hour at one bar."""
+    kv: float = given(0.1764, above=0.0, most=1000.0)  # cubic metres of water an hour at one bar
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes; 0.7 for a globe valve."""
 
@@ -225,8 +218,7 @@ class StopValve(_Part):
 
     kind = "stop_valve"
     source = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
-    lift: Annotated[float, "m"] = given("1 mm", above=0.0)
-    """Lift of the disc, from a fiftieth to twice the seat bore."""
+    lift: Annotated[float, "m"] = given("1 mm", above=0.0)  # of the disc, d/50 to 2 d
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes."""
 

@@ -21,8 +21,7 @@ from service.engineering.steam.passages.elements import Line, Segment
 from service.engineering.steam.passages.losses import LAMINAR_LIMIT, friction_factor
 from service.engineering.steam.properties import vapour_viscosity, vapour_volume
 
-LEAST_LOSS = 1e-9
-"""Loss coefficient below which a part costs nothing; choked, it would divide by nothing."""
+LEAST_LOSS = 1e-9  # a smaller loss costs nothing; choked, it would divide by nothing
 
 Resistance = tuple[Segment, ...]
 """Segments in climbing order: the last one steam meets stands first."""

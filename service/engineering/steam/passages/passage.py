@@ -37,13 +37,10 @@ FLOW_FORMULA = (
 VALVE_SOURCE = "IEC 60534-2-1"
 PRACTICE = "common practice"
 
-QUICKEST = 40.0
-"""Velocity above which wet steam cuts and whistles [m/s]: mains 25 to 40 (common practice)."""
-
+QUICKEST = 40.0  # above it wet steam cuts and whistles [m/s]: mains 25 to 40 (common practice)
 LARGEST_DROP = 0.10  # part of the gauge pressure a passage may cost: 5 to 10 % (common practice)
 
-LOSS_SPREAD = 1.4
-"""Factor either way on loss coefficients of small drilled passages: 40 % (common practice)."""
+LOSS_SPREAD = 1.4  # either way on losses of small drilled passages: 40 % (common practice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +50,7 @@ class ElementFlow:
     element: Element
     pressure_in: float  # pressure before it [Pa]
     pressure_out: float  # pressure at its own exit [Pa]; above what follows when its exit is choked
-    velocity: float
-    """Velocity at its exit [m/s], mean over the stroke's pulses as an effective value."""
+    velocity: float  # at its exit [m/s], an effective value over the stroke's pulses
     mach: float  # velocity over that at which a plain bore chokes in this model, root(p v)
     choked: bool  # whether it passes all it can at that inlet pressure
 

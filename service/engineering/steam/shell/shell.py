@@ -25,9 +25,7 @@ from service.engineering.saying import pressure as gauge_reading
 from service.engineering.saying import temperature as degrees
 from service.engineering.steam.cautions import SHELL_CAUTIONS
 
-COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH
-"""Tensile strength of annealed copper, cold [Pa] (common practice)."""
-
+COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH  # annealed, cold [Pa] (common practice)
 STRENGTH_FACTOR = 8.0  # factor on tensile strength used in hobby designs (common practice)
 STRESS_SOURCE = "allowable stress of annealed copper at temperature, handbook of copper tube"
 HOOP_SOURCE = "thin cylinder by outside diameter, P = 2 S t E/(D - 0.8 t), tube tables"
@@ -44,8 +42,7 @@ class CopperCylinder:
     """A shell, tube or pipe of copper that has been heated for brazing, so is annealed."""
 
     outside_diameter: Annotated[float, "m"] = given("4 in", least=2e-3, most=1.0)
-    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)
-    """Least wall, after any thinning; at most a tenth of the diameter."""
+    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)  # least wall; at most D/10
     joint: str = given("brazed_strap")  # kind of joint along it: seamless or brazed_strap
 
     def __post_init__(self) -> None:
@@ -67,10 +64,8 @@ class ShellCheck:
     joint_factor: float  # strength of the joint over that of the plain wall
     hoop_stress: float  # stress in the wall at the joint [Pa]
     allowable_stress: float  # allowable stress of annealed copper at that temperature [Pa]
-    pressure_by_stress: float
-    """Absolute pressure at which the hoop stress meets the allowable [Pa]; not a permission."""
-    pressure_by_strength: float
-    """Absolute pressure by cold tensile strength over 8 [Pa]; not a permission."""
+    pressure_by_stress: float  # where the hoop stress meets the allowable [Pa]; not a permission
+    pressure_by_strength: float  # by cold tensile strength over 8 [Pa]; not a permission
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = SHELL_CAUTIONS
