@@ -79,11 +79,8 @@ def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: flo
         K holds the entry and the velocity head.
     """
     require_pressure(pressure)
-    require(
-        pressure >= LEAST_PRESSURE,
-        "pressure",
-        say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it."),
-    )
+    fault = say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it.")
+    require(pressure >= LEAST_PRESSURE, "pressure", fault)
     require(water > 0, "water", "The water to be lost must be above 0.")
     way = _reduce(trace_line(elements))
     boiler, outside = saturation(pressure), saturation(ATMOSPHERE)

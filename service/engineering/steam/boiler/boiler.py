@@ -215,14 +215,11 @@ def find_raising_time(
 def _find_net_heat(firing: Firing, loss: float) -> Band:
     given = firing.into_water
     if given.likely <= loss:
-        raise NoSolution(
-            say(
-                ("The fire puts about ", power(given.likely), " into the water and the shell"),
-                (" loses ", power(loss), ": it cannot hold that pressure."),
-                " Lag it, or fire harder.",
-            ),
-            field="pressure",
+        text = say(
+            ("The fire puts about ", power(given.likely), " into the water and the shell loses "),
+            (power(loss), ": it cannot hold that pressure. Lag it, or fire harder."),
         )
+        raise NoSolution(text, field="pressure")
     return Band(max(given.low - loss, 0.0), given.likely - loss, given.high - loss)
 
 

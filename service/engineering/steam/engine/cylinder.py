@@ -103,11 +103,8 @@ def find_steam_conditions(
     Source: IAPWS-IF97.
     """
     require_pressure(back_pressure, field="back_pressure")
-    require(
-        back_pressure < pressure,
-        "back_pressure",
-        "The exhaust must be below the steam pressure; are both absolute?",
-    )
+    fault = "The exhaust must be below the steam pressure; are both absolute?"
+    require(back_pressure < pressure, "back_pressure", fault)
     feed_enthalpy = water_enthalpy(pressure, feed_temperature, field="feed_temperature")
     return SteamConditions(
         pressure=pressure,

@@ -136,17 +136,6 @@ class _Way:
         trunk = climb_stations(self.trunk, self.steam, flow=self.trunk_flow, outlet=branch[0])
         return (*trunk, *branch[1:])
 
-    def drop(self) -> float:
-        """What the way costs [Pa difference]."""
-        return self.pressures()[0] - self.chest_pressure
-
-    def with_diameter(self, number: int, diameter: float) -> "_Way":
-        """The way with the bore of one part changed, counted from 0 at the boiler."""
-        parts = [*self.trunk, *self.branch]
-        parts[number] = rebore(parts[number], diameter)
-        split = len(self.trunk)
-        return replace(self, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
-
 
 def rebore(element: Element, diameter: float) -> Element:
     """The same part made to another bore: a valve or bend keeps its proportions.
@@ -169,20 +158,16 @@ def _advise_path(
     way, flow = _lay_way(plant, outlet, case, budget)
     allowed = min(budget, plant.supply.pressure_limit - way.chest_pressure)
     pressures = way.pressures()
-    drop = pressures[0] - way.chest_pressure
-    places = tuple(
-        _judge_place(way, number, pressures, allowed)
-        for number in range(len(way.trunk) + len(way.branch))
-    )
+    numbers = range(len(pressures) - 1)
     return PathAdvice(
         case=case.name,
         engine=outlet.name,
         flow=flow,
         chest_pressure=way.chest_pressure,
         boiler_pressure=pressures[0],
-        drop=drop,
+        drop=pressures[0] - way.chest_pressure,
         allowed=allowed,
-        places=places,
+        places=tuple(_judge_place(way, number, pressures, allowed) for number in numbers),
     )
 
 
@@ -192,9 +177,8 @@ def _lay_way(
     """The way to an engine while everything in the case runs as wanted, and the engine's flow."""
     steam = plant.network(case).steam_at_limit.expanding
     limit = plant.supply.pressure_limit
-    chests = {
-        engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
-    } | {open_outlet.name: limit for open_outlet in plant.open_outlets}
+    chests = {outlet.name: limit for outlet in plant.open_outlets}
+    chests |= {engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines}
     flows = {}
     for running in case.running:
         curve = plant.outlets[running].curves["likely"]
@@ -230,20 +214,25 @@ def _find_bore(way: _Way, number: int, allowed: float) -> float | None:
     element = (*way.trunk, *way.branch)[number]
     least, most = _bore_limits(element)
     wide = [min(widening * element.diameter, most) for widening in WIDENINGS]
-    high = next(
-        (diameter for diameter in wide if way.with_diameter(number, diameter).drop() <= allowed),
-        None,
-    )
+    high = next((bore for bore in wide if _keeps(way, number, bore, allowed)), None)
     if high is None:
         return None
     low = max(NARROWING * element.diameter, least)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        if way.with_diameter(number, middle).drop() <= allowed:
+        if _keeps(way, number, middle, allowed):
             high = middle
         else:
             low = middle
     return high
+
+
+def _keeps(way: _Way, number: int, diameter: float, allowed: float) -> bool:
+    """Whether the way keeps the allowance with one part rebored; 0 is at the boiler."""
+    parts, split = [*way.trunk, *way.branch], len(way.trunk)
+    parts[number] = rebore(parts[number], diameter)
+    changed = replace(way, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
+    return changed.pressures()[0] - way.chest_pressure <= allowed
 
 
 def _bore_limits(element: Element) -> tuple[float, float]:
@@ -282,19 +271,17 @@ def _name_costliest(path: PathAdvice) -> Said:
     if place is None:
         return ()
     kind = place.element.kind.replace("_", " ")
+    if place.smallest_diameter is not None:
+        remedy = say(fine(_round_up(place.smallest_diameter), "smallest_bore"), " there would do.")
+    elif any(other.smallest_diameter is not None for other in path.places):
+        remedy = say("no bore there is enough by itself, but another part's is.")
+    else:
+        remedy = say("no single part is enough; open out several.")
     return say(
         (f" The {kind} of ", length(place.element.diameter, "bore")),
         (f" ({place.stretch} part {place.number}) costs most, ", drop(place.drop, "most"), ": "),
-        _tell_remedy(path, place),
+        remedy,
     )
-
-
-def _tell_remedy(path: PathAdvice, place: Place) -> Said:
-    if place.smallest_diameter is not None:
-        return say(fine(_round_up(place.smallest_diameter), "smallest_bore"), " there would do.")
-    if any(other.smallest_diameter is not None for other in path.places):
-        return say("no bore there is enough by itself, but another part's is.")
-    return say("no single part is enough; open out several.")
 
 
 def _round_up(diameter: float) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import inf, pi
 from typing import Annotated, Literal
 
-from service.engineering.errors import NoSolution, OutOfRange, require
+from service.engineering.errors import NoSolution, OutOfRange
 from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
 from service.engineering.saying import listed, say
@@ -59,11 +59,9 @@ class Load:
         require_given(self)
         if self.at_pressure is not None:
             require_pressure(self.at_pressure, field="at_pressure")
-        require(
-            self.at_pressure is not None or self.kind != "propeller",
-            "at_pressure",
-            "Say at what pressure the propeller turns at that speed.",
-        )
+        elif self.kind == "propeller":
+            fault = "Say at what pressure the propeller turns at that speed."
+            raise OutOfRange(fault, field="at_pressure")
 
     @property
     def top_part(self) -> float:

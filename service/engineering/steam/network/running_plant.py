@@ -54,11 +54,8 @@ class BoilerSupply:
 
     def __post_init__(self) -> None:
         require_pressure(self.pressure_limit, field="pressure_limit")
-        require(
-            self.pressure_limit > ATMOSPHERE,
-            "pressure_limit",
-            "The boiler must stand above the atmosphere; is the pressure absolute?",
-        )
+        fault = "The boiler must stand above the atmosphere; is the pressure absolute?"
+        require(self.pressure_limit > ATMOSPHERE, "pressure_limit", fault)
         heat = self.heat_band
         ordered = 0 < heat.low <= heat.likely <= heat.high <= MOST_HEAT
         require(ordered, "net_heat", HEAT_RANGE)
@@ -185,11 +182,8 @@ def require_known(plant: RunningPlant, cases: Iterable[RunningCase]) -> tuple[Ru
     cases = tuple(cases)
     require(bool(cases), "cases", "Name at least one running case.")
     for case in cases:
-        require(
-            len(set(case.running)) == len(case.running),
-            "running",
-            say("The case ", called(repr(case.name)), " names an outlet twice."),
-        )
+        fault = say("The case ", called(repr(case.name)), " names an outlet twice.")
+        require(len(set(case.running)) == len(case.running), "running", fault)
         for name in case.running:
             if name not in plant.outlets:
                 near = tuple(get_close_matches(name, plant.outlets, cutoff=0.4))

@@ -81,11 +81,8 @@ class Bore(_Part):
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.roughness <= 0.05 * self.diameter,
-            "roughness",
-            "Roughness must be at most a twentieth of the bore.",
-        )
+        fine = self.roughness <= 0.05 * self.diameter
+        require(fine, "roughness", "Roughness must be at most a twentieth of the bore.")
 
     def trace(self, upstream: float) -> Segment:
         return _segment(
@@ -198,11 +195,8 @@ class Valve(_Part):
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            valve_loss(self.diameter, self.kv) >= 0.05,
-            "kv",
-            "Such a Kv would pass more than an open bore of that diameter.",
-        )
+        fault = "Such a Kv would pass more than an open bore of that diameter."
+        require(valve_loss(self.diameter, self.kv) >= 0.05, "kv", fault)
 
     def trace(self, upstream: float) -> Segment:
         loss = valve_loss(self.diameter, self.kv)
@@ -224,11 +218,8 @@ class StopValve(_Part):
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.diameter / 50 <= self.lift <= 2 * self.diameter,
-            "lift",
-            "Lift must be from a fiftieth to twice the seat bore.",
-        )
+        likely = self.diameter / 50 <= self.lift <= 2 * self.diameter
+        require(likely, "lift", "Lift must be from a fiftieth to twice the seat bore.")
 
     @property
     def kv(self) -> float:

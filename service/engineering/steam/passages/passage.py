@@ -135,13 +135,9 @@ def pressure_after(
     )
     if likely is None:
         most = find_flow(line, steam, pressure=pressure, outlet_pressure=LOWEST_PRESSURE)
-        raise NoSolution(
-            say(
-                "The line chokes: it passes at most ",
-                (steam_flow(most / sqrt(pulsation), "most"), " at that pressure."),
-            ),
-            field="flow",
-        )
+        figure = steam_flow(most / sqrt(pulsation), "most")
+        text = say("The line chokes: it passes at most ", figure, " at that pressure.")
+        raise NoSolution(text, field="flow")
     outlet = Band(LOWEST_PRESSURE if stiff is None else stiff, likely, easy or likely)
     return _report(
         line, steam, pulsation, pressure=pressure, flow=Band(flow, flow, flow), outlet=outlet

@@ -47,11 +47,8 @@ class CopperCylinder:
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.thickness <= 0.1 * self.outside_diameter,
-            "thickness",
-            "The wall must be at most a tenth of the diameter.",
-        )
+        thin = self.thickness <= 0.1 * self.outside_diameter
+        require(thin, "thickness", "The wall must be at most a tenth of the diameter.")
         find_joint_factor(self.joint)
 
 
@@ -132,13 +129,9 @@ def find_copper_stress(temperature: float) -> float:
         if temperature <= hot:
             return strong + (weak - strong) * (temperature - cool) / (hot - cool)
     hottest = points[-1][0]
-    raise OutOfRange(
-        say(
-            ("Copper is not judged above ", degrees(hottest), " (about "),
-            (gauge_reading(saturation_pressure(hottest)), "): it has lost its strength."),
-        ),
-        field="pressure",
-    )
+    about = gauge_reading(saturation_pressure(hottest))
+    limit = say("Copper is not judged above ", degrees(hottest), " (about ", about)
+    raise OutOfRange(say(limit, "): it has lost its strength."), field="pressure")
 
 
 @cache
@@ -185,10 +178,6 @@ def _find_shell_faults(
     else:
         text = say(text, "does not speak against ", gauge_reading(pressure), ".")
         hoop = Finding("ok", "hoop-stress-low", text, gauge, least, "Pa gauge", HOOP_SOURCE)
-    ends = Finding(
-        "caution",
-        "ends-not-judged",
-        say("Flat ends, stays, openings and flues are not judged here, and usually govern."),
-        source="common practice",
-    )
+    text = say("Flat ends, stays, openings and flues are not judged here, and usually govern.")
+    ends = Finding("caution", "ends-not-judged", text, source="common practice")
     return worst_first((hoop, ends))
