@@ -135,20 +135,6 @@ def find_engine_pressure(engine: Engine, *, pressure: float, back_pressure: floa
     )
 
 
-def find_charge(engine: Engine, *, volume: float, back_volume: float) -> float:
-    """Dry steam an engine takes in one revolution; cheap, for solvers.
-
-    Source: Water-rate method, textbook of steam engines.
-    """
-    return engine.swept_volume * find_indicated_steam(
-        volume,
-        cushion_volume=back_volume,
-        cut_off=engine.cut_off,
-        clearance=engine.clearance,
-        exhaust_closure=engine.exhaust_closure,
-    )
-
-
 def find_mean_pressure(
     pressure: float,
     *,

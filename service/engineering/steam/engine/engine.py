@@ -24,8 +24,8 @@ from service.engineering.steam.engine.cylinder import (
     WATER_RATE_SOURCE,
     Engine,
     SteamConditions,
-    find_charge,
     find_engine_pressure,
+    find_indicated_steam,
     find_steam_conditions,
     table_limits,
 )
@@ -165,7 +165,13 @@ def steam_demand(
 
 
 def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
-    charge = find_charge(engine, volume=conditions.volume, back_volume=conditions.back_volume)
+    charge = engine.swept_volume * find_indicated_steam(
+        conditions.volume,
+        cushion_volume=conditions.back_volume,
+        cut_off=engine.cut_off,
+        clearance=engine.clearance,
+        exhaust_closure=engine.exhaust_closure,
+    )
     if charge <= 0:
         raise NoSolution(say(name(engine.name), CUSHION_FAULT), field="exhaust_closure")
     dry_steam = charge * engine.speed
@@ -271,18 +277,18 @@ def _find_band_trust(engine: Engine) -> Iterator[Finding]:
 
 def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
     engine, steam = demand.engine, demand.conditions
+    factor_source = "given" if engine.diagram_factor else DIAGRAM_FACTOR_SOURCE
+    loss_source = CONDENSATION_SOURCE if engine.condensation is None else "given"
     lines = (
         Working("V_s", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
         Working("v_1", "v_g (p_1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
         Working("v_b", "v_g (p_b)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
         Working('m_"ind"', WATER_RATE, demand.dry_steam, "kg/s", WATER_RATE_SOURCE),
-        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1",
-                _factor_source(engine)),
+        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1", factor_source),
         Working("p_m", MEAN_PRESSURE, demand.mean_effective_pressure, "Pa difference",
                 MEAN_PRESSURE_SOURCE),
         Working("P", "p_m V_s n", demand.indicated_power, "W", "definition of indicated power"),
-        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1",
-                _loss_source(engine)),
+        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1", loss_source),
         Working("m", 'm_"ind" (1 + f)', demand.steam.likely, "kg/s", "mass balance"),
         Working("Q", 'm (h_g (p_1) - h_"feed")', demand.heat.likely, "W", PROPERTY_SOURCE),
     )  # fmt: skip
@@ -293,11 +299,3 @@ def _swept_formula(engine: Engine) -> str:
     if engine.acting == "single":
         return "z L (pi D^2)/4"
     return 'z L (pi (2 D^2 - d_"rod"^2))/4' if engine.piston_rod else "z L (pi D^2)/2"
-
-
-def _factor_source(engine: Engine) -> str:
-    return DIAGRAM_FACTOR_SOURCE if engine.diagram_factor is None else "given"
-
-
-def _loss_source(engine: Engine) -> str:
-    return CONDENSATION_SOURCE if engine.condensation is None else "given"

@@ -76,6 +76,7 @@ def trace_supply_and_demand(
     require(3 <= points <= 1000, "points", "Give 3 to 1000 points.")
     require_known(plant, [case])
     settled, _ = settle_case(plant, case)
+    network, heat = plant.network(case), plant.supply.heat_band
     limit = plant.supply.pressure_limit
     pressures = tuple(
         ATMOSPHERE + (limit - ATMOSPHERE) * (step + 1) / points for step in range(points)
@@ -83,7 +84,7 @@ def trace_supply_and_demand(
     return SupplyAndDemand(
         case=case.name,
         pressures=pressures,
-        supply=_trace_supply(plant, case, pressures),
+        supply=tuple(heat.scaled(1 / network.find_steam(each).heat) for each in pressures),
         demand=_trace_demand(plant, case, pressures),
         meeting_pressure=settled.boiler_pressure,
         meeting_steam=settled.steam,
@@ -128,14 +129,6 @@ def climb_stations(
     else:
         pressures += [outlet] * len(elements)
     return tuple(reversed(pressures))
-
-
-def _trace_supply(
-    plant: RunningPlant, case: RunningCase, pressures: tuple[float, ...]
-) -> tuple[Band, ...]:
-    network = plant.network(case)
-    band = plant.supply.heat_band
-    return tuple(band.scaled(1 / network.find_steam(pressure).heat) for pressure in pressures)
 
 
 def _trace_demand(

@@ -200,7 +200,14 @@ def _report(
         velocity=max(element.velocity for element in passed),
         choked=any(element.choked for element in passed),
         elements=passed,
-        findings=_find_faults(passed, pressure=pressure, outlet=outlet),
+        findings=worst_first(
+            (
+                *_find_choking(passed),
+                *_find_haste(passed),
+                _find_drop(pressure, outlet.likely),
+                *_find_margin(outlet),
+            )
+        ),
         workings=_write_workings(line, steam, flow=flow.likely, pulsation=pulsation),
     )
 
@@ -223,19 +230,6 @@ def _follow(
         )
         pressure = pressure_in
     return tuple(reversed(found))
-
-
-def _find_faults(
-    passed: tuple[ElementFlow, ...], *, pressure: float, outlet: Band
-) -> tuple[Finding, ...]:
-    return worst_first(
-        (
-            *_find_choking(passed),
-            *_find_haste(passed),
-            _find_drop(pressure, outlet.likely),
-            *_find_margin(outlet),
-        )
-    )
 
 
 def _write_workings(
