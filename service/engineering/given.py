@@ -9,7 +9,7 @@ derive from it how the field is read, described and refused; here only the range
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
 from functools import cache
-from types import MappingProxyType
+from types import MappingProxyType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from service.engineering.errors import OutOfRange
@@ -55,11 +55,11 @@ FIGURES: Mapping[Unit, Callable[[float], Figure]] = MappingProxyType(
 class Given:
     """What stands on a field: an example and the range; `above` and `below` leave out their end."""
 
-    example: Any
-    least: float | None
-    most: float | None
-    above: float | None
-    below: float | None
+    example: Any = None
+    least: float | None = None
+    most: float | None = None
+    above: float | None = None
+    below: float | None = None
 
     def holds(self, value: float) -> bool:
         """Whether a value lies in the range."""
@@ -90,12 +90,8 @@ class GivenField:
         above, below = self.given.above, self.given.below
         if low is not None and high is not None:
             return say("between ", figure(low), " and ", figure(high))
-        ends = [
-            say(word, figure(end))
-            for word, end in (("at least ", low), ("above ", above), ("at most ", high),
-                              ("below ", below))
-            if end is not None
-        ]  # fmt: skip
+        worded = {"at least ": low, "above ": above, "at most ": high, "below ": below}
+        ends = [say(word, figure(end)) for word, end in worded.items() if end is not None]
         return say(*ends[:1], *((", ", *end) for end in ends[1:]))
 
 
@@ -140,41 +136,21 @@ def require_given(thing: Any) -> None:
     Raises OutOfRange: the first field outside its range, named.
     """
     kind: Any = type(thing)
-    for each in _ranged_fields(kind):
+    for each in given_fields(kind):
         value = getattr(thing, each.name)
-        if value is not None and not each.given.holds(value):
+        if value is None:
+            continue
+        if not each.given.holds(value):
             words = each.name.replace("_", " ").capitalize()
             raise OutOfRange(say(words, " must be ", each.say_range(), "."), field=each.name)
-    for each in _chosen_fields(kind):
-        value = getattr(thing, each.name)
-        if value is not None and value not in each.choices:
+        if each.choices and value not in each.choices:
             listed = ", ".join(each.choices)
             raise OutOfRange(say(name(str(value)), f" is none of: {listed}."), field=each.name)
 
 
-@cache
-def _ranged_fields(kind: type) -> tuple[GivenField, ...]:
-    return tuple(
-        each
-        for each in given_fields(kind)
-        if any(
-            end is not None
-            for end in (each.given.least, each.given.most, each.given.above, each.given.below)
-        )
-    )
-
-
-@cache
-def _chosen_fields(kind: type) -> tuple[GivenField, ...]:
-    return tuple(each for each in given_fields(kind) if each.choices)
-
-
-_NOTHING_SAID = Given(None, None, None, None, None)
-
-
 def _read_field(each: "Field[Any]", hint: Any) -> GivenField:
     unit, hint = _take_unit(hint)
-    members = get_args(hint) if get_origin(hint) is Union or _is_new_union(hint) else (hint,)
+    members = get_args(hint) if get_origin(hint) in {Union, UnionType} else (hint,)
     may_lack = type(None) in members
     inner_unit, inner = _take_unit(next(one for one in members if one is not type(None)))
     choices = get_args(inner) if get_origin(inner) is Literal else ()
@@ -185,7 +161,7 @@ def _read_field(each: "Field[Any]", hint: Any) -> GivenField:
         choices=choices,
         may_lack=may_lack,
         default=each.default if each.default_factory is MISSING else each.default_factory(),
-        given=each.metadata.get("given", _NOTHING_SAID),
+        given=each.metadata.get("given", Given()),
     )
 
 
@@ -193,7 +169,3 @@ def _take_unit(hint: Any) -> tuple[Unit | None, Any]:
     if hasattr(hint, "__metadata__"):
         return hint.__metadata__[0], hint.__origin__
     return None, hint
-
-
-def _is_new_union(hint: Any) -> bool:
-    return type(hint).__name__ == "UnionType"

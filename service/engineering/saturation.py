@@ -6,29 +6,20 @@ imported at the first call, so that importing this module costs nothing.
 
 import threading
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from service.engineering.coolprop_library import load_core
 from service.engineering.errors import OutOfRange, require
 from service.engineering.saying import drop, say, temperature
 
-LOWEST_PRESSURE = 1_000.0
-"""Lowest absolute pressure taken [Pa]: 0.01 bar, just above the triple point of water."""
-
-HIGHEST_PRESSURE = 4_000_000.0
-"""Highest absolute pressure taken [Pa]: 40 bar, far above any miniature boiler."""
-
-FREEZING_POINT = 273.16
-"""Lowest temperature of liquid water taken [K]: the triple point (IAPWS-IF97)."""
-
+LOWEST_PRESSURE = 1_000.0  # absolute [Pa]: 0.01 bar, just above the triple point of water
+HIGHEST_PRESSURE = 4_000_000.0  # absolute [Pa]: 40 bar, far above any miniature boiler
+FREEZING_POINT = 273.16  # lowest temperature of liquid water [K]: the triple point (IAPWS-IF97)
 PRESSURE_RANGE = say(
-    "Absolute pressure must lie between ",
-    drop(LOWEST_PRESSURE),
-    " and ",
-    drop(HIGHEST_PRESSURE),
-    ".",
+    ("Absolute pressure must lie between ", drop(LOWEST_PRESSURE)),
+    (" and ", drop(HIGHEST_PRESSURE), "."),
 )
-
 BOILING_RANGE = say(
     "Boiling temperature must lie between ", temperature(280.12), " and ", temperature(523.5), "."
 )
@@ -68,20 +59,10 @@ def saturation(pressure: float) -> Saturation:
     water = water_state()
     state = water.state
     state.update(water.pressure_and_quality, pressure, 0.0)
-    liquid_volume, liquid_enthalpy = 1.0 / state.rhomass(), state.hmass()
-    liquid_entropy = state.smass()
+    liquid = 1.0 / state.rhomass(), state.hmass(), state.smass()
     state.update(water.pressure_and_quality, pressure, 1.0)
-    return Saturation(
-        pressure=pressure,
-        temperature=state.T(),
-        vapour_volume=1.0 / state.rhomass(),
-        vapour_enthalpy=state.hmass(),
-        vapour_entropy=state.smass(),
-        vapour_viscosity=state.viscosity(),
-        liquid_volume=liquid_volume,
-        liquid_enthalpy=liquid_enthalpy,
-        liquid_entropy=liquid_entropy,
-    )
+    vapour = 1.0 / state.rhomass(), state.hmass(), state.smass(), state.viscosity()
+    return Saturation(pressure, state.T(), *vapour, *liquid)
 
 
 def saturation_temperature(pressure: float) -> float:
@@ -136,34 +117,21 @@ def dry_steam(pressure: float) -> Any:
     return water.state
 
 
-class _Water:
-    """The state object of one thread, with CoolProp's names for the pairs it is set by."""
-
-    __slots__ = (
-        "pressure_and_quality",
-        "pressure_and_temperature",
-        "quality_and_temperature",
-        "state",
-    )
+class _Water(threading.local):
+    """A state object for each thread, with CoolProp's names for the pairs it is set by."""
 
     def __init__(self) -> None:
-        core = load_core()  # loaded only when a property is first wanted
+        core = load_core()
         self.state: Any = core.AbstractState("IF97", "Water")
         self.pressure_and_quality: Any = core.PQ_INPUTS
         self.pressure_and_temperature: Any = core.PT_INPUTS
         self.quality_and_temperature: Any = core.QT_INPUTS
 
 
-_THREAD = threading.local()
-
-
+@cache
 def water_state() -> _Water:
-    """The state object of this thread.
+    """The state object of this thread, made when a property is first wanted.
 
     Returns: the state and the names of the pairs it is set by.
     """
-    try:
-        return _THREAD.water  # type: ignore[no-any-return]
-    except AttributeError:
-        _THREAD.water = _Water()
-        return _THREAD.water  # type: ignore[no-any-return]
+    return _Water()

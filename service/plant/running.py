@@ -16,6 +16,7 @@ from service.engineering.steam.network import (
     Load,
     RunningCase,
     balance,
+    prepare_plant,
 )
 from service.engineering.steam.properties import water_enthalpy
 from service.plant.graph import Plant
@@ -49,10 +50,8 @@ def run_plant(plant: Plant, evaporation: float | None) -> Running:
         return Running(None, tuple(findings), ())
     try:
         answer = balance(
-            _supply(plant, evaporation),
-            _engines(plant, ways),
+            prepare_plant(_supply(plant, evaporation), _engines(plant, ways), trunk=ways.trunk),
             cases=[RunningCase(ALL, tuple(ways.branches))],
-            trunk=ways.trunk,
         )
     except EngineeringError as error:
         findings.append((ALL, Finding("caution", "does-not-settle", error.message)))

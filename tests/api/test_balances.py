@@ -17,6 +17,7 @@ from service.engineering.steam.network import (
     OpenOutlet,
     RunningCase,
     balance,
+    prepare_plant,
 )
 from service.engineering.steam.passages import Bore, Pipe, StopValve, Tee
 from tests.api.conftest import EXAMPLES
@@ -95,11 +96,13 @@ def test_answer_is_that_of_the_engineering_floor(calculator: Caller) -> None:
         for name in BOTH
     ]
     found = balance(
-        BoilerSupply(500.0, 4e5 + ATMOSPHERE, 288.15),
-        engines,
+        prepare_plant(
+            BoilerSupply(500.0, 4e5 + ATMOSPHERE, 288.15),
+            engines,
+            trunk=(StopValve(0.004, 0.001), Bore(0.004, 0.08)),
+            open_outlets=(OpenOutlet("whistle", 1e-6),),
+        ),
         cases=[RunningCase("both", BOTH), RunningCase("whistle blown", (*BOTH, "whistle"))],
-        trunk=(StopValve(0.004, 0.001), Bore(0.004, 0.08)),
-        open_outlets=(OpenOutlet("whistle", 1e-6),),
     )
     answer = ask(calculator)
     assert answer.status_code == 200, answer.get_data(as_text=True)

@@ -51,7 +51,7 @@ class Documented:
 def faces() -> Iterator[tuple[str, Path, str]]:
     """Each name that a package or a module beside the packages shows: package, file, name."""
     root = HOUSE / "service" / "engineering"
-    for path in root.glob("*.py"):
+    for path in (*root.glob("*.py"), *root.glob("steam/*.py")):
         if path.name not in {"__init__.py", "saying.py"}:  # the figures say their unit in a line
             for node in ast.parse(path.read_text(encoding="utf-8")).body:
                 if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):

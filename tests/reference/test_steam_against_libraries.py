@@ -11,7 +11,7 @@ from scipy.optimize import minimize_scalar
 
 from service.engineering.saturation import saturation, saturation_pressure
 from service.engineering.steam.boiler.blowdown import find_flashing_flux
-from service.engineering.steam.boiler.still_air import find_convection
+from service.engineering.steam.boiler.pipe_loss import find_convection
 from service.engineering.steam.passages import (
     Loss,
     Pipe,

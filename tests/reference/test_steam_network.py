@@ -24,6 +24,7 @@ from service.engineering.steam.network import (
     OpenOutlet,
     RunningCase,
     balance,
+    prepare_plant,
 )
 from service.engineering.steam.network.demand_curve import trace_open_outlet
 from service.engineering.steam.network.network import settle
@@ -100,7 +101,8 @@ def test_boiler_and_one_engine_meet_where_an_independent_search_finds_them(
     expected = brentq(shortage, 1.6e5, 8e5, xtol=1e-3)
 
     answer = balance(
-        BoilerSupply(heat, 8e5, FEED), [make_engine()], cases=[RunningCase("one", ("engine",))]
+        prepare_plant(BoilerSupply(heat, 8e5, FEED), [make_engine()]),
+        cases=[RunningCase("one", ("engine",))],
     )
 
     (case,) = answer.cases
@@ -141,9 +143,9 @@ def test_three_branches_and_a_short_fire_agree_with_scipy_root() -> None:
     assert expected.success
 
     answer = balance(
-        BoilerSupply(heat, 5e5 + ATMOSPHERE, FEED),
-        engines,
-        trunk=(Loss(trunk[1], trunk[0]),),
+        prepare_plant(
+            BoilerSupply(heat, 5e5 + ATMOSPHERE, FEED), engines, trunk=(Loss(trunk[1], trunk[0]),)
+        ),
         cases=[RunningCase("all", names)],
     )
 
@@ -160,8 +162,7 @@ def test_a_single_line_passes_what_the_fluids_library_says(factor: float) -> Non
     k, bore = 14.5 * factor, 3e-3
     line = (Loss(bore, k),)
     answer = balance(
-        BoilerSupply(5e3, 5e5, FEED),
-        [make_engine(passages=line)],
+        prepare_plant(BoilerSupply(5e3, 5e5, FEED), [make_engine(passages=line)]),
         cases=[RunningCase("one", ("engine",))],
     )
     (case,) = answer.cases
@@ -188,9 +189,7 @@ def test_a_whistle_behind_a_narrow_way_takes_the_choked_flow_of_the_fluids_libra
     expected = isothermal_gas(rho=density, fd=0.02, P1=5e5, P2=exit_pressure, L=length, D=bore)
 
     answer = balance(
-        BoilerSupply(1e5, 5e5, FEED),
-        [],
-        open_outlets=[open_outlet],
+        prepare_plant(BoilerSupply(1e5, 5e5, FEED), [], open_outlets=[open_outlet]),
         cases=[RunningCase("blow", ("whistle",))],
     )
 

@@ -6,9 +6,9 @@ from typing import NamedTuple
 import pytest
 
 from service.engineering.saturation import saturation, saturation_pressure, saturation_temperature
-from service.engineering.steam.boiler.still_air import find_loss_per_length
+from service.engineering.steam.boiler.pipe_loss import find_loss_per_length
 from service.engineering.steam.engine import Engine
-from service.engineering.steam.engine.indicator import find_indicated_steam, find_mean_pressure
+from service.engineering.steam.engine.cylinder import find_indicated_steam, find_mean_pressure
 from service.engineering.steam.passages import Loss
 from service.engineering.steam.passages.losses import friction_factor, stop_valve_loss
 from service.engineering.steam.properties import vapour_volume, water_enthalpy, water_volume

@@ -15,11 +15,11 @@ from service.documents.steam_pictures import draw_pressure_line, draw_supply_and
 from service.engineering.kit import Kit
 from service.engineering.steam.network import (
     Balance,
-    BoilerSupply,
-    EngineOnBranch,
     RunningCase,
+    RunningPlant,
     advise,
     balance,
+    prepare_plant,
     trace_pressure_lines,
     trace_supply_and_demand,
 )
@@ -27,14 +27,12 @@ from service.engineering.steam.network import (
 
 def find_balance(asked: dict[str, Any], _: Kit) -> Balance:
     """The balance of the plant that a request describes."""
-    return balance(*_plant(asked), cases=asked["cases"], **_ways(asked))
+    return balance(_plant(asked), cases=asked["cases"])
 
 
 def find_changes(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     """What to open out in the plant that a request describes."""
-    advice = advise(
-        *_plant(asked), cases=asked["cases"], **_ways(asked), budget=si(asked["budget"])
-    )
+    advice = advise(_plant(asked), cases=asked["cases"], budget=si(asked["budget"]))
     return with_more(advice, workings=())
 
 
@@ -42,19 +40,16 @@ def draw_balance(asked: dict[str, Any], _: Kit, query: dict[str, Any]) -> Sheet:
     """Supply against demand, or the pressure from boiler to engine, in one case."""
     case = _find_case(asked["cases"], query["case"])
     if query["kind"] == "pressure-line":
-        lines = trace_pressure_lines(*_plant(asked), case=case, **_ways(asked))
+        lines = trace_pressure_lines(_plant(asked), case=case)
         title = f"Pressure from boiler to engine: {case.name}"
         return draw_pressure_line(lines, title=title, measure=measure())
-    curves = trace_supply_and_demand(*_plant(asked), case=case, **_ways(asked))
+    curves = trace_supply_and_demand(_plant(asked), case=case)
     return draw_supply_and_demand(curves, measure=measure())
 
 
-def _plant(asked: dict[str, Any]) -> tuple[BoilerSupply, list[EngineOnBranch]]:
-    return asked["boiler"], asked["engines"]
-
-
-def _ways(asked: dict[str, Any]) -> dict[str, Any]:
-    return {"trunk": asked["trunk"], "open_outlets": asked["outlets"]}
+def _plant(asked: dict[str, Any]) -> RunningPlant:
+    trunk, outlets = asked["trunk"], asked["outlets"]
+    return prepare_plant(asked["boiler"], asked["engines"], trunk=trunk, open_outlets=outlets)
 
 
 def _find_case(cases: list[RunningCase], wanted: str | None) -> RunningCase:

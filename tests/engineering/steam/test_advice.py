@@ -13,6 +13,7 @@ from service.engineering.steam.network import (
     Load,
     RunningCase,
     advise,
+    prepare_plant,
 )
 from service.engineering.steam.network.bore_changes import PathAdvice, rebore
 from service.engineering.steam.passages import (
@@ -53,7 +54,9 @@ def look(
     outlet: EngineOnBranch, *, trunk: tuple[Element, ...] = TRUNK, budget: float | None = None
 ) -> PathAdvice:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
-    (path,) = advise(supply, [outlet], cases=[CASE], trunk=trunk, budget=budget).paths
+    (path,) = advise(
+        prepare_plant(supply, [outlet], trunk=trunk), cases=[CASE], budget=budget
+    ).paths
     return path
 
 
@@ -94,7 +97,7 @@ def test_the_bore_found_at_each_place_just_keeps_the_budget() -> None:
 def test_over_budget_names_part_and_bore_in_the_finding() -> None:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
     narrow = (StopValve(1.5e-3, 0.4e-3),)
-    answer = advise(supply, [make_engine(way=narrow)], cases=[CASE])
+    answer = advise(prepare_plant(supply, [make_engine(way=narrow)]), cases=[CASE])
 
     (finding,) = answer.findings
     assert finding.code == "over-budget"
@@ -111,7 +114,7 @@ def test_over_budget_names_part_and_bore_in_the_finding() -> None:
 def test_two_narrow_parts_need_opening_out_together() -> None:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
     narrow = (StopValve(1e-3, 0.25e-3), StopValve(1.01e-3, 0.25e-3))
-    answer = advise(supply, [make_engine(way=narrow)], cases=[CASE])
+    answer = advise(prepare_plant(supply, [make_engine(way=narrow)]), cases=[CASE])
 
     assert all(place.smallest_diameter is None for place in answer.paths[0].places)
     assert "open out several" in word(answer.findings[0].text)
@@ -125,7 +128,7 @@ def test_the_allowance_never_exceeds_what_the_limit_leaves() -> None:
 
 def test_a_chest_pressure_above_the_limit_is_out_of_reach() -> None:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
-    answer = advise(supply, [make_engine(at=6e5)], cases=[CASE])
+    answer = advise(prepare_plant(supply, [make_engine(at=6e5)]), cases=[CASE])
 
     assert answer.findings[0].code == "out-of-reach"
     assert answer.findings[0].level == "fail"
@@ -137,10 +140,8 @@ def test_a_second_engine_on_the_trunk_costs_the_first_some_pressure() -> None:
     first = make_engine()
     second = replace(first, engine=replace(first.engine, name="second"))
     alone, together, _ = advise(
-        supply,
-        [first, second],
+        prepare_plant(supply, [first, second], trunk=TRUNK),
         cases=[CASE, RunningCase("both", ("engine", "second"))],
-        trunk=TRUNK,
     ).paths
 
     assert together.drop > alone.drop

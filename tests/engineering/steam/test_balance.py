@@ -18,6 +18,7 @@ from service.engineering.steam.network import (
     OpenOutlet,
     RunningCase,
     balance,
+    prepare_plant,
     trace_pressure_lines,
     trace_supply_and_demand,
 )
@@ -65,7 +66,7 @@ BOTH = RunningCase("both", ("port engine", "starboard engine"))
 def settle_plant(*cases: RunningCase, heat: float | Band = 1000.0, **changes: object) -> Balance:
     arguments: dict[str, object] = {"trunk": TRUNK, "open_outlets": (WHISTLE,), **changes}
     supply = BoilerSupply(heat, LIMIT, 288.15)
-    return balance(supply, (PORT, STARBOARD, PUMP), cases=cases, **arguments)  # type: ignore[arg-type]
+    return balance(prepare_plant(supply, (PORT, STARBOARD, PUMP), **arguments), cases=cases)  # type: ignore[arg-type]
 
 
 def only(answer: Balance) -> CaseBalance:
@@ -171,7 +172,8 @@ def test_the_softest_input_is_named_and_ranked() -> None:
 def test_with_nothing_soft_there_is_no_band() -> None:
     known = replace(PORT, engine=replace(PORT.engine, condensation=0.8), passages=())
     answer = balance(
-        BoilerSupply(500.0, LIMIT, 288.15), [known], cases=[RunningCase("one", ("port engine",))]
+        prepare_plant(BoilerSupply(500.0, LIMIT, 288.15), [known]),
+        cases=[RunningCase("one", ("port engine",))],
     )
 
     case = only(answer)
@@ -183,7 +185,8 @@ def test_no_feed_pump_makes_more_steam_of_the_same_heat() -> None:
     fed, unfed = (
         only(
             balance(
-                BoilerSupply(500.0, LIMIT, feed), [PORT], cases=[RunningCase("x", ("port engine",))]
+                prepare_plant(BoilerSupply(500.0, LIMIT, feed), [PORT]),
+                cases=[RunningCase("x", ("port engine",))],
             )
         )
         for feed in (288.15, None)
@@ -208,7 +211,7 @@ def test_an_unknown_outlet_is_refused_with_the_nearest_name() -> None:
 
 def test_two_outlets_of_one_name_are_refused() -> None:
     with pytest.raises(OutOfRange, match="same name"):
-        balance(BoilerSupply(500.0, LIMIT, None), [PORT, PORT], cases=[BOTH])
+        balance(prepare_plant(BoilerSupply(500.0, LIMIT, None), [PORT, PORT]), cases=[BOTH])
 
 
 def test_an_outlet_named_twice_in_a_case_is_refused() -> None:
@@ -231,15 +234,19 @@ def test_a_cushion_larger_than_the_charge_is_refused() -> None:
     tight = replace(PORT.engine, exhaust_closure=0.9, cut_off=0.05, clearance=0.5)
     with pytest.raises(NoSolution, match="cushion"):
         balance(
-            BoilerSupply(500.0, LIMIT, None),
-            [replace(PORT, engine=tight, load=Load("governed", 8.0, None), friction=0.0)],
+            prepare_plant(
+                BoilerSupply(500.0, LIMIT, None),
+                [replace(PORT, engine=tight, load=Load("governed", 8.0, None), friction=0.0)],
+            ),
             cases=[RunningCase("one", ("port engine",))],
         )
 
 
 def test_curves_meet_where_the_balance_settles() -> None:
     supply = BoilerSupply(1000.0, LIMIT, 288.15)
-    curves = trace_supply_and_demand(supply, (PORT, STARBOARD), case=BOTH, trunk=TRUNK, points=400)
+    curves = trace_supply_and_demand(
+        prepare_plant(supply, (PORT, STARBOARD), trunk=TRUNK), case=BOTH, points=400
+    )
 
     gaps = [
         demand.likely - raised.likely
@@ -256,10 +263,13 @@ def test_pressure_falls_along_every_way_and_ends_at_the_chest() -> None:
     supply = BoilerSupply(3000.0, LIMIT, 288.15)
     case = RunningCase("all", (*BOTH.running, "whistle"))
     lines = trace_pressure_lines(
-        supply, (PORT, STARBOARD), case=case, trunk=TRUNK, open_outlets=(WHISTLE,)
+        prepare_plant(supply, (PORT, STARBOARD), trunk=TRUNK, open_outlets=(WHISTLE,)), case=case
     )
     settled = only(
-        balance(supply, (PORT, STARBOARD), cases=[case], trunk=TRUNK, open_outlets=(WHISTLE,))
+        balance(
+            prepare_plant(supply, (PORT, STARBOARD), trunk=TRUNK, open_outlets=(WHISTLE,)),
+            cases=[case],
+        )
     )
 
     assert [line.outlet for line in lines] == list(case.running)

@@ -19,7 +19,7 @@ from service.engineering.steam.boiler import (
     find_water_between,
     heat_electrically,
 )
-from service.engineering.steam.boiler.still_air import find_loss_per_length
+from service.engineering.steam.boiler.pipe_loss import find_loss_per_length
 from service.engineering.steam.properties import water_enthalpy
 
 AIR = 101_325.0

@@ -32,6 +32,7 @@ from service.engineering.steam.network import (
     RunningCase,
     advise,
     balance,
+    prepare_plant,
     trace_supply_and_demand,
 )
 from service.engineering.steam.passages import (
@@ -307,14 +308,18 @@ ENGINES = [
     Edge(lambda p: BoilerSupply(1e3, p, None), "pressure_limit", AIR, 4e6, True),
     Edge(
         lambda count: trace_supply_and_demand(
-            BoilerSupply(1e3, 5e5, None), [], case=RunningCase("none", ()), points=count
+            prepare_plant(BoilerSupply(1e3, 5e5, None), []),
+            case=RunningCase("none", ()),
+            points=count,
         ),
         "points",
         3,
         1000,
     ),
     Edge(
-        lambda pascal: advise(BoilerSupply(1e3, 5e5, None), [outlet()], cases=[ONE], budget=pascal),
+        lambda pascal: advise(
+            prepare_plant(BoilerSupply(1e3, 5e5, None), [outlet()]), cases=[ONE], budget=pascal
+        ),
         "budget",
         0.0,
         None,
@@ -385,7 +390,7 @@ def test_an_engine_that_forty_bar_would_not_turn_is_refused() -> None:
         stiff = engine(cut_off=1.0, diagram_factor=factor * part)
         supply = BoilerSupply(1e3, 5e5, None)
         hung = EngineOnBranch(stiff, Load("governed", 8.0, None), back_pressure=1.2e5, friction=5e5)
-        return balance(supply, [hung], cases=[ONE])
+        return balance(prepare_plant(supply, [hung]), cases=[ONE])
 
     with pytest.raises(NoSolution) as refusal:
         turn(0.9999)

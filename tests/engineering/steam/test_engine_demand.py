@@ -10,8 +10,11 @@ from hypothesis import strategies as st
 from service.engineering.errors import NoSolution, OutOfRange
 from service.engineering.findings import Band
 from service.engineering.steam.engine import Engine, plant_demand, steam_demand
-from service.engineering.steam.engine.engine_defaults import find_condensation, find_diagram_factor
-from service.engineering.steam.engine.indicator import find_mean_pressure
+from service.engineering.steam.engine.cylinder import (
+    find_condensation,
+    find_diagram_factor,
+    find_mean_pressure,
+)
 from service.engineering.steam.properties import vapour_enthalpy, water_enthalpy
 
 STEAM = {"pressure": 501_325.0, "back_pressure": 111_000.0, "feed_temperature": 288.15}

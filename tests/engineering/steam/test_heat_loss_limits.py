@@ -7,7 +7,7 @@ import pytest
 
 from service.engineering.saturation import saturation
 from service.engineering.steam.boiler import PipeLoss, PipeRun, pipe_loss
-from service.engineering.steam.boiler.still_air import (
+from service.engineering.steam.boiler.pipe_loss import (
     find_convection,
     find_loss_per_length,
     find_surface_flux,

@@ -19,9 +19,7 @@ from service.engineering.steam.network import (
     trace_engine,
 )
 from service.engineering.steam.network.demand_curve import trace_open_outlet
-from service.engineering.steam.network.network import settle
-from service.engineering.steam.network.network_search import search
-from service.engineering.steam.network.network_sweep import assess
+from service.engineering.steam.network.network import assess, search, settle
 from service.engineering.steam.network.network_tree import Branch, Network, Settled
 from service.engineering.steam.passages import (
     Bore,

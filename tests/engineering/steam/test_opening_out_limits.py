@@ -14,6 +14,7 @@ from service.engineering.steam.network import (
     OpenOutlet,
     RunningCase,
     advise,
+    prepare_plant,
     trace_pressure_lines,
 )
 from service.engineering.steam.network.bore_changes import PathAdvice
@@ -49,7 +50,9 @@ def look(
     kind = "governed" if at is None else "propeller"
     outlet = EngineOnBranch(ENGINE, Load(kind, 8.0, at), way)  # type: ignore[arg-type]
     return advise(
-        BoilerSupply(1e3, LIMIT, 288.15), [outlet], cases=[ONE], trunk=trunk, budget=budget
+        prepare_plant(BoilerSupply(1e3, LIMIT, 288.15), [outlet], trunk=trunk),
+        cases=[ONE],
+        budget=budget,
     )
 
 
@@ -154,11 +157,13 @@ def test_engines_and_open_whistles_share_the_trunk() -> None:
     outlets = [EngineOnBranch(ENGINE, load), EngineOnBranch(other, load)]
     case = RunningCase("all", ("engine", "other", "whistle"))
     (way, _) = advise(
-        BoilerSupply(1e3, LIMIT, 288.15),
-        outlets,
+        prepare_plant(
+            BoilerSupply(1e3, LIMIT, 288.15),
+            outlets,
+            trunk=(Loss(5e-3, 9.0),),
+            open_outlets=[whistle],
+        ),
         cases=[case],
-        trunk=(Loss(5e-3, 9.0),),
-        open_outlets=[whistle],
     ).paths
 
     blown = trace_blowing(whistle)
@@ -181,10 +186,8 @@ def test_pressure_stands_still_where_nothing_flows_and_falls_where_it_does() -> 
     heavy = EngineOnBranch(ENGINE, Load("propeller", 8.0, CHEST), way)
     stuck = EngineOnBranch(replace(ENGINE, name="stuck"), Load("fixed torque", 8.0, AIR + 9e5), way)
     lines = trace_pressure_lines(
-        BoilerSupply(1e5, LIMIT, 288.15),
-        [heavy, stuck],
+        prepare_plant(BoilerSupply(1e5, LIMIT, 288.15), [heavy, stuck], trunk=(Loss(6e-3, 3.0),)),
         case=RunningCase("both", ("engine", "stuck")),
-        trunk=(Loss(6e-3, 3.0),),
     )
 
     assert [line.flows for line in lines] == [True, False]

@@ -10,8 +10,12 @@ from hypothesis import strategies as st
 from service.engineering.errors import OutOfRange
 from service.engineering.saturation import saturation
 from service.engineering.steam.boiler import PipeRun, pipe_loss
-from service.engineering.steam.boiler.pipe_loss import BRIGHT_EMISSIVITY, find_warming_condensate
-from service.engineering.steam.boiler.still_air import find_loss_per_length, find_surface_flux
+from service.engineering.steam.boiler.pipe_loss import (
+    BRIGHT_EMISSIVITY,
+    find_loss_per_length,
+    find_surface_flux,
+    find_warming_condensate,
+)
 from service.quantities.wording import word
 
 THIN = PipeRun(0.003, 0.002, 0.3)

@@ -18,6 +18,7 @@ from service.engineering.steam.network import (
     OpenOutlet,
     RunningCase,
     balance,
+    prepare_plant,
     trace_supply_and_demand,
 )
 from service.engineering.steam.passages import Loss, Valve
@@ -55,7 +56,7 @@ def settle(
     outlet: EngineOnBranch, *, limit: float = LIMIT, heat: float | Band = 1e5, **more: object
 ) -> Balance:
     supply = BoilerSupply(heat, limit, 288.15)
-    return balance(supply, [outlet], cases=[ONE], **more)  # type: ignore[arg-type]
+    return balance(prepare_plant(supply, [outlet], **more), cases=[ONE])  # type: ignore[arg-type]
 
 
 def only(answer: Balance) -> CaseBalance:
@@ -296,10 +297,8 @@ def test_a_whistle_blows_as_a_sharp_hole_chokes_and_unchoked() -> None:
         expected = 0.62 * area * sqrt(pressure / vapour_volume(pressure) * shape)
         whistle = OpenOutlet.of_diameter("whistle", 1.5e-3)
         (case,) = balance(
-            BoilerSupply(1e5, pressure, None),
-            [],
+            prepare_plant(BoilerSupply(1e5, pressure, None), [], open_outlets=[whistle]),
             cases=[RunningCase("blow", ("whistle",))],
-            open_outlets=[whistle],
         ).cases
         assert case.open_outlets[0].steam.likely == pytest.approx(expected, rel=1e-6)
 
@@ -307,7 +306,7 @@ def test_a_whistle_blows_as_a_sharp_hole_chokes_and_unchoked() -> None:
 def test_without_a_feed_pump_steam_costs_its_latent_heat() -> None:
     for feed, heat in ((None, STEAM.latent_heat), (288.15, FEED_HEAT)):
         supply = BoilerSupply(1e5, LIMIT, feed)
-        (case,) = balance(supply, [driven("governed", None)], cases=[ONE]).cases
+        (case,) = balance(prepare_plant(supply, [driven("governed", None)]), cases=[ONE]).cases
         assert case.surplus.likely == pytest.approx(1e5 / heat - draw(LIMIT))
 
 
@@ -317,7 +316,7 @@ def test_without_a_feed_pump_steam_costs_its_latent_heat() -> None:
 )
 def test_a_case_names_every_outlet_once(cases: list[RunningCase], field: str) -> None:
     with pytest.raises(OutOfRange) as refusal:
-        balance(BoilerSupply(1e3, LIMIT, None), [driven("governed")], cases=cases)
+        balance(prepare_plant(BoilerSupply(1e3, LIMIT, None), [driven("governed")]), cases=cases)
     assert refusal.value.field == field
 
 
@@ -326,8 +325,9 @@ def test_supply_and_demand_rise_to_the_limit_as_bands() -> None:
     band = wet.engine.condensation_band
     way = Loss(3e-3, 12.0)
     curves = trace_supply_and_demand(
-        BoilerSupply(Band(500, 600, 700), LIMIT, 288.15),
-        [replace(wet, passages=(way,))],
+        prepare_plant(
+            BoilerSupply(Band(500, 600, 700), LIMIT, 288.15), [replace(wet, passages=(way,))]
+        ),
         case=ONE,
         points=4,
     )

@@ -13,7 +13,7 @@ from service.engineering.steam.safety_valve import (
     check_safety_valve,
     find_greatest_evaporation,
 )
-from service.engineering.steam.safety_valve.capacity_check import find_capacity
+from service.engineering.steam.safety_valve.safety_valve import find_capacity
 
 AIR = 101_325.0
 FOUR_BAR = 501_325.0

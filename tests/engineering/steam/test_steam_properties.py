@@ -20,7 +20,6 @@ from service.engineering.steam.properties import (
     vapour_enthalpy,
     vapour_viscosity,
     vapour_volume,
-    vapour_volume_and_enthalpy,
     water_enthalpy,
     water_volume,
 )
@@ -73,7 +72,6 @@ def test_single_values_are_those_of_the_whole_state(pressure: float) -> None:
     assert vapour_volume(pressure) == state.vapour_volume
     assert vapour_enthalpy(pressure) == state.vapour_enthalpy
     assert vapour_viscosity(pressure) == state.vapour_viscosity
-    assert vapour_volume_and_enthalpy(pressure) == (state.vapour_volume, state.vapour_enthalpy)
     assert state.latent_heat > 0
 
 

@@ -1,7 +1,13 @@
 """What a boiler makes, what it loses, how long its water lasts, and how it is blown down."""
 
 from service.engineering.steam.boiler.blowdown import Blowdown, blow_down
-from service.engineering.steam.boiler.boiler import Boiler, BoilerSupply, boiler_supply
+from service.engineering.steam.boiler.boiler import (
+    Boiler,
+    BoilerSupply,
+    Shell,
+    boiler_supply,
+    find_water_between,
+)
 from service.engineering.steam.boiler.firing import Firing, burn_fuel, burn_gas, heat_electrically
 from service.engineering.steam.boiler.pipe_loss import (
     OXIDISED_EMISSIVITY,
@@ -9,7 +15,6 @@ from service.engineering.steam.boiler.pipe_loss import (
     PipeRun,
     pipe_loss,
 )
-from service.engineering.steam.boiler.water_space import Shell, find_water_between
 
 __all__ = [
     "OXIDISED_EMISSIVITY",

@@ -59,8 +59,7 @@ class _Step(NamedTuple):
     push: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(NamedTuple):
     """A drain reduced to its tightest bore: its area [m2] and its whole loss on that bore."""
 
     area: float
@@ -80,11 +79,8 @@ def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: flo
         K holds the entry and the velocity head.
     """
     require_pressure(pressure)
-    require(
-        pressure >= LEAST_PRESSURE,
-        "pressure",
-        say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it."),
-    )
+    fault = say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it.")
+    require(pressure >= LEAST_PRESSURE, "pressure", fault)
     require(water > 0, "water", "The water to be lost must be above 0.")
     way = _reduce(trace_line(elements))
     boiler, outside = saturation(pressure), saturation(ATMOSPHERE)
@@ -151,14 +147,9 @@ def _expand(boiler: Saturation) -> list[_Step]:
         pressure = boiler.pressure - fall * (number / STEPS) ** 2
         volume = _find_mixture_volume(boiler, saturation(pressure))
         drop = last.pressure - pressure
-        path.append(
-            _Step(
-                pressure,
-                volume,
-                last.head + drop * (volume + last.volume) / 2,
-                last.push + drop * (1 / volume + 1 / last.volume) / 2,
-            )
-        )
+        head = last.head + drop * (volume + last.volume) / 2
+        push = last.push + drop * (1 / volume + 1 / last.volume) / 2
+        path.append(_Step(pressure, volume, head, push))
     return path
 
 
@@ -205,59 +196,37 @@ def _find_loss(segment: Segment) -> float:
 
 
 def _find_dangers(pressure: float, times: Band, thrust: float) -> tuple[Finding, ...]:
+    lead_away = say(
+        ("At ", gauge(pressure), " the working water is gone in "),
+        (duration(times.low, "quickest"), " to ", duration(times.high, "slowest")),
+        " as scalding water and steam: lead the drain away, and put the fire out first.",
+    )
+    fix_drain = say(
+        ("The jet pushes back with about ", force(thrust, "thrust")),
+        ", more while it spits: fix the drain pipe at its end.",
+    )
+    source = EQUILIBRIUM_SOURCE
     return (
-        Finding(
-            "caution",
-            "lead-away",
-            say(
-                ("At ", gauge(pressure), " the working water is gone in "),
-                (duration(times.low, "quickest"), " to ", duration(times.high, "slowest")),
-                " as scalding water and steam: lead the drain away, and put the fire out first.",
-            ),
-            times.low,
-            None,
-            "s",
-            EQUILIBRIUM_SOURCE,
-        ),
-        Finding(
-            "caution",
-            "fix-drain",
-            say(
-                ("The jet pushes back with about ", force(thrust, "thrust")),
-                ", more while it spits: fix the drain pipe at its end.",
-            ),
-            thrust,
-            None,
-            "N",
-            EQUILIBRIUM_SOURCE,
-        ),
+        Finding("caution", "lead-away", lead_away, times.low, None, "s", source),
+        Finding("caution", "fix-drain", fix_drain, thrust, None, "N", source),
     )
 
 
 def _write_workings(
     boiler: Saturation, way: _Way, *, flux: float, unflashed: float, flow: Band
 ) -> tuple[Working, ...]:
+    equilibrium = (
+        "G^2 (K - 1 + 2 ln(v_2/v_1)) = 2 integral (d p)/v,"
+        ' "after a nozzle entry, at constant entropy, choked"'
+    )
+    liquid = 'sqrt((2 rho_f Delta p)/K), "no flashing"'
+    losses = '"losses carried to that bore, velocity head included"'
     return (
         Working("rho_f", "1/v_f", 1 / boiler.liquid_volume, "kg/m3", PROPERTY_SOURCE),
         Working("A", '"tightest bore"', way.area, "m2", "geometry"),
-        Working(
-            "K", '"losses carried to that bore, velocity head included"', way.loss, "1", PRACTICE
-        ),
-        Working(
-            'G_"eq"',
-            "G^2 (K - 1 + 2 ln(v_2/v_1)) = 2 integral (d p)/v,"
-            ' "after a nozzle entry, at constant entropy, choked"',
-            flux,
-            "kg/s/m2",
-            EQUILIBRIUM_SOURCE,
-        ),
-        Working(
-            'G_"liquid"',
-            'sqrt((2 rho_f Delta p)/K), "no flashing"',
-            unflashed,
-            "kg/s/m2",
-            "Bernoulli",
-        ),
+        Working("K", losses, way.loss, "1", PRACTICE),
+        Working('G_"eq"', equilibrium, flux, "kg/s/m2", EQUILIBRIUM_SOURCE),
+        Working('G_"liquid"', liquid, unflashed, "kg/s/m2", "Bernoulli"),
         Working('m_"low"', 'A G_"eq"', flow.low, "kg/s", "mass balance"),
         Working('m_"high"', 'A G_"liquid"', flow.high, "kg/s", "mass balance"),
     )

@@ -1,38 +1,64 @@
 """What a boiler gives: steam from its fire, less what the shell loses, and how long it lasts."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from math import log, pi
-from typing import Annotated
+from math import acos, log, pi, sqrt
+from typing import Annotated, Literal
 
-from service.engineering.errors import NoSolution
-from service.engineering.findings import Band, Finding, Working, worst_first
+from service.engineering.errors import NoSolution, require
+from service.engineering.findings import Band, Finding, Level, Working, worst_first
 from service.engineering.given import given, require_given
-from service.engineering.saturation import Saturation, saturation
-from service.engineering.saying import power, say
-from service.engineering.steam.boiler.boiler_findings import (
-    find_endurance_faults,
-    find_holding_faults,
-    find_surface_faults,
-    write_boiler_workings,
-)
+from service.engineering.saturation import PROPERTY_SOURCE, Saturation, saturation
+from service.engineering.saying import duration, flow, power, say, share
 from service.engineering.steam.boiler.firing import Firing
 from service.engineering.steam.boiler.pipe_loss import (
+    CONVECTION_SOURCE,
     COPPER_HEAT,
     LAGGING_EMISSIVITY,
     OXIDISED_EMISSIVITY,
     STRING_CONDUCTIVITY,
+    find_loss_per_length,
 )
-from service.engineering.steam.boiler.still_air import find_loss_per_length
-from service.engineering.steam.boiler.water_space import Shell, find_water_between
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.properties import water_enthalpy, water_volume
 
-SURFACE_EVAPORATION = Band(15 / 3600, 25 / 3600, 45 / 3600)
-"""Steam each square metre of heating surface gives [kg/s/m2] (common practice)."""
-
+SURFACE_EVAPORATION = Band(15 / 3600, 25 / 3600, 45 / 3600)  # steam [kg/s/m2] (common practice)
 FITTINGS_ALLOWANCE = Band(1.10, 1.15, 1.20)
 """Heat for fittings, warming through and purged water over that of boiler and water
 (common practice)."""
+
+WASTEFUL_LOSS = 0.25  # part of the heat in the water lost by the shell that calls for lagging
+PRACTICE = "common practice"
+
+Lie = Literal["horizontal", "vertical"]
+
+
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """A plain cylindrical shell, inside dimensions; levels are measured from its lowest point."""
+
+    lie: Lie = given("horizontal")  # whether the axis is horizontal or vertical
+    diameter: Annotated[float, "m"] = given("100 mm", least=0.01, most=2.0)  # inside diameter
+    length: Annotated[float, "m"] = given("200 mm", least=0.01, most=5.0)  # inside length or height
+    displaced: float = given(0.1, default=0.0, least=0.0, most=0.9)  # taken by tubes and flues
+
+    def __post_init__(self) -> None:
+        require_given(self)
+
+    @property
+    def height(self) -> float:
+        """Highest level the shell can hold [m]."""
+        return self.diameter if self.lie == "horizontal" else self.length
+
+    @property
+    def volume(self) -> float:
+        """Whole volume of the shell, tubes not taken off [m3]."""
+        return pi / 4 * self.diameter**2 * self.length
+
+    @property
+    def surface(self) -> float:
+        """Whole surface, both ends included [m2]."""
+        return pi * self.diameter * (self.length + self.diameter / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +67,16 @@ class Boiler:
 
     firing: Firing
     shell: Shell
-    low_level: Annotated[float, "m"] = given("50 mm")
-    """Lowest safe level above the shell's lowest point: the bottom nut of the glass."""
-    high_level: Annotated[float, "m"] = given("75 mm")
-    """Level when full, above the shell's lowest point."""
-    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)
-    """Of the copper to be warmed."""
+    low_level: Annotated[float, "m"] = given("50 mm")  # lowest safe: the bottom nut
+    high_level: Annotated[float, "m"] = given("75 mm")  # when full, above the shell's lowest point
+    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)  # copper to warm
     heating_surface: Annotated[float, "m2"] | None = given(
         "500 cm2", default=None, above=0.0, most=20.0
     )
     """Wetted surface that fire touches; only a cross-check."""
-    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)
-    """Thickness of the lagging; 0 for a bare shell."""
+    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)  # 0: a bare shell
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
-    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
-    """Of the bare shell."""
+    emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)  # if bare
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -68,12 +89,10 @@ class BoilerSupply:
 
     pressure: float  # absolute pressure [Pa]
     shell_loss: float  # heat the shell gives to the air [W]
-    net_heat: Band
-    """Heat left to make steam [W]; low is 0 where the poorest fire cannot hold the pressure."""
+    net_heat: Band  # left for steam [W]; low is 0 where the poorest fire cannot hold the pressure
     evaporation: Band  # steam with the feed pump keeping the level [kg/s]
     evaporation_unfed: Band  # steam with the feed shut, the level falling [kg/s]
-    surface_evaporation: Band | None
-    """What the heating surface should give, as a cross-check only [kg/s]."""
+    surface_evaporation: Band | None  # what the surface should give, a cross-check only [kg/s]
     usable_water: float  # water between the levels, hot [kg]
     water_time: Band | None
     """Time from full to the lowest safe level, feed shut [s]; low is the hottest fire; None when
@@ -111,19 +130,22 @@ def boiler_supply(
     water = space / steam.liquid_volume
     rise, excess = steam.temperature - feed_temperature, steam.temperature - air_temperature
     raising_heat = find_raising_heat(boiler, steam, cold=feed_temperature)
-    surface_evaporation = _find_surface_evaporation(boiler.heating_surface)
+    surface = boiler.heating_surface
+    from_surface = None if surface is None else SURFACE_EVAPORATION.scaled(surface)
     evaporation = net.scaled(1 / heat)
-    faults = (
-        *find_holding_faults(boiler.firing.into_water, loss),
-        *find_endurance_faults(water * steam.latent_heat / net.likely, boiler.firing),
-    )
+    faults = [
+        *_find_holding_faults(boiler.firing.into_water, loss),
+        _judge_endurance(water * steam.latent_heat / net.likely, boiler.firing),
+    ]
+    if from_surface is not None:
+        faults.append(_judge_surface(evaporation, from_surface))
     return BoilerSupply(
         pressure=pressure,
         shell_loss=loss,
         net_heat=net,
         evaporation=evaporation,
         evaporation_unfed=net.scaled(1 / steam.latent_heat),
-        surface_evaporation=surface_evaporation,
+        surface_evaporation=from_surface,
         usable_water=water,
         water_time=_divide(water * steam.latent_heat, net),
         fuel_time=boiler.firing.burning_time,
@@ -131,10 +153,8 @@ def boiler_supply(
         raising_time=find_raising_time(
             boiler.firing.into_water, raising_heat, loss=loss, rise=rise, excess=excess
         ),
-        findings=worst_first((*faults, *find_surface_faults(evaporation, surface_evaporation))),
-        workings=write_boiler_workings(
-            boiler.firing, steam, loss=loss, net=net, heat=heat, water=water
-        ),
+        findings=worst_first(faults),
+        workings=_write_workings(boiler.firing, steam, loss=loss, net=net, heat=heat, water=water),
     )
 
 
@@ -195,22 +215,112 @@ def find_raising_time(
 def _find_net_heat(firing: Firing, loss: float) -> Band:
     given = firing.into_water
     if given.likely <= loss:
-        raise NoSolution(
-            say(
-                ("The fire puts about ", power(given.likely), " into the water and the shell"),
-                (" loses ", power(loss), ": it cannot hold that pressure."),
-                " Lag it, or fire harder.",
-            ),
-            field="pressure",
+        text = say(
+            ("The fire puts about ", power(given.likely), " into the water and the shell loses "),
+            (power(loss), ": it cannot hold that pressure. Lag it, or fire harder."),
         )
+        raise NoSolution(text, field="pressure")
     return Band(max(given.low - loss, 0.0), given.likely - loss, given.high - loss)
-
-
-def _find_surface_evaporation(surface: float | None) -> Band | None:
-    return None if surface is None else SURFACE_EVAPORATION.scaled(surface)
 
 
 def _divide(heat: float, power: Band) -> Band | None:
     if not power.low:
         return None
     return Band(heat / power.high, heat / power.likely, heat / power.low)
+
+
+def _find_holding_faults(into_water: Band, loss: float) -> Iterator[Finding]:
+    part = loss / into_water.likely
+    if into_water.low <= loss:
+        text = say(
+            ("If the fire is as poor as such fires can be (", power(into_water.low, "poorest")),
+            (" into the water), the shell's loss of ", power(loss, "loss")),
+            " leaves nothing for steam.",
+        )
+        yield Finding("caution", "weak-fire", text, into_water.low, loss, "W", PRACTICE)
+    elif part > WASTEFUL_LOSS:
+        text = say(
+            ("The shell loses ", power(loss, "loss"), ", ", share(part)),
+            " of what reaches the water: lag it.",
+        )
+        yield Finding("caution", "wasteful-shell", text, part, WASTEFUL_LOSS, "1", PRACTICE)
+
+
+def _judge_endurance(water_time: float, firing: Firing) -> Finding:
+    """Which runs out first with the feed shut; without a feed pump it should be the fuel."""
+    fuel_time = firing.burning_time
+    water = duration(water_time, "water")
+    if fuel_time is not None and fuel_time <= water_time:
+        text = say(
+            ("By the likely figures the fuel runs out first, after ", duration(fuel_time, "fuel")),
+            ("; the water would last about ", water, "."),
+        )
+        return Finding("ok", "fuel-first", text, fuel_time, water_time, "s", PRACTICE)
+    text = say(
+        ("With the feed shut the water reaches its lowest safe level after about ", water),
+        ", and the fire still burns: watch the glass or pump.",
+    )
+    return Finding("caution", "water-first", text, water_time, fuel_time, "s", PRACTICE)
+
+
+def _judge_surface(evaporation: Band, from_surface: Band) -> Finding:
+    """Whether the heating surface could pass the heat the fire is said to give."""
+    likely = evaporation.likely
+    level: Level = "ok"
+    if likely > from_surface.high:
+        level, code, against = "caution", "surface-small", " is more than"
+        advice = "the efficiency is probably taken too high."
+    elif likely < from_surface.low:
+        code, against = "fire-small", " is less than"
+        advice = "the fire is small for the boiler."
+    else:
+        code, against, advice = "surface-agrees", " agrees with", "the two bear each other out."
+    text = say(
+        ("Likely evaporation of ", flow(likely, "evaporation"), against),
+        (" what such a heating surface usually gives (", flow(from_surface.low, "least")),
+        (" to ", flow(from_surface.high, "most"), "): ", advice),
+    )
+    return Finding(level, code, text, likely, from_surface.high, "kg/s", PRACTICE)
+
+
+def _write_workings(
+    firing: Firing, steam: Saturation, *, loss: float, net: Band, heat: float, water: float
+) -> tuple[Working, ...]:
+    sources = "; ".join(firing.sources) or "given"
+    likely, latent = net.likely, steam.latent_heat
+    return (
+        Working('Q_"fire"', '"heat in the fuel, or power"', firing.gross.likely, "W", sources),
+        Working("eta", '"part that reaches the water"', firing.efficiency.likely, "1", sources),
+        Working('Q_"loss"', '"shell to still air"', loss, "W", CONVECTION_SOURCE),
+        Working('Q_"net"', 'eta Q_"fire" - Q_"loss"', likely, "W", "heat balance"),
+        Working('h_g - h_"feed"', '"from feed water to dry steam"', heat, "J/kg", PROPERTY_SOURCE),
+        Working("m", 'Q_"net"/(h_g - h_"feed")', likely / heat, "kg/s", "heat balance"),
+        Working('m_"unfed"', 'Q_"net"/h_"fg"', likely / latent, "kg/s", "heat balance"),
+        Working("M_w", 'V rho_f "between the levels"', water, "kg", PROPERTY_SOURCE),
+        Working("t_w", 'M_w/m_"unfed"', water * latent / likely, "s", "heat balance"),
+    )
+
+
+def find_water_between(shell: Shell, *, low: float, high: float) -> float:
+    """Volume of water between two levels of the gauge glass.
+
+    shell: the shell.
+    low: lower level above the shell's lowest point [m].
+    high: upper level above the shell's lowest point [m].
+    Returns: volume, tubes and flues taken off [m3].
+    Raises OutOfRange: if the levels are out of order or outside the shell.
+    Source: Area of a circular segment (geometry).
+    """
+    require(0 <= low < high, "low", "The low level must be below the high one.")
+    require(high <= shell.height, "high", "The high level is above the top of the shell.")
+    if shell.lie == "vertical":
+        space = pi / 4 * shell.diameter**2 * (high - low)
+    else:
+        radius = shell.diameter / 2
+        space = shell.length * (_segment_area(radius, high) - _segment_area(radius, low))
+    return space * (1 - shell.displaced)
+
+
+def _segment_area(radius: float, depth: float) -> float:
+    rest = radius - depth
+    return radius**2 * acos(rest / radius) - rest * sqrt(max(2 * radius * depth - depth**2, 0.0))

@@ -5,7 +5,7 @@ from functools import cache
 from math import pi, sqrt
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.data_files import Row, read_table
+from service.engineering.data_files import Row, read_number, read_table
 from service.engineering.errors import Unsuitable, require, require_within
 from service.engineering.findings import Band
 from service.engineering.saying import flow, length, listed, name, say
@@ -42,11 +42,8 @@ class Firing:
 
     def __post_init__(self) -> None:
         require(0 < self.gross.low <= self.gross.high, "heat", "Heat must be above 0.")
-        require(
-            0 < self.efficiency.low <= self.efficiency.high <= 1,
-            "efficiency",
-            "Efficiency must be above 0 and at most 1.",
-        )
+        possible = 0 < self.efficiency.low <= self.efficiency.high <= 1
+        require(possible, "efficiency", "Efficiency must be above 0 and at most 1.")
         require(self.store is None or self.store > 0, "fuel", "Fuel carried must be above 0.")
 
     @property
@@ -61,9 +58,7 @@ class Firing:
     @property
     def burning_time(self) -> float | None:
         """How long the fuel carried lasts [s]; None if it does not run out."""
-        if self.store is None or self.rate is None:
-            return None
-        return self.store / self.rate
+        return self.store / self.rate if self.store and self.rate else None
 
 
 def burn_fuel(fuel: str, rate: float, *, kind: str, store: float | None = None) -> Firing:
@@ -152,15 +147,13 @@ def find_fuel(key: str) -> Fuel:
     Source: The table of fuels, each row with its own source.
     """
     row = _find_row("fuels.csv", key, field="fuel")
-    molar_mass, exponent = row["molar_mass_g"], row["exponent"]
+    low, likely, high = (float(row[f"{end}_mj"]) for end in ("low", "heating_value", "high"))
     return Fuel(
         key=key,
         name=row["name"],
-        heating_value=Band(
-            *(float(row[column]) * 1e6 for column in ("low_mj", "heating_value_mj", "high_mj"))
-        ),
-        molar_mass=float(molar_mass) / 1e3 if molar_mass else None,
-        exponent=float(exponent) if exponent else None,
+        heating_value=Band(low, likely, high).scaled(1e6),
+        molar_mass=read_number(row, "molar_mass_g", scale=1e-3),
+        exponent=read_number(row, "exponent"),
         source=row["source"],
     )
 

@@ -1,30 +1,39 @@
-"""Heat and water lost by small steam pipe: running, warming up, bare or lagged."""
+"""Heat that a hot pipe or shell gives to still air, bare or lagged, and what it costs a pipe."""
 
 from dataclasses import dataclass
-from math import pi
+from math import log, pi
 from typing import Annotated
 
-from service.engineering.errors import require
+from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import require, require_within
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.given import given, require_given
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation, saturation
-from service.engineering.saying import fine, heat_loss, length, say
+from service.engineering.saying import fine, heat_loss, length, say, temperature
 from service.engineering.saying import flow as steam_flow
 from service.engineering.saying import share as part
 from service.engineering.solving import solve_rising
-from service.engineering.steam.boiler.still_air import (
-    CONVECTION_SOURCE,
-    find_loss_per_length,
-    find_surface_flux,
-)
 from service.engineering.steam.cautions import CAUTIONS
+
+STEFAN_BOLTZMANN = 5.670374419e-8  # stefan-Boltzmann constant [W/m2/K4] (CODATA)
+GRAVITY = 9.80665  # standard gravity [m/s2]
+AIR_CONSTANT = 287.05  # gas constant of dry air [J/kg/K]
+AIR_HEAT = 1007.0  # specific heat of air at constant pressure [J/kg/K] (handbook)
+MORGAN_RANGES = (
+    (1e-2, 0.675, 0.058),
+    (1e2, 1.02, 0.148),
+    (1e4, 0.850, 0.188),
+    (1e7, 0.480, 0.250),
+    (1e12, 0.125, 0.333),
+)
+"""Upper Rayleigh number, factor and exponent of Nu = C Ra^n, Morgan (1975)."""
+
+CONVECTION_SOURCE = "Morgan (1975), horizontal cylinder in still air"
 
 BRIGHT_EMISSIVITY = 0.05  # emissivity of polished copper or brass (handbook)
 OXIDISED_EMISSIVITY = 0.7  # emissivity of oxidised copper or painted metal (handbook)
 LAGGING_EMISSIVITY = 0.9  # emissivity of string, felt or paint over lagging (handbook)
-STRING_CONDUCTIVITY = 0.06
-"""Thermal conductivity of string or felt lagging [W/m/K] (common practice)."""
-
+STRING_CONDUCTIVITY = 0.06  # conductivity of string or felt lagging [W/m/K] (common practice)
 COPPER_DENSITY = 8930.0  # density of copper [kg/m3] (handbook)
 COPPER_HEAT = 385.0  # specific heat of copper [J/kg/K] (handbook)
 FITTING_LENGTH = 0.4
@@ -46,8 +55,7 @@ class PipeRun:
     length: Annotated[float, "m"] = given("400 mm", above=0.0, most=100.0)
     emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
     """Emissivity of the bare metal: 0.7 oxidised, 0.05 bright."""
-    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)
-    """Thickness of the lagging; 0 for bare pipe."""
+    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)  # 0: bare pipe
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
     fittings: int = given(2, default=0, least=0, most=100)  # valves and flanges along it
 
@@ -76,10 +84,8 @@ class PipeLoss:
     heat: float  # heat loss of the run, fittings included [W]
     condensate: float  # water formed while running [kg/s]
     warming_condensate: float  # water formed while the run is brought up to heat [kg]
-    critical_radius: float
-    """Conductivity over surface coefficient [m]: the radius up to which lagging adds loss."""
-    least_lagging: float | None
-    """Thickness from which this lagging loses less than the pipe bare [m]; None: not to 50 mm."""
+    critical_radius: float  # conductivity over surface coefficient [m]: up to it lagging adds loss
+    least_lagging: float | None  # from which it loses less than bare pipe [m]; None: not to 50 mm
     share: float | None  # part of the steam that the run condenses; None when no flow was given
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
@@ -119,10 +125,7 @@ def pipe_loss(
         least_lagging=least,
         share=share,
         findings=worst_first(
-            (
-                *_find_lagging(run, loss=loss, bare=bare, least=least),
-                *_find_drain(condensate, share),
-            )
+            [*_find_lagging(run, loss, bare, least=least), *_find_drain(condensate, share)]
         ),
         workings=_write_workings(run, steam, loss=loss, condensate=condensate),
     )
@@ -134,6 +137,67 @@ def find_warming_condensate(heat: float, steam: Saturation) -> float:
     Source: Energy balance: m c dT over the latent heat (IAPWS-IF97).
     """
     return heat / steam.latent_heat
+
+
+def find_loss_per_length(
+    metal: float,
+    *,
+    air: float,
+    diameter: float,
+    emissivity: float,
+    lagging: float,
+    conductivity: float,
+) -> float:
+    """Heat each metre of a hot horizontal cylinder gives to still air, through lagging if any.
+
+    Source: Conduction through a cylinder (Fourier), then convection (Morgan) and radiation.
+    """
+    require_within("air_temperature", air, 230, 330, temperature)
+    require(air < metal, "air_temperature", "The air must be cooler than the steam.")
+    require_within("emissivity", emissivity, 0, 1)
+    require_within("lagging", lagging, 0, 0.2, length)
+    require_within("conductivity", conductivity, 0.01, 2)
+    outside = diameter + 2 * lagging
+
+    def given_off(surface: float) -> float:
+        flux = find_surface_flux(surface, air=air, diameter=outside, emissivity=emissivity)
+        return flux * pi * outside
+
+    if not lagging:
+        return given_off(metal)
+    conductance = 2 * pi * conductivity / log(outside / diameter)
+    surface = solve_rising(
+        lambda point: given_off(point) - conductance * (metal - point), air, high=metal
+    )
+    return given_off(surface)
+
+
+def find_surface_flux(surface: float, *, air: float, diameter: float, emissivity: float) -> float:
+    """Heat leaving each square metre of a horizontal cylinder in still air.
+
+    Source: Morgan (1975) for convection; Stefan-Boltzmann for radiation.
+    """
+    if surface <= air:
+        return 0.0
+    radiation = emissivity * STEFAN_BOLTZMANN * (surface**4 - air**4)
+    return find_convection(surface, air=air, diameter=diameter) * (surface - air) + radiation
+
+
+def find_convection(surface: float, *, air: float, diameter: float) -> float:
+    """Coefficient of natural convection around a horizontal cylinder in air at one atmosphere.
+
+    Source: Morgan (1975); air by Sutherland's forms at the mean temperature (handbook).
+    """
+    film = (surface + air) / 2
+    viscosity = 1.458e-6 * film**1.5 / (film + 110.4)
+    conductivity = 2.64638e-3 * film**1.5 / (film + 245.4 * 10 ** (-12 / film))
+    kinematic = viscosity * AIR_CONSTANT * film / ATMOSPHERE
+    prandtl = AIR_HEAT * viscosity / conductivity
+    grashof = GRAVITY * (surface - air) * diameter**3 / (film * kinematic**2)
+    rayleigh = float(grashof * prandtl)
+    factor, exponent = next(law for limit, *law in MORGAN_RANGES if rayleigh <= limit)
+    nusselt = factor * rayleigh**exponent
+    return float(nusselt * conductivity / diameter)
 
 
 def _loss_per_length(
@@ -175,19 +239,18 @@ def _find_least_lagging(
     return solve_rising(saving, THINNEST_LAGGING, high=THICKEST_LAGGING, tolerance=1e-4)
 
 
-def _find_lagging(run: PipeRun, *, loss: float, bare: float, least: float | None) -> list[Finding]:
+def _find_lagging(run: PipeRun, loss: float, bare: float, *, least: float | None) -> list[Finding]:
     if not run.lagging:
         return []
     level: Level = "ok" if loss < bare else "caution"
+    code = "lagging-helps" if loss < bare else "lagging-worse"
     if loss < bare:
-        code, advice = "lagging-helps", say(".")
+        advice = say(".")
     elif least is None:
-        code, advice = "lagging-worse", say("; leave it bare and bright.")
+        advice = say("; leave it bare and bright.")
     else:
-        code, advice = (
-            "lagging-worse",
-            say("; it pays from ", fine(least, "least"), " of this lagging, or leave it bright."),
-        )
+        pays = fine(least, "least")
+        advice = say("; it pays from ", pays, " of this lagging, or leave it bright.")
     text = say(
         ("Lagging of ", length(run.lagging, "lagging"), " on ", length(run.outside_diameter)),
         (" pipe: it loses ", heat_loss(loss, "lagged"), " against ", heat_loss(bare, "bare")),

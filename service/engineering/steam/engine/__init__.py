@@ -2,12 +2,12 @@
 
 from service.engineering.steam.engine.cylinder import (
     CUSHION_FAULT,
+    Acting,
     Engine,
     find_engine_pressure,
     find_steam_conditions,
 )
 from service.engineering.steam.engine.engine import PlantDemand, plant_demand, steam_demand
-from service.engineering.steam.engine.engine_defaults import Acting
 
 __all__ = [
     "CUSHION_FAULT",

@@ -4,33 +4,39 @@ The diagram accounts for dry steam only; what condenses on the walls and leaks p
 a band, and is most of the answer in a small cylinder.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import PROPERTY_SOURCE
-from service.engineering.saying import name, say
+from service.engineering.saying import Said, drop, length, name, number, say
+from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.engine.cylinder import (
-    CUSHION_FAULT,
-    Engine,
-    SteamConditions,
-    find_charge,
-    find_engine_pressure,
-    find_steam_conditions,
-)
-from service.engineering.steam.engine.engine_defaults import (
     CONDENSATION_SOURCE,
+    CUSHION_FAULT,
     DIAGRAM_FACTOR_SOURCE,
-)
-from service.engineering.steam.engine.engine_findings import find_faults
-from service.engineering.steam.engine.indicator import (
     MEAN_PRESSURE,
     MEAN_PRESSURE_SOURCE,
     WATER_RATE,
     WATER_RATE_SOURCE,
+    Engine,
+    SteamConditions,
+    find_engine_pressure,
+    find_indicated_steam,
+    find_steam_conditions,
+    table_limits,
 )
+
+WET_BORE = 0.0125  # bore below which condensation is most of the steam [m] (common practice)
+
+LEAST_FRICTION, FRICTION_PRESSURE = 20_000.0, 50_000.0
+"""Mean pressure friction may take [Pa]: 0.2 to 0.5 bar in small engines (common practice)."""
+
+EARLIEST_OSCILLATOR = 0.8  # earliest cut-off of a single-acting engine with plain oscillating ports
+PRACTICE = "common practice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +47,7 @@ class EngineDemand:
     conditions: SteamConditions
     steam: Band  # steam from the boiler, condensation included [kg/s]
     dry_steam: float  # steam the indicator diagram accounts for [kg/s]
-    mean_effective_pressure: float
-    """Mean effective pressure, diagram factor included [Pa difference]."""
+    mean_effective_pressure: float  # diagram factor included [Pa difference]
     indicated_power: float  # power on the pistons [W]
 
     @property
@@ -64,7 +69,11 @@ class EngineDemand:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What a fitter should be told about this engine on this steam."""
-        return find_faults(self.engine, self.conditions, mean_pressure=self.mean_effective_pressure)
+        return (
+            *_find_turning(self.engine, self.mean_effective_pressure),
+            *_find_diagram(self.engine, self.conditions),
+            *_find_wetness(self.engine),
+        )
 
     @property
     def workings(self) -> tuple[Working, ...]:
@@ -124,7 +133,7 @@ def plant_demand(
     )
     demands = tuple([_demand(engine, conditions) for engine in engines])
     require(bool(demands), "engines", "Name at least one engine.")
-    steam = _add_bands([demand.steam for demand in demands])
+    steam = sum([demand.steam for demand in demands], Band(0.0, 0.0, 0.0))
     return PlantDemand(
         engines=demands,
         steam=steam,
@@ -156,7 +165,13 @@ def steam_demand(
 
 
 def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
-    charge = find_charge(engine, volume=conditions.volume, back_volume=conditions.back_volume)
+    charge = engine.swept_volume * find_indicated_steam(
+        conditions.volume,
+        cushion_volume=conditions.back_volume,
+        cut_off=engine.cut_off,
+        clearance=engine.clearance,
+        exhaust_closure=engine.exhaust_closure,
+    )
     if charge <= 0:
         raise NoSolution(say(name(engine.name), CUSHION_FAULT), field="exhaust_closure")
     dry_steam = charge * engine.speed
@@ -173,28 +188,107 @@ def _demand(engine: Engine, conditions: SteamConditions) -> EngineDemand:
     return EngineDemand(engine, conditions, steam, dry_steam, mean_pressure, power)
 
 
-def _add_bands(bands: list[Band]) -> Band:
-    return Band(
-        sum([band.low for band in bands]),
-        sum([band.likely for band in bands]),
-        sum([band.high for band in bands]),
+def _find_turning(engine: Engine, mean: float) -> Iterator[Finding]:
+    if mean <= 0:
+        text = say(name(engine.name), " will not turn: the exhaust pushes harder than the steam.")
+        yield Finding("fail", "no-work", text, mean, 0.0, "Pa difference", PRACTICE)
+    elif mean < FRICTION_PRESSURE:
+        text = say(
+            (name(engine.name), " may not turn itself over: mean pressure "),
+            (drop(mean, "mean_pressure"), ", friction alone takes ", drop(LEAST_FRICTION)),
+            (" to ", drop(FRICTION_PRESSURE), "."),
+        )
+        yield Finding(
+            "caution", "little-work", text, mean, FRICTION_PRESSURE, "Pa difference", PRACTICE
+        )
+
+
+def _find_diagram(engine: Engine, conditions: SteamConditions) -> Iterator[Finding]:
+    back, chest = conditions.back_pressure, conditions.pressure
+    release = chest * (engine.cut_off + engine.clearance) / (1 + engine.clearance)
+    cushion = back * (engine.exhaust_closure + engine.clearance) / engine.clearance
+    if release < back:
+        text = say(
+            (name(engine.name), ": steam expands to ", gauge(release, "release")),
+            ", below the exhaust; cut off later or raise the pressure.",
+        )
+        yield _about_pressure("expands-too-far", text, release, back)
+    if cushion > chest:
+        text = say(
+            (name(engine.name), ": compression reaches ", gauge(cushion, "cushion")),
+            ", above admission; let the exhaust close later.",
+        )
+        yield _about_pressure("compresses-too-far", text, cushion, chest)
+    limit = ATMOSPHERE + 0.2 * max(chest - ATMOSPHERE, 0.0)
+    if back > limit:
+        text = say(
+            (name(engine.name), ": exhaust at ", gauge(back, "exhaust")),
+            " is more than a fifth of the steam pressure; open out the exhaust pipe.",
+        )
+        yield _about_pressure("high-exhaust-pressure", text, back, limit)
+
+
+def _about_pressure(code: str, text: Said, absolute: float, limit: float) -> Finding:
+    """A caution about a pressure, both figures as a gauge shows them."""
+    return Finding(
+        "caution", code, text, absolute - ATMOSPHERE, limit - ATMOSPHERE, "Pa gauge", PRACTICE
     )
+
+
+def _find_wetness(engine: Engine) -> Iterator[Finding]:
+    if engine.acting == "single" and engine.cut_off < EARLIEST_OSCILLATOR:
+        text = say(
+            (name(engine.name), ": cut-off ", number(engine.cut_off, "cut_off")),
+            " is early for a single-acting engine;"
+            " plain oscillating ports stay open for 0.85 to 0.95 of the stroke.",
+        )
+        yield Finding(
+            "caution", "early-cut-off", text, engine.cut_off, EARLIEST_OSCILLATOR, "1", PRACTICE
+        )
+    if engine.condensation == 0:
+        text = say(
+            name(engine.name),
+            ": no condensation counted; a small engine takes 1.5 to 3 times this.",
+        )
+        yield Finding("caution", "ideal-steam", text, 0.0, None, "1", CONDENSATION_SOURCE)
+    elif engine.condensation is None:
+        yield from _find_band_trust(engine)
+
+
+def _find_band_trust(engine: Engine) -> Iterator[Finding]:
+    smallest, largest = table_limits()
+    bore = length(engine.bore, "bore")
+    if engine.bore < WET_BORE:
+        code, limit = "wet-small-cylinder", WET_BORE
+        text = say(
+            (name(engine.name), ": in a bore of ", bore, " most steam condenses on the walls;"),
+            " the figure is a wide band, so measure the water used.",
+        )
+    elif engine.bore > largest:
+        code, limit = "condensation-held", largest
+        text = say(
+            (name(engine.name), ": condensation for a bore of ", bore, " is held at that of "),
+            (length(largest), ", the largest in the table (smallest ", length(smallest), ")."),
+        )
+    else:
+        return
+    yield Finding("caution", code, text, engine.bore, limit, "m", CONDENSATION_SOURCE)
 
 
 def _write_workings(demand: EngineDemand) -> tuple[Working, ...]:
     engine, steam = demand.engine, demand.conditions
+    factor_source = "given" if engine.diagram_factor else DIAGRAM_FACTOR_SOURCE
+    loss_source = CONDENSATION_SOURCE if engine.condensation is None else "given"
     lines = (
         Working("V_s", _swept_formula(engine), engine.swept_volume, "m3", "geometry"),
         Working("v_1", "v_g (p_1)", steam.volume, "m3/kg", PROPERTY_SOURCE),
         Working("v_b", "v_g (p_b)", steam.back_volume, "m3/kg", PROPERTY_SOURCE),
         Working('m_"ind"', WATER_RATE, demand.dry_steam, "kg/s", WATER_RATE_SOURCE),
-        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1",
-                _factor_source(engine)),
+        Working("K", '"diagram factor"', engine.effective_diagram_factor, "1", factor_source),
         Working("p_m", MEAN_PRESSURE, demand.mean_effective_pressure, "Pa difference",
                 MEAN_PRESSURE_SOURCE),
         Working("P", "p_m V_s n", demand.indicated_power, "W", "definition of indicated power"),
-        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1",
-                _loss_source(engine)),
+        Working("f", '"steam lost"/"dry steam"', engine.condensation_band.likely, "1", loss_source),
         Working("m", 'm_"ind" (1 + f)', demand.steam.likely, "kg/s", "mass balance"),
         Working("Q", 'm (h_g (p_1) - h_"feed")', demand.heat.likely, "W", PROPERTY_SOURCE),
     )  # fmt: skip
@@ -205,11 +299,3 @@ def _swept_formula(engine: Engine) -> str:
     if engine.acting == "single":
         return "z L (pi D^2)/4"
     return 'z L (pi (2 D^2 - d_"rod"^2))/4' if engine.piston_rod else "z L (pi D^2)/2"
-
-
-def _factor_source(engine: Engine) -> str:
-    return DIAGRAM_FACTOR_SOURCE if engine.diagram_factor is None else "given"
-
-
-def _loss_source(engine: Engine) -> str:
-    return CONDENSATION_SOURCE if engine.condensation is None else "given"

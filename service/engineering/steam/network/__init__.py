@@ -13,13 +13,19 @@ from service.engineering.steam.network.outlets import (
     Load,
     OpenOutlet,
 )
-from service.engineering.steam.network.plant_curves import SupplyAndDemand, trace_supply_and_demand
-from service.engineering.steam.network.plant_pressures import (
+from service.engineering.steam.network.plant_curves import (
     PressureLine,
     Station,
+    SupplyAndDemand,
     trace_pressure_lines,
+    trace_supply_and_demand,
 )
-from service.engineering.steam.network.running_plant import BoilerSupply, RunningCase
+from service.engineering.steam.network.running_plant import (
+    BoilerSupply,
+    RunningCase,
+    RunningPlant,
+    prepare_plant,
+)
 
 __all__ = [
     "EXHAUST_PRESSURE",
@@ -36,10 +42,12 @@ __all__ = [
     "OpenOutlet",
     "PressureLine",
     "RunningCase",
+    "RunningPlant",
     "Station",
     "SupplyAndDemand",
     "advise",
     "balance",
+    "prepare_plant",
     "trace_engine",
     "trace_pressure_lines",
     "trace_supply_and_demand",

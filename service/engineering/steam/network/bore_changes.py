@@ -15,13 +15,11 @@ from service.engineering.findings import Finding, worst_first
 from service.engineering.saying import Said, drop, fine, length, name, say
 from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
-from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
-from service.engineering.steam.network.plant_pressures import climb_stations
+from service.engineering.steam.network.outlets import EngineOnBranch
+from service.engineering.steam.network.plant_curves import climb_stations
 from service.engineering.steam.network.running_plant import (
-    BoilerSupply,
     RunningCase,
     RunningPlant,
-    prepare_plant,
     require_known,
 )
 from service.engineering.steam.passages import (
@@ -68,8 +66,7 @@ class PathAdvice:
     chest_pressure: float  # pressure it needs at the chest [Pa]
     boiler_pressure: float  # pressure that asks of the boiler [Pa]
     drop: float  # what the way costs [Pa difference]
-    allowed: float
-    """What it may cost [Pa difference]; below 0 when the boiler is held below its chest."""
+    allowed: float  # what it may cost [Pa difference]; below 0: the boiler is held below its chest
     places: tuple[Place, ...]  # in the order steam meets them
 
     @property
@@ -93,32 +90,24 @@ class Advice:
 
 
 def advise(
-    supply: BoilerSupply,
-    engines: Iterable[EngineOnBranch],
-    *,
-    cases: Iterable[RunningCase],
-    trunk: Iterable[Element] = (),
-    open_outlets: Iterable[OpenOutlet] = (),
-    budget: float | None = None,
+    plant: RunningPlant, *, cases: Iterable[RunningCase], budget: float | None = None
 ) -> Advice:
     """Say which passage costs most on each way, and the smallest bore at each place that would do.
 
-    supply: the boiler; only its pressure limit counts here.
-    engines: every engine with its wanted speed and passages.
+    plant: boiler, passages, engines and open outlets, made ready; of the boiler only the pressure
+        limit counts here, and an open outlet that runs blows at it.
     cases: what runs at once; at least one case.
-    trunk: the passages from boiler to block.
-    open_outlets: whistles, drains and the like; one that runs blows at the pressure limit.
     budget: what the passages may cost from boiler to chest [Pa], above 0; None: a tenth of the
         gauge pressure. It never exceeds what the pressure limit leaves above the chest.
     Returns: every way with its parts and bores [SI].
-    Raises OutOfRange: if a figure is outside its range.
+    Raises OutOfRange: if the budget is not above 0, there is no case, or one names an outlet twice.
     Raises UnknownName: if a case names something the plant has not got.
     Source: Isothermal (p v constant) flow with losses, textbook of gas dynamics; valves by IEC
         60534-2-1; allowance of a tenth by common practice.
     """
     require(budget is None or budget > 0, "budget", "The budget must be above 0.")
-    plant = prepare_plant(supply, engines, trunk=trunk, open_outlets=open_outlets)
-    share = LARGEST_DROP * (supply.pressure_limit - ATMOSPHERE) if budget is None else budget
+    gauge_limit = plant.supply.pressure_limit - ATMOSPHERE
+    share = LARGEST_DROP * gauge_limit if budget is None else budget
     paths = [
         _advise_path(plant, outlet, case, share)
         for case in require_known(plant, cases)
@@ -147,17 +136,6 @@ class _Way:
         trunk = climb_stations(self.trunk, self.steam, flow=self.trunk_flow, outlet=branch[0])
         return (*trunk, *branch[1:])
 
-    def drop(self) -> float:
-        """What the way costs [Pa difference]."""
-        return self.pressures()[0] - self.chest_pressure
-
-    def with_diameter(self, number: int, diameter: float) -> "_Way":
-        """The way with the bore of one part changed, counted from 0 at the boiler."""
-        parts = [*self.trunk, *self.branch]
-        parts[number] = rebore(parts[number], diameter)
-        split = len(self.trunk)
-        return replace(self, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
-
 
 def rebore(element: Element, diameter: float) -> Element:
     """The same part made to another bore: a valve or bend keeps its proportions.
@@ -180,20 +158,16 @@ def _advise_path(
     way, flow = _lay_way(plant, outlet, case, budget)
     allowed = min(budget, plant.supply.pressure_limit - way.chest_pressure)
     pressures = way.pressures()
-    drop = pressures[0] - way.chest_pressure
-    places = tuple(
-        _judge_place(way, number, pressures, allowed)
-        for number in range(len(way.trunk) + len(way.branch))
-    )
+    numbers = range(len(pressures) - 1)
     return PathAdvice(
         case=case.name,
         engine=outlet.name,
         flow=flow,
         chest_pressure=way.chest_pressure,
         boiler_pressure=pressures[0],
-        drop=drop,
+        drop=pressures[0] - way.chest_pressure,
         allowed=allowed,
-        places=places,
+        places=tuple(_judge_place(way, number, pressures, allowed) for number in numbers),
     )
 
 
@@ -203,9 +177,8 @@ def _lay_way(
     """The way to an engine while everything in the case runs as wanted, and the engine's flow."""
     steam = plant.network(case).steam_at_limit.expanding
     limit = plant.supply.pressure_limit
-    chests = {
-        engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines
-    } | {open_outlet.name: limit for open_outlet in plant.open_outlets}
+    chests = {outlet.name: limit for outlet in plant.open_outlets}
+    chests |= {engine.name: engine.load.at_pressure or limit - budget for engine in plant.engines}
     flows = {}
     for running in case.running:
         curve = plant.outlets[running].curves["likely"]
@@ -241,20 +214,25 @@ def _find_bore(way: _Way, number: int, allowed: float) -> float | None:
     element = (*way.trunk, *way.branch)[number]
     least, most = _bore_limits(element)
     wide = [min(widening * element.diameter, most) for widening in WIDENINGS]
-    high = next(
-        (diameter for diameter in wide if way.with_diameter(number, diameter).drop() <= allowed),
-        None,
-    )
+    high = next((bore for bore in wide if _keeps(way, number, bore, allowed)), None)
     if high is None:
         return None
     low = max(NARROWING * element.diameter, least)
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
-        if way.with_diameter(number, middle).drop() <= allowed:
+        if _keeps(way, number, middle, allowed):
             high = middle
         else:
             low = middle
     return high
+
+
+def _keeps(way: _Way, number: int, diameter: float, allowed: float) -> bool:
+    """Whether the way keeps the allowance with one part rebored; 0 is at the boiler."""
+    parts, split = [*way.trunk, *way.branch], len(way.trunk)
+    parts[number] = rebore(parts[number], diameter)
+    changed = replace(way, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
+    return changed.pressures()[0] - way.chest_pressure <= allowed
 
 
 def _bore_limits(element: Element) -> tuple[float, float]:
@@ -293,19 +271,17 @@ def _name_costliest(path: PathAdvice) -> Said:
     if place is None:
         return ()
     kind = place.element.kind.replace("_", " ")
+    if place.smallest_diameter is not None:
+        remedy = say(fine(_round_up(place.smallest_diameter), "smallest_bore"), " there would do.")
+    elif any(other.smallest_diameter is not None for other in path.places):
+        remedy = say("no bore there is enough by itself, but another part's is.")
+    else:
+        remedy = say("no single part is enough; open out several.")
     return say(
         (f" The {kind} of ", length(place.element.diameter, "bore")),
         (f" ({place.stretch} part {place.number}) costs most, ", drop(place.drop, "most"), ": "),
-        _tell_remedy(path, place),
+        remedy,
     )
-
-
-def _tell_remedy(path: PathAdvice, place: Place) -> Said:
-    if place.smallest_diameter is not None:
-        return say(fine(_round_up(place.smallest_diameter), "smallest_bore"), " there would do.")
-    if any(other.smallest_diameter is not None for other in path.places):
-        return say("no bore there is enough by itself, but another part's is.")
-    return say("no single part is enough; open out several.")
 
 
 def _round_up(diameter: float) -> float:

@@ -22,9 +22,7 @@ from service.engineering.steam.network.running_plant import (
     Softness,
 )
 
-SLOWEST_PART = 0.1
-"""Part of its speed below which an engine stops on a centre sooner or later (inference)."""
-
+SLOWEST_PART = 0.1  # of its speed, below which an engine sooner or later stops (inference)
 SMALLEST_SPREAD = 1e-4  # span of speed, over the wanted speed, that is none at all
 
 
@@ -69,8 +67,7 @@ class CaseBalance:
     boiler_pressure: Band  # pressure in the boiler [Pa]
     block_pressure: Band  # pressure in the distribution block [Pa]
     steam: Band  # steam drawn from the boiler [kg/s]
-    surplus: Band
-    """Steam the fire could raise beyond that [kg/s]: it blows off or the burner is turned down."""
+    surplus: Band  # what the fire could raise beyond [kg/s]: it blows off, or turn the burner down
     heat_bound: bool  # whether heat is short, so that the boiler falls below its limit
     engines: tuple[EngineBalance, ...]
     open_outlets: tuple[OpenOutletBalance, ...]
@@ -81,6 +78,7 @@ def settle_case(plant: RunningPlant, case: RunningCase) -> tuple[CaseBalance, Se
     """Solve one running case for every end of what is soft in it."""
     answers = _answer(plant, case)
     likely = answers.likely.settled
+    places = {name: place for place, name in enumerate(case.running)}
     found = CaseBalance(
         name=case.name,
         boiler_pressure=answers.span(lambda answer: answer.settled.boiler_pressure),
@@ -89,14 +87,14 @@ def settle_case(plant: RunningPlant, case: RunningCase) -> tuple[CaseBalance, Se
         surplus=answers.span(_find_surplus),
         heat_bound=likely.heat_bound,
         engines=tuple(
-            _report_engine(outlet, answers, case.running.index(outlet.name))
+            _report_engine(outlet, answers, places[outlet.name])
             for outlet in plant.engines
-            if outlet.name in case.running
+            if outlet.name in places
         ),
         open_outlets=tuple(
-            _report_open_outlet(open_outlet, answers, case.running.index(open_outlet.name))
-            for open_outlet in plant.open_outlets
-            if open_outlet.name in case.running
+            _report_open_outlet(outlet, answers, places[outlet.name])
+            for outlet in plant.open_outlets
+            if outlet.name in places
         ),
         soft_inputs=_rank_soft_inputs(plant, answers),
     )
@@ -167,11 +165,9 @@ def _report_engine(outlet: EngineOnBranch, answers: _Answers, place: int) -> Eng
     )
 
 
-def _report_open_outlet(
-    open_outlet: OpenOutlet, answers: _Answers, place: int
-) -> OpenOutletBalance:
+def _report_open_outlet(outlet: OpenOutlet, answers: _Answers, place: int) -> OpenOutletBalance:
     return OpenOutletBalance(
-        name=open_outlet.name,
+        name=outlet.name,
         pressure=answers.span(lambda answer: answer.settled.drawn[place].pressure),
         steam=answers.span(lambda answer: answer.settled.drawn[place].flow),
     )
@@ -183,18 +179,13 @@ def _find_part(outlet: EngineOnBranch, answer: _Answer, place: int) -> float:
 
 
 def _rank_soft_inputs(plant: RunningPlant, answers: _Answers) -> tuple[SoftInput, ...]:
-    ranked = [
-        _weigh_soft_input(plant, answers, name, against=ends[0], in_favour=ends[1])
-        for name, ends in answers.alone.items()
-    ]
-    return tuple(
-        sorted(ranked, key=lambda found: (found.speed_spread, found.steam_spread), reverse=True)
-    )
+    found = [_weigh_soft_input(plant, answers, name) for name in answers.alone]
+    found.sort(key=lambda soft: (soft.speed_spread, soft.steam_spread), reverse=True)
+    return tuple(found)
 
 
-def _weigh_soft_input(
-    plant: RunningPlant, answers: _Answers, name: str, *, against: _Answer, in_favour: _Answer
-) -> SoftInput:
+def _weigh_soft_input(plant: RunningPlant, answers: _Answers, name: str) -> SoftInput:
+    against, in_favour = answers.alone[name]
     spreads = {
         outlet.name: _find_part(outlet, in_favour, place) - _find_part(outlet, against, place)
         for place, name in enumerate(answers.case.running)

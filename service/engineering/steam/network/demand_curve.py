@@ -15,9 +15,7 @@ from service.engineering.steam.engine import CUSHION_FAULT
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
 
-SMALLEST_PART = 1e-9
-"""Least part of its speed at which an engine is said to turn; keeps slopes finite."""
-
+SMALLEST_PART = 1e-9  # least part of its speed at which an engine turns; keeps slopes finite
 _RATIO_POWER = 2.0 / STEAM_EXPONENT
 _STEP_POWER = (STEAM_EXPONENT - 1.0) / STEAM_EXPONENT
 _CRITICAL_RATIO = (2.0 / (STEAM_EXPONENT + 1.0)) ** (1.0 / _STEP_POWER)
@@ -26,8 +24,7 @@ _CHOKED_FACTOR = sqrt(
     * (2.0 / (STEAM_EXPONENT + 1.0)) ** ((STEAM_EXPONENT + 1.0) / (STEAM_EXPONENT - 1.0))
 )
 
-DENSITY_POWER = 0.938
-"""Power of pressure with which the density of dry steam rises; for slopes only (IAPWS-IF97)."""
+DENSITY_POWER = 0.938  # power of pressure in the density of dry steam; for slopes only (IAPWS-IF97)
 
 CurvePoint = tuple[float, float, float, float]
 """Pressure [Pa], flow [kg/s], and along the curve the slopes of ln pressure and of flow."""
@@ -63,11 +60,9 @@ class EngineCurve(NamedTuple):
 
     @property
     def knee(self) -> float:
-        """Absolute pressure at which it comes to be held [Pa]."""
         return self.reference
 
     def at(self, part: float) -> CurvePoint:
-        """The point of the curve at `part`."""
         start, reference, top, held, fill, cushion = self
         if part <= 0.0:
             return start * exp(part), 0.0, 1.0, 0.0
@@ -85,7 +80,6 @@ class EngineCurve(NamedTuple):
         return pressure, taken - cushion, rise, taken * DENSITY_POWER * rise
 
     def find_part(self, pressure: float) -> float:
-        """Where along the curve the outlet stands at that pressure."""
         if pressure <= self.start:
             return log(pressure / self.start)
         part = sqrt((pressure - self.start) / (self.reference - self.start))
@@ -96,19 +90,10 @@ class NozzleCurve(NamedTuple):
     """A hole that blows to the open air; smooth through choking."""
 
     area: float  # area times discharge coefficient [m2]
-
-    @property
-    def top(self) -> float:
-        """A nozzle is never held."""
-        return inf
-
-    @property
-    def knee(self) -> float:
-        """A nozzle is never held."""
-        return inf
+    top: float = inf  # never held
+    knee: float = inf
 
     def at(self, part: float) -> CurvePoint:
-        """The point of the curve at `part`."""
         if part <= SMALLEST_PART:
             return ATMOSPHERE * exp(min(part, 0.0)), 0.0, 1.0, 0.0
         pressure = ATMOSPHERE * (1.0 + part * part)
@@ -118,7 +103,6 @@ class NozzleCurve(NamedTuple):
         return pressure, flow, rise, flow * power * rise
 
     def find_part(self, pressure: float) -> float:
-        """Where along the curve the outlet stands at that pressure."""
         if pressure <= ATMOSPHERE:
             return log(pressure / ATMOSPHERE)
         return sqrt(pressure / ATMOSPHERE - 1.0)

@@ -43,8 +43,7 @@ class Settled(NamedTuple):
     boiler_pressure: float  # absolute pressure in the boiler [Pa]
     block_pressure: float  # absolute pressure in the block [Pa]
     flow: float  # steam leaving the boiler, the sum of what is drawn [kg/s]
-    effective_flow: float
-    """Root of the mean square of the flow in the trunk, pulses included [kg/s]."""
+    effective_flow: float  # root mean square flow in the trunk, pulses included [kg/s]
     heat: float  # heat that makes one kilogram of it [J/kg]
     heat_bound: bool  # whether heat is short, so that the boiler stays below its limit
     drawn: tuple[Drawn, ...]  # one an outlet, in the order of the branches

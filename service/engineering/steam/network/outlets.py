@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import inf, pi
 from typing import Annotated, Literal
 
-from service.engineering.errors import NoSolution, OutOfRange, require
+from service.engineering.errors import NoSolution, OutOfRange
 from service.engineering.given import given, require_given
 from service.engineering.saturation import HIGHEST_PRESSURE, LOWEST_PRESSURE, require_pressure
 from service.engineering.saying import listed, say
@@ -31,16 +31,12 @@ STEADY_SHARE = 0.98
 Bearings and stirred water see to that; it also says how two such engines share scarce steam.
 """
 
-IDLE_RISE = 1.1
-"""Chest pressure over starting pressure at which an engine without load is up to speed."""
-
+IDLE_RISE = 1.1  # chest over starting pressure at which an unloaded engine is up to speed
 FRICTION_PRESSURE = 0.3e5
 """Mean pressure an engine spends on its own friction [Pa difference]: 0.2 to 0.5 bar (common
 practice)."""
 
-EXHAUST_PRESSURE = 1.11e5
-"""Absolute pressure of a freely led exhaust [Pa]: 0.1 bar gauge (common practice)."""
-
+EXHAUST_PRESSURE = 1.11e5  # absolute, of a freely led exhaust [Pa]: 0.1 bar gauge (common practice)
 NOZZLE_COEFFICIENT = 0.62  # discharge coefficient of a sharp hole: 0.60 to 0.65 (handbook)
 
 
@@ -54,8 +50,7 @@ class Load:
     """
 
     kind: LoadKind
-    speed: Annotated[float, "1/s"] = given("500 rpm", above=0.0, most=200.0)
-    """At the reference pressure."""
+    speed: Annotated[float, "1/s"] = given("500 rpm", above=0.0, most=200.0)  # at the reference
     at_pressure: Annotated[float, "Pa"] | None = given("4 bar", default=None)
     """Reference: absolute chest pressure that gives that speed [Pa]; None for an engine held at its
     speed by other means, its throttle wide open (not for a propeller)."""
@@ -64,11 +59,9 @@ class Load:
         require_given(self)
         if self.at_pressure is not None:
             require_pressure(self.at_pressure, field="at_pressure")
-        require(
-            self.at_pressure is not None or self.kind != "propeller",
-            "at_pressure",
-            "Say at what pressure the propeller turns at that speed.",
-        )
+        elif self.kind == "propeller":
+            fault = "Say at what pressure the propeller turns at that speed."
+            raise OutOfRange(fault, field="at_pressure")
 
     @property
     def top_part(self) -> float:
@@ -82,8 +75,7 @@ class EngineOnBranch:
 
     engine: Engine
     load: Load
-    passages: tuple[Element, ...] = ()
-    """In the order steam meets them; none for an engine fed without loss."""
+    passages: tuple[Element, ...] = ()  # in the order steam meets them
     back_pressure: Annotated[float, "Pa"] = given("0.1 bar", default=EXHAUST_PRESSURE)
     """Of the exhaust, absolute."""
     friction: Annotated[float, "Pa difference"] = given(
@@ -98,13 +90,8 @@ class EngineOnBranch:
         require_pressure(self.back_pressure, field="back_pressure")
         reference = self.load.at_pressure
         if reference is not None and reference <= self.start_pressure:
-            raise OutOfRange(
-                say(
-                    called(self.name),
-                    ": that pressure does not even overcome exhaust and friction.",
-                ),
-                field="at_pressure",
-            )
+            short = ": that pressure does not even overcome exhaust and friction."
+            raise OutOfRange(say(called(self.name), short), field="at_pressure")
 
     @property
     def name(self) -> str:
@@ -164,14 +151,10 @@ def find_start_pressure(engine: Engine, *, back_pressure: float, friction: float
     Source: Mean effective pressure, straight in the chest pressure, equal to that of friction.
     """
     low, high = LOWEST_PRESSURE, HIGHEST_PRESSURE
-    at_low, at_high = (
-        find_engine_pressure(engine, pressure=pressure, back_pressure=back_pressure)
-        for pressure in (low, high)
-    )
+    at_low = find_engine_pressure(engine, pressure=low, back_pressure=back_pressure)
+    at_high = find_engine_pressure(engine, pressure=high, back_pressure=back_pressure)
     start = low + (friction - at_low) * (high - low) / (at_high - at_low)
     if start > high:
-        raise NoSolution(
-            say(called(engine.name), ": no steam up to ", gauge(high), " would turn it."),
-            field="friction",
-        )
+        text = say(called(engine.name), ": no steam up to ", gauge(high), " would turn it.")
+        raise NoSolution(text, field="friction")
     return max(start, LOWEST_PRESSURE)

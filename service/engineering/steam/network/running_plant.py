@@ -46,8 +46,7 @@ LOSS_FACTORS: dict[End, float] = {"low": 1 / LOSS_SPREAD, "likely": 1.0, "high":
 class BoilerSupply:
     """What the boiler can give."""
 
-    net_heat: float | Band
-    """Heat into the water, losses taken off [W], above 0, to 10 MW; a band where it is a guess."""
+    net_heat: float | Band  # into the water, losses off [W], above 0, to 10 MW; a band for a guess
     pressure_limit: Annotated[float, "Pa"] = given("4 bar")
     """Absolute pressure at which burner or safety valve holds it; the inspector's at most."""
     feed_temperature: Annotated[float, "K"] | None = given("15 degC")
@@ -55,17 +54,11 @@ class BoilerSupply:
 
     def __post_init__(self) -> None:
         require_pressure(self.pressure_limit, field="pressure_limit")
-        require(
-            self.pressure_limit > ATMOSPHERE,
-            "pressure_limit",
-            "The boiler must stand above the atmosphere; is the pressure absolute?",
-        )
+        fault = "The boiler must stand above the atmosphere; is the pressure absolute?"
+        require(self.pressure_limit > ATMOSPHERE, "pressure_limit", fault)
         heat = self.heat_band
-        require(
-            0 < heat.low <= heat.likely <= heat.high <= MOST_HEAT,
-            "net_heat",
-            HEAT_RANGE,
-        )
+        ordered = 0 < heat.low <= heat.likely <= heat.high <= MOST_HEAT
+        require(ordered, "net_heat", HEAT_RANGE)
 
     @property
     def heat_band(self) -> Band:
@@ -105,6 +98,7 @@ SOFT_INPUTS: dict[str, tuple[Softness, Softness]] = {
 class PreparedOutlet(NamedTuple):
     """An outlet with its passages and its curve at each end of what is soft."""
 
+    passages: tuple[Element, ...]
     resistances: dict[End, Resistance]
     curves: dict[End, DemandCurve]
     pulsation: float
@@ -134,19 +128,14 @@ class RunningPlant:
 
     def network(self, case: RunningCase, softness: Softness = LIKELY) -> Network:
         """The tree of a running case, with the soft inputs at the ends stated."""
-        branches = []
-        for name in case.running:
-            outlet = self.outlets[name]
-            branches.append(
-                Branch(
-                    outlet.resistances[softness.loss],
-                    outlet.pulsation,
-                    outlet.curves[softness.condensation],
-                )
-            )
+        loss, condensation = softness.loss, softness.condensation
+        outlets = [self.outlets[name] for name in case.running]
         return Network(
-            trunk=self.trunk_resistances[softness.loss],
-            branches=tuple(branches),
+            trunk=self.trunk_resistances[loss],
+            branches=tuple(
+                Branch(outlet.resistances[loss], outlet.pulsation, outlet.curves[condensation])
+                for outlet in outlets
+            ),
             net_heat=getattr(self.supply.heat_band, softness.heat),
             feed_enthalpy=self.feed_enthalpy,
             pressure_limit=self.supply.pressure_limit,
@@ -160,13 +149,22 @@ def prepare_plant(
     trunk: Iterable[Element] = (),
     open_outlets: Iterable[OpenOutlet] = (),
 ) -> RunningPlant:
-    """Trace every passage and every outlet once, for many cases.
+    """A plant made ready: every passage and every outlet traced once, for many cases.
 
+    supply: the boiler: heat into the water, pressure limit, feed.
+    engines: every engine with its load and its passages from the block.
+    trunk: the passages from boiler to block.
+    open_outlets: whistles, drains and the like.
+    Returns: the plant [SI].
+    Raises OutOfRange: if a figure is outside its range, or two outlets share a name.
+    Raises NoSolution: if an engine could not turn at all.
     Source: As the parts name it; IAPWS-IF97 for the feed.
     """
     engines, open_outlets, trunk = tuple(engines), tuple(open_outlets), tuple(trunk)
-    names = [engine.name for engine in engines] + [open_outlet.name for open_outlet in open_outlets]
-    require(len(set(names)) == len(names), "name", "Two outlets have the same name.")
+    outlets = {engine.name: _prepare_engine(engine) for engine in engines}
+    outlets |= {outlet.name: _prepare_open_outlet(outlet) for outlet in open_outlets}
+    count = len(engines) + len(open_outlets)
+    require(len(outlets) == count, "name", "Two outlets have the same name.")
     feed = supply.feed_temperature
     return RunningPlant(
         supply=supply,
@@ -174,8 +172,7 @@ def prepare_plant(
         open_outlets=open_outlets,
         trunk=trunk,
         trunk_resistances=_trace(trunk),
-        outlets={engine.name: _prepare_engine(engine) for engine in engines}
-        | {open_outlet.name: _prepare_open_outlet(open_outlet) for open_outlet in open_outlets},
+        outlets=outlets,
         feed_enthalpy=None if feed is None else water_enthalpy(supply.pressure_limit, feed),
     )
 
@@ -185,11 +182,8 @@ def require_known(plant: RunningPlant, cases: Iterable[RunningCase]) -> tuple[Ru
     cases = tuple(cases)
     require(bool(cases), "cases", "Name at least one running case.")
     for case in cases:
-        require(
-            len(set(case.running)) == len(case.running),
-            "running",
-            say("The case ", called(repr(case.name)), " names an outlet twice."),
-        )
+        fault = say("The case ", called(repr(case.name)), " names an outlet twice.")
+        require(len(set(case.running)) == len(case.running), "running", fault)
         for name in case.running:
             if name not in plant.outlets:
                 near = tuple(get_close_matches(name, plant.outlets, cutoff=0.4))
@@ -202,12 +196,14 @@ def _prepare_engine(outlet: EngineOnBranch) -> PreparedOutlet:
     curves: dict[End, DemandCurve] = {
         end: trace_engine(outlet, condensation=getattr(condensation, end)) for end in ENDS
     }
-    return PreparedOutlet(_trace(outlet.passages), curves, outlet.pulsation_factor)
+    passages = tuple(outlet.passages)
+    return PreparedOutlet(passages, _trace(passages), curves, outlet.pulsation_factor)
 
 
-def _prepare_open_outlet(open_outlet: OpenOutlet) -> PreparedOutlet:
-    curve: DemandCurve = trace_open_outlet(open_outlet)
-    return PreparedOutlet(_trace(open_outlet.passages), dict.fromkeys(ENDS, curve), 1.0)
+def _prepare_open_outlet(outlet: OpenOutlet) -> PreparedOutlet:
+    curves: dict[End, DemandCurve] = dict.fromkeys(ENDS, trace_open_outlet(outlet))
+    passages = tuple(outlet.passages)
+    return PreparedOutlet(passages, _trace(passages), curves, 1.0)
 
 
 def _trace(elements: tuple[Element, ...]) -> dict[End, Resistance]:

@@ -17,24 +17,24 @@ from service.engineering.steam.passages.elements import (
 )
 from service.engineering.steam.passages.expanding_steam import (
     ExpandingSteam,
+    Resistance,
+    climb,
     find_expanding_steam,
+    join_segments,
     pass_up,
     require_pulsation,
 )
 from service.engineering.steam.passages.losses import corner_loss, tee_branch_loss
 from service.engineering.steam.passages.passage import (
+    ISOTHERMAL_SOURCE,
+    LARGEST_DROP,
     LOSS_SPREAD,
+    QUICKEST,
     PassageFlow,
     find_pulsation,
     flow_through,
     pressure_after,
 )
-from service.engineering.steam.passages.passage_findings import (
-    ISOTHERMAL_SOURCE,
-    LARGEST_DROP,
-    QUICKEST,
-)
-from service.engineering.steam.passages.resistance import Resistance, climb, join_segments
 
 __all__ = [
     "ISOTHERMAL_SOURCE",

@@ -5,6 +5,7 @@ the velocity head of its own bore. A loss, a valve or a contraction is taken who
 coefficient holds whatever entry belongs to it. Velocity is never recovered at an enlargement.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import inf, pi, sqrt
@@ -25,14 +26,8 @@ from service.engineering.steam.passages.losses import (
     valve_loss,
 )
 
-VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)
-"""N6 of IEC 60534-2-1 in SI: kg/s, Pa and m3/kg instead of kg/h, bar and kg/m3."""
-
-VALVE_EXPONENT_FACTOR = 1.3 / 1.4
-"""Fk of IEC 60534-2-1: its table gives saturated steam 1.25 to 1.32 against 1.4 for air."""
-
-GIVEN = "given"
-
+VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)  # N6 of IEC 60534-2-1 in kg/s, Pa and m3/kg
+VALVE_EXPONENT_FACTOR = 1.3 / 1.4  # Fk of IEC 60534-2-1: saturated steam 1.25 to 1.32, air 1.4
 HALF_TURN = pi * (1 + 1e-9)  # half a turn [rad]; the hair above is for degrees turned into radians
 
 
@@ -45,31 +40,51 @@ class Segment(NamedTuple):
     slenderness: float  # length over bore, for wall friction
     roughness: float  # wall roughness over bore
     valve_area: float  # N6 Kv in SI [m2]; 0 for anything but a valve
-    valve_limit: float
-    """Fk xT: pressure drop over inlet pressure at which a valve chokes; 0 if not a valve."""
+    valve_limit: float  # Fk xT: drop over inlet pressure at which a valve chokes; 0: not a valve
+
+    def scaled(self, factor: float) -> "Segment":
+        """The segment with every loss in it multiplied by a factor."""
+        return self._replace(
+            loss=self.loss * factor,
+            slenderness=self.slenderness * factor,
+            valve_area=self.valve_area / sqrt(factor),
+        )
 
 
 @dataclass(frozen=True, slots=True)
-class Bore:
-    """A drilled way."""
+class _Part(ABC):
+    """What every part has; `diameter` is the bore whose velocity head counts."""
 
-    kind: ClassVar[str] = "bore"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    length: Annotated[float, "m"] = given("40 mm", least=0.0, most=100.0)
-    roughness: Annotated[float, "m"] = given("0.003 mm", default=3.2e-6, least=0.0)
-    """Wall roughness; 3.2 µm as drilled (common practice)."""
+    kind: ClassVar[str]
     source: ClassVar[str] = PIPE_FLOW_SOURCE
+    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.roughness <= 0.05 * self.diameter,
-            "roughness",
-            "Roughness must be at most a twentieth of the bore.",
-        )
+
+    @abstractmethod
+    def trace(self, upstream: float) -> Segment:
+        """The segment this makes when entered from a part of bore `upstream` [m].
+
+        A part that is taken whole does not ask: what stands before it is in its own statement.
+        """
+
+
+@dataclass(frozen=True, slots=True)
+class Bore(_Part):
+    """A drilled way."""
+
+    kind = "bore"
+    length: Annotated[float, "m"] = given("40 mm", least=0.0, most=100.0)
+    roughness: Annotated[float, "m"] = given("0.003 mm", default=3.2e-6, least=0.0)
+    """Wall roughness; 3.2 µm as drilled (common practice)."""
+
+    def __post_init__(self) -> None:
+        require_given(self)
+        fine = self.roughness <= 0.05 * self.diameter
+        require(fine, "roughness", "Roughness must be at most a twentieth of the bore.")
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes when entered from a part of bore `upstream` [m]."""
         return _segment(
             self.diameter,
             entry_head(self.diameter, upstream),
@@ -82,42 +97,32 @@ class Bore:
 class Pipe(Bore):
     """A length of drawn copper or brass pipe; `diameter` is its bore."""
 
-    kind: ClassVar[str] = "pipe"
+    kind = "pipe"
     roughness: Annotated[float, "m"] = given("0.0015 mm", default=1.5e-6, least=0.0)
     """Wall roughness; 1.5 µm for drawn tube (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
-    """Two drilled holes that meet."""
+class Corner(_Part):
+    """Two drilled holes that meet; `diameter` is that of the hole steam leaves by."""
 
-    kind: ClassVar[str] = "corner"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    """Bore of the hole steam leaves by."""
+    kind = "corner"
     angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=2.0)
     """Change of direction."""
-    source: ClassVar[str] = PIPE_FLOW_SOURCE
-
-    def __post_init__(self) -> None:
-        require_given(self)
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes when entered from a part of bore `upstream` [m]."""
         loss = corner_loss(self.angle) + entry_head(self.diameter, upstream)
         return _segment(self.diameter, loss)
 
 
 @dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(_Part):
     """A smooth bend in drawn pipe."""
 
-    kind: ClassVar[str] = "bend"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    radius: Annotated[float, "m"] = given("8 mm", above=0.0)
-    """Radius of the centre line, 0.7 to 20 bores."""
+    kind = "bend"
+    radius: Annotated[float, "m"] = given("8 mm", above=0.0)  # of the centre line, 0.7 to 20 bores
     angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=HALF_TURN)
     """Change of direction."""
-    source: ClassVar[str] = PIPE_FLOW_SOURCE
 
     def __post_init__(self) -> None:
         require_given(self)
@@ -125,96 +130,75 @@ class Bend:
         require(0.7 <= ratio <= 20, "radius", "A bend's radius must be 0.7 to 20 bores.")
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes when entered from a part of bore `upstream` [m]."""
         loss = bend_loss(self.radius / self.diameter, self.angle)
         return _segment(self.diameter, loss + entry_head(self.diameter, upstream))
 
 
 @dataclass(frozen=True, slots=True)
-class Contraction:
+class Contraction(_Part):
     """A sharp step down to a smaller bore; taken whole, velocity head included."""
 
-    kind: ClassVar[str] = "contraction"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # the smaller bore
-    upstream_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
-    """The larger bore."""
-    source: ClassVar[str] = PIPE_FLOW_SOURCE
+    kind = "contraction"
+    upstream_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)  # the larger
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.diameter < self.upstream_diameter,
-            "diameter",
-            "A contraction must lead to a smaller bore.",
-        )
+        fits = self.diameter < self.upstream_diameter
+        require(fits, "diameter", "A contraction must lead to a smaller bore.")
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes; what stands before it is part of its own statement."""
         return _segment(self.diameter, entry_head(self.diameter, self.upstream_diameter))
 
 
 @dataclass(frozen=True, slots=True)
-class Tee:
+class Tee(_Part):
     """A square branch off a run, as an outlet drilled into a block's centre bore; taken whole."""
 
-    kind: ClassVar[str] = "tee"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # bore of the branch
-    run_diameter: Annotated[float, "m"] = given("5 mm", least=2e-4, most=0.2)
-    """Bore of the run, not below the branch."""
-    share: float = given(0.5, default=1.0, least=0.05, most=1.0)
-    """Part of the run's flow that takes the branch."""
-    source: ClassVar[str] = "TP-410 form of the diverging branch at 90 degrees"
+    kind = "tee"
+    source = "TP-410 form of the diverging branch at 90 degrees"
+    run_diameter: Annotated[float, "m"] = given(
+        "5 mm", least=2e-4, most=0.2
+    )  # the branch's or more
+    share: float = given(0.5, default=1.0, least=0.05, most=1.0)  # of the run's flow
 
     def __post_init__(self) -> None:
         require_given(self)
         require(self.diameter <= self.run_diameter, "diameter", "A branch cannot exceed its run.")
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes; what stands before it is part of its own statement."""
         loss = tee_branch_loss(self.diameter / self.run_diameter, self.share)
         return _segment(self.diameter, loss + 1.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(_Part):
     """Anything whose loss coefficient is known; taken whole, as stated."""
 
-    kind: ClassVar[str] = "loss"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)
-    """Bore whose velocity head counts."""
+    kind = "loss"
+    source = "given"
     k: float = given(14.5, least=0.0, most=1e5)  # loss coefficient
-    source: ClassVar[str] = GIVEN
-
-    def __post_init__(self) -> None:
-        require_given(self)
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes; what stands before it is part of its own statement."""
         return _segment(self.diameter, self.k)
 
 
 @dataclass(frozen=True, slots=True)
-class Valve:
+class Valve(_Part):
     """A valve whose Kv is known; taken whole. It chokes by IEC 60534."""
 
-    kind: ClassVar[str] = "valve"
+    kind = "valve"
+    source = "IEC 60534-2-1"
     diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)  # bore either side
-    kv: float = given(0.1764, above=0.0, most=1000.0)
-    """Flow coefficient Kv: cubic metres of water an hour at one bar."""
+    kv: float = given(0.1764, above=0.0, most=1000.0)  # cubic metres of water an hour at one bar
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes; 0.7 for a globe valve."""
-    source: ClassVar[str] = "IEC 60534-2-1"
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            valve_loss(self.diameter, self.kv) >= 0.05,
-            "kv",
-            "Such a Kv would pass more than an open bore of that diameter.",
-        )
+        fault = "Such a Kv would pass more than an open bore of that diameter."
+        require(valve_loss(self.diameter, self.kv) >= 0.05, "kv", fault)
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes; what stands before it is part of its own statement."""
         loss = valve_loss(self.diameter, self.kv)
         limit = VALVE_EXPONENT_FACTOR * self.xt
         if loss < 8 / 9 * limit / (1 - limit) ** 2:  # so open that its bore chokes before its plug
@@ -223,24 +207,19 @@ class Valve:
 
 
 @dataclass(frozen=True, slots=True)
-class StopValve:
+class StopValve(_Part):
     """A screw-down stop valve known by its seat and its lift; taken whole."""
 
-    kind: ClassVar[str] = "stop_valve"
-    diameter: Annotated[float, "m"] = given("3 mm", least=2e-4, most=0.2)  # bore of the seat
-    lift: Annotated[float, "m"] = given("1 mm", above=0.0)
-    """Lift of the disc, from a fiftieth to twice the seat bore."""
+    kind = "stop_valve"
+    source = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
+    lift: Annotated[float, "m"] = given("1 mm", above=0.0)  # of the disc, d/50 to 2 d
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes."""
-    source: ClassVar[str] = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.diameter / 50 <= self.lift <= 2 * self.diameter,
-            "lift",
-            "Lift must be from a fiftieth to twice the seat bore.",
-        )
+        likely = self.diameter / 50 <= self.lift <= 2 * self.diameter
+        require(likely, "lift", "Lift must be from a fiftieth to twice the seat bore.")
 
     @property
     def kv(self) -> float:
@@ -248,7 +227,6 @@ class StopValve:
         return valve_coefficient(self.diameter, stop_valve_loss(self.diameter, self.lift))
 
     def trace(self, upstream: float) -> Segment:
-        """The segment this makes; what stands before it is part of its own statement."""
         return Valve(self.diameter, self.kv, self.xt).trace(upstream)
 
 

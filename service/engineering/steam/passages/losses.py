@@ -12,11 +12,8 @@ CURTAIN_SOURCE = "flat disc valve, 0.155 (d/h)², handbook of hydraulic resistan
 
 LAMINAR_LIMIT = 2000.0  # Reynolds number up to which flow is laminar
 TURBULENT_LIMIT = 4000.0  # Reynolds number from which flow is turbulent
-BEND_FRICTION = 0.031
-"""Friction factor of smooth pipe at a Reynolds number of 10 000, used for bends (Colebrook)."""
-
-CLEAN_PIPE_ROUGHNESS = 4.572e-5
-"""Roughness of clean commercial steel [m], on which f_T of the TP-410 form rests."""
+BEND_FRICTION = 0.031  # of smooth pipe at a Reynolds number of 10 000, used for bends (Colebrook)
+CLEAN_PIPE_ROUGHNESS = 4.572e-5  # clean commercial steel [m], as f_T of the TP-410 form has it
 
 
 def friction_factor(reynolds: float, roughness: float) -> float:

@@ -1,12 +1,10 @@
 """What a safety valve passes on paper, against the steam it must pass."""
 
-from service.engineering.steam.safety_valve.capacity_check import (
+from service.engineering.steam.safety_valve.safety_valve import (
     ReliefCheck,
+    SafetyValve,
     check_relief_area,
     check_safety_valve,
-)
-from service.engineering.steam.safety_valve.safety_valve import (
-    SafetyValve,
     find_greatest_evaporation,
     find_relieving_pressure,
 )

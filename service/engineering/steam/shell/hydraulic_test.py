@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.data_files import Row, read_table
-from service.engineering.errors import Unsuitable, require
+from service.engineering.data_files import need_number, read_number, read_table
+from service.engineering.errors import OutOfRange, Unsuitable, require
 from service.engineering.findings import Finding, Working
 from service.engineering.saturation import require_pressure
 from service.engineering.saying import listed, name, say
@@ -21,8 +21,7 @@ class HydraulicRegime:
     name: str
     first: float  # factor for a new shell
     repeat: float | None  # factor for repeat tests; None: as the rules say for the boiler
-    hot_factor: float | None
-    """Factor that goes with the ratio of stresses, where it differs from `first`."""
+    hot_factor: float | None  # goes with the ratio of stresses, where it differs from `first`
     asks_stress_ratio: bool  # whether allowable stress cold over hot enters
     edition: str
     source: str
@@ -54,13 +53,10 @@ def find_hydraulic_test(
     Raises Unsuitable: if the regime is unknown or its figures have not been verified.
     Source: The table of hydraulic tests, each row with its own source and edition.
     """
-    rules = find_regime(regime)
+    rules = _find_regime(regime)
     require_pressure(working_pressure, field="working_pressure")
-    require(
-        working_pressure > ATMOSPHERE,
-        "working_pressure",
-        "Working pressure must be above 0 gauge.",
-    )
+    above = working_pressure > ATMOSPHERE
+    require(above, "working_pressure", "Working pressure must be above 0 gauge.")
     factor = _find_first_factor(rules, stress_ratio)
     gauge = working_pressure - ATMOSPHERE
     first = ATMOSPHERE + factor * gauge
@@ -88,11 +84,7 @@ def list_regimes() -> tuple[HydraulicRegime, ...]:
     return tuple(_read_regimes().values())
 
 
-def find_regime(key: str) -> HydraulicRegime:
-    """One verified regime by its key.
-
-    Source: The table of hydraulic tests.
-    """
+def _find_regime(key: str) -> HydraulicRegime:
     regimes = _read_regimes()
     if key not in regimes:
         known = listed(map(name, regimes))
@@ -103,39 +95,33 @@ def find_regime(key: str) -> HydraulicRegime:
 @cache
 def _read_regimes() -> dict[str, HydraulicRegime]:
     rows = read_table("hydraulic_tests.csv")
-    return {row["key"]: _read_regime(row) for row in rows if row["verified"] == "yes"}
-
-
-def _read_regime(row: Row) -> HydraulicRegime:
-    return HydraulicRegime(
-        key=row["key"],
-        name=row["name"],
-        first=float(row["first"]),
-        repeat=float(row["repeat"]) if row["repeat"] else None,
-        hot_factor=float(row["hot_factor"]) if row["hot_factor"] else None,
-        asks_stress_ratio=row["stress_ratio"] == "yes",
-        edition=row["edition"],
-        source=row["source"],
-    )
+    return {
+        row["key"]: HydraulicRegime(
+            key=row["key"],
+            name=row["name"],
+            first=need_number(row, "first"),
+            repeat=read_number(row, "repeat"),
+            hot_factor=read_number(row, "hot_factor"),
+            asks_stress_ratio=row["stress_ratio"] == "yes",
+            edition=row["edition"],
+            source=row["source"],
+        )
+        for row in rows
+        if row["verified"] == "yes"
+    }
 
 
 def _find_first_factor(regime: HydraulicRegime, stress_ratio: float | None) -> float:
     if not regime.asks_stress_ratio:
-        require(
-            stress_ratio is None,
-            "stress_ratio",
-            say(name(regime.name), " does not ask for a stress ratio."),
-        )
+        unasked = say(name(regime.name), " does not ask for a stress ratio.")
+        require(stress_ratio is None, "stress_ratio", unasked)
         return regime.first
-    require(
-        stress_ratio is not None and 1 <= stress_ratio <= 5,
-        "stress_ratio",
-        say(name(regime.name), " asks for the allowable stress cold over hot, 1 to 5."),
-    )
-    ratio = stress_ratio or 1.0
+    asked = say(name(regime.name), " asks for the allowable stress cold over hot, 1 to 5.")
+    if stress_ratio is None or not 1 <= stress_ratio <= 5:
+        raise OutOfRange(asked, field="stress_ratio")
     if regime.hot_factor is None:
-        return regime.first * ratio
-    return max(regime.first, regime.hot_factor * ratio)
+        return regime.first * stress_ratio
+    return max(regime.first, regime.hot_factor * stress_ratio)
 
 
 def _describe(regime: HydraulicRegime, first: float, repeat: float | None) -> Finding:

@@ -25,9 +25,7 @@ from service.engineering.saying import pressure as gauge_reading
 from service.engineering.saying import temperature as degrees
 from service.engineering.steam.cautions import SHELL_CAUTIONS
 
-COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH
-"""Tensile strength of annealed copper, cold [Pa] (common practice)."""
-
+COPPER_STRENGTH = 25_000 * POUND_PER_SQUARE_INCH  # annealed, cold [Pa] (common practice)
 STRENGTH_FACTOR = 8.0  # factor on tensile strength used in hobby designs (common practice)
 STRESS_SOURCE = "allowable stress of annealed copper at temperature, handbook of copper tube"
 HOOP_SOURCE = "thin cylinder by outside diameter, P = 2 S t E/(D - 0.8 t), tube tables"
@@ -44,17 +42,13 @@ class CopperCylinder:
     """A shell, tube or pipe of copper that has been heated for brazing, so is annealed."""
 
     outside_diameter: Annotated[float, "m"] = given("4 in", least=2e-3, most=1.0)
-    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)
-    """Least wall, after any thinning; at most a tenth of the diameter."""
+    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)  # least wall; at most D/10
     joint: str = given("brazed_strap")  # kind of joint along it: seamless or brazed_strap
 
     def __post_init__(self) -> None:
         require_given(self)
-        require(
-            self.thickness <= 0.1 * self.outside_diameter,
-            "thickness",
-            "The wall must be at most a tenth of the diameter.",
-        )
+        thin = self.thickness <= 0.1 * self.outside_diameter
+        require(thin, "thickness", "The wall must be at most a tenth of the diameter.")
         find_joint_factor(self.joint)
 
 
@@ -67,10 +61,8 @@ class ShellCheck:
     joint_factor: float  # strength of the joint over that of the plain wall
     hoop_stress: float  # stress in the wall at the joint [Pa]
     allowable_stress: float  # allowable stress of annealed copper at that temperature [Pa]
-    pressure_by_stress: float
-    """Absolute pressure at which the hoop stress meets the allowable [Pa]; not a permission."""
-    pressure_by_strength: float
-    """Absolute pressure by cold tensile strength over 8 [Pa]; not a permission."""
+    pressure_by_stress: float  # where the hoop stress meets the allowable [Pa]; not a permission
+    pressure_by_strength: float  # by cold tensile strength over 8 [Pa]; not a permission
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = SHELL_CAUTIONS
@@ -92,11 +84,9 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
     allowable = find_copper_stress(temperature)
     factor = find_joint_factor(cylinder.joint)
     per_stress = find_hoop_pressure(cylinder, stress=1.0)
-    by_stress = allowable * per_stress
-    by_strength = (
-        COPPER_STRENGTH * cylinder.thickness * factor / (cylinder.outside_diameter / 2)
-    ) / STRENGTH_FACTOR
-    stress = (pressure - ATMOSPHERE) / per_stress
+    by_stress, stress = allowable * per_stress, (pressure - ATMOSPHERE) / per_stress
+    strength = COPPER_STRENGTH * factor / STRENGTH_FACTOR
+    by_strength = strength * cylinder.thickness / (cylinder.outside_diameter / 2)
     return ShellCheck(
         pressure=pressure,
         temperature=temperature,
@@ -105,17 +95,13 @@ def check_shell(cylinder: CopperCylinder, *, pressure: float) -> ShellCheck:
         allowable_stress=allowable,
         pressure_by_stress=ATMOSPHERE + by_stress,
         pressure_by_strength=ATMOSPHERE + by_strength,
-        findings=_find_shell_faults(
-            cylinder, pressure, by_stress=by_stress, by_strength=by_strength
-        ),
+        findings=_find_shell_faults(cylinder, pressure, least=min(by_stress, by_strength)),
         workings=(
             Working("T", 'T_"sat" (p)', temperature, "K", PROPERTY_SOURCE),
             Working("S", '"annealed copper at" T', allowable, "Pa stress", STRESS_SOURCE),
             Working("E", '"joint factor"', factor, "1", "common practice"),
             Working("s", "(P (D - 0.8 t))/(2 t E)", stress, "Pa stress", HOOP_SOURCE),
-            Working(
-                "P_S", "(2 S t E)/(D - 0.8 t)", allowable * per_stress, "Pa gauge", HOOP_SOURCE
-            ),
+            Working("P_S", "(2 S t E)/(D - 0.8 t)", by_stress, "Pa gauge", HOOP_SOURCE),
             Working('P_"UTS"', '("UTS" t E)/(8 R)', by_strength, "Pa gauge", BARLOW_SOURCE),
         ),
     )
@@ -143,13 +129,9 @@ def find_copper_stress(temperature: float) -> float:
         if temperature <= hot:
             return strong + (weak - strong) * (temperature - cool) / (hot - cool)
     hottest = points[-1][0]
-    raise OutOfRange(
-        say(
-            ("Copper is not judged above ", degrees(hottest), " (about "),
-            (gauge_reading(saturation_pressure(hottest)), "): it has lost its strength."),
-        ),
-        field="pressure",
-    )
+    about = gauge_reading(saturation_pressure(hottest))
+    limit = say("Copper is not judged above ", degrees(hottest), " (about ", about)
+    raise OutOfRange(say(limit, "): it has lost its strength."), field="pressure")
 
 
 @cache
@@ -179,9 +161,9 @@ def _read_stress_points() -> tuple[tuple[float, float], ...]:
 
 
 def _find_shell_faults(
-    cylinder: CopperCylinder, pressure: float, *, by_stress: float, by_strength: float
+    cylinder: CopperCylinder, pressure: float, *, least: float
 ) -> tuple[Finding, ...]:
-    gauge, least = pressure - ATMOSPHERE, min(by_stress, by_strength)
+    gauge = pressure - ATMOSPHERE
     text = say(
         (length(cylinder.outside_diameter, "diameter"), " by ", fine(cylinder.thickness, "wall")),
         " copper: the hoop stress alone ",
@@ -196,10 +178,6 @@ def _find_shell_faults(
     else:
         text = say(text, "does not speak against ", gauge_reading(pressure), ".")
         hoop = Finding("ok", "hoop-stress-low", text, gauge, least, "Pa gauge", HOOP_SOURCE)
-    ends = Finding(
-        "caution",
-        "ends-not-judged",
-        say("Flat ends, stays, openings and flues are not judged here, and usually govern."),
-        source="common practice",
-    )
+    text = say("Flat ends, stays, openings and flues are not judged here, and usually govern.")
+    ends = Finding("caution", "ends-not-judged", text, source="common practice")
     return worst_first((hoop, ends))

@@ -7,8 +7,7 @@ from service.engineering.saturation import FREEZING_POINT, dry_steam, water_stat
 from service.engineering.saying import say
 from service.engineering.saying import temperature as degrees
 
-STEAM_EXPONENT = 1.135
-"""Isentropic exponent of dry saturated steam that stays in equilibrium (from memory)."""
+STEAM_EXPONENT = 1.135  # isentropic, of dry steam that stays in equilibrium (from memory)
 
 
 def vapour_volume(pressure: float) -> float:
@@ -31,18 +30,6 @@ def vapour_enthalpy(pressure: float) -> float:
     Source: IAPWS-IF97, regions 2 and 4.
     """
     return dry_steam(pressure).hmass()  # type: ignore[no-any-return]
-
-
-def vapour_volume_and_enthalpy(pressure: float) -> tuple[float, float]:
-    """Specific volume and enthalpy of dry saturated steam, for the price of one.
-
-    pressure: absolute pressure [Pa], 1 kPa to 4 MPa.
-    Returns: specific volume [m3/kg] and specific enthalpy [J/kg].
-    Raises OutOfRange: if the pressure is outside the range.
-    Source: IAPWS-IF97, regions 2 and 4.
-    """
-    state = dry_steam(pressure)
-    return 1.0 / state.rhomass(), state.hmass()
 
 
 def vapour_viscosity(pressure: float) -> float:
@@ -84,13 +71,8 @@ def water_volume(pressure: float, temperature: float) -> float:
 def _liquid(pressure: float, temperature: float, field: str) -> Any:
     boiling = dry_steam(pressure).T()
     if not FREEZING_POINT <= temperature < boiling:
-        raise OutOfRange(
-            say(
-                "Water must be above freezing and below its boil at that pressure, ",
-                (degrees(boiling), "."),
-            ),
-            field=field,
-        )
+        limits = "Water must be above freezing and below its boil at that pressure, "
+        raise OutOfRange(say(limits, degrees(boiling), "."), field=field)
     water = water_state()
     water.state.update(water.pressure_and_temperature, pressure, temperature)
     return water.state
