@@ -2,6 +2,7 @@
 
 from marshmallow import fields
 
+from service.api.access import today
 from service.api.fields import Day, LongText, Minutes, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
@@ -27,6 +28,7 @@ class LabourIn(Asked, LabourPatch):
         Operation, by_value=True, required=True, metadata={"example": "drilling"}
     )
     minutes = Minutes(most=LONGEST_ENTRY, required=True, metadata={"example": "1h30"})
+    day = Day(load_default=today, metadata={"example": "2026-11-12"})
     billable = YesOrNo(load_default=True, metadata={"example": True})
 
 

@@ -2,6 +2,7 @@
 
 from marshmallow import fields, validate
 
+from service.api.access import today
 from service.api.fields import Day, LongText, Moment, Text, Words, YesOrNo
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
@@ -49,7 +50,7 @@ class ProgressIn(Asked):
 
     commission_id = record_id(required=True, metadata={"example": 1})
     text = LongText(required=True, metadata={"example": "Distribution block squared and drilled."})
-    day = Day(metadata={"example": "2026-11-12"})
+    day = Day(load_default=today, metadata={"example": "2026-11-12"})
     for_customer = YesOrNo(load_default=False, metadata={"example": True})
     decision_wanted = LongText(
         longest=2000,
