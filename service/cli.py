@@ -4,6 +4,8 @@ import datetime as dt
 import json
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,7 @@ import click
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
+    from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
 
@@ -101,14 +104,10 @@ def list_(settings: Settings) -> None:
 @click.pass_obj
 def revoke(settings: Settings, token_id: int) -> None:
     """Revoke a token by its number."""
-    from service.records.errors import NotFound
     from service.records.operations.tokens import revoke_token
 
-    try:
-        with _database(settings).writing() as session:
-            revoke_token(session, token_id, signed=_signature())
-    except NotFound as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling(), _database(settings).writing() as session:
+        revoke_token(session, token_id, signed=_signature())
     click.echo(f"token {token_id} opens nothing any more")
 
 
@@ -119,11 +118,10 @@ def demo(settings: Settings) -> None:
     from service.demo import find_demo, issue_demo_report, load_demo, write_paper
     from service.documents.check_table import show_check
     from service.plant.check import check_plant
-    from service.records.blobs import BlobStore
     from service.records.operations.checking import load_plant
     from service.records.operations.workshop import find_kit, get_workshop
 
-    database, blobs = _database(settings), BlobStore(settings.data / "blobs")
+    database, blobs = _database(settings), _blobs(settings)
     now = dt.datetime.now(dt.UTC)
     load_demo(database, blobs, now=now)
     with database.reading() as session:
@@ -145,18 +143,12 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
     """Print the check of a plant, worst first."""
     from service.documents.check_table import show_check
     from service.plant.check import check_plant
-    from service.records.errors import NotFound
     from service.records.operations.checking import load_plant
     from service.records.operations.workshop import find_kit, get_workshop
 
-    try:
-        database = _database(settings)
-        with database.reading() as session:
-            found = check_plant(load_plant(session, plant_id), find_kit(session))
-            measure = get_workshop(session).measure
-        click.echo(show_check(found, width=width, measure=measure))
-    except NotFound as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling(), _database(settings).reading() as session:
+        found = check_plant(load_plant(session, plant_id), find_kit(session))
+        click.echo(show_check(found, width=width, measure=get_workshop(session).measure))
 
 
 @main.command()
@@ -165,17 +157,13 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
 def backup(settings: Settings, target: Path | None) -> None:
     """Write every record and picture into one file; without TARGET into the data folder."""
     from service.records.archive import back_up
-    from service.records.blobs import BlobStore
-    from service.records.errors import RecordError
 
     if target is None:
         folder = settings.data / "backups"
         folder.mkdir(parents=True, exist_ok=True)
         target = folder / f"clackbox-{dt.datetime.now(dt.UTC):%Y%m%dT%H%M%SZ}.zip"
-    try:
-        counts = back_up(_database(settings), BlobStore(settings.data / "blobs"), target)
-    except RecordError as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling():
+        counts = back_up(_database(settings), _blobs(settings), target)
     click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
 
 
@@ -186,15 +174,9 @@ def backup(settings: Settings, target: Path | None) -> None:
 def restore(settings: Settings, source: Path, overwrite: bool) -> None:
     """Bring a backup back; a database that holds records is left alone unless told otherwise."""
     from service.records.archive import restore as bring_back
-    from service.records.blobs import BlobStore
-    from service.records.errors import RecordError
 
-    try:
-        counts = bring_back(
-            _database(settings), BlobStore(settings.data / "blobs"), source, overwrite=overwrite
-        )
-    except RecordError as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling():
+        counts = bring_back(_database(settings), _blobs(settings), source, overwrite=overwrite)
     click.echo(f"{sum(counts.values())} rows of {len(counts)} tables restored")
 
 
@@ -214,6 +196,23 @@ def _database(settings: Settings) -> "Database":
     from service import open_database
 
     return open_database(settings)
+
+
+def _blobs(settings: Settings) -> "BlobStore":
+    from service.records.blobs import BlobStore
+
+    return BlobStore(settings.data / "blobs")
+
+
+@contextmanager
+def _telling() -> Iterator[None]:
+    """Say what the records refuse, without a traceback."""
+    from service.records.errors import RecordError
+
+    try:
+        yield
+    except RecordError as problem:
+        raise click.ClickException(problem.message) from None
 
 
 def _signature() -> "Signature":

@@ -25,8 +25,8 @@ def show_columns(model: type[Base], names: str, **instead: fields.Field[Any]) ->
     return type(f"{model.__name__}Columns", (base,), members)
 
 
-def _field(column: sa.Column[Any]) -> fields.Field[Any]:
-    presence: dict[str, Any] = {"required": True, "allow_none": bool(column.nullable)}
+def _field(column: Any) -> fields.Field[Any]:
+    presence: dict[str, Any] = {"required": True, "allow_none": column.nullable}
     if isinstance(column.type, sa.Enum) and column.type.enum_class:
         return fields.Enum(column.type.enum_class, by_value=True, **presence)
     return next(field for kind, field in _FIELDS if isinstance(column.type, kind))(**presence)
