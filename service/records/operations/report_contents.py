@@ -13,13 +13,7 @@ from zoneinfo import ZoneInfo
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.models import (
-    Customer,
-    LabourEntry,
-    Picture,
-    ProgressNote,
-    Report,
-)
+from service.records.models import Customer, LabourEntry, ProgressNote, Report
 from service.records.operations.lookup import get
 from service.records.operations.progress import notes_for_customer, open_decisions
 from service.records.operations.summaries import Summary, summarise
@@ -62,12 +56,13 @@ def _letterhead(session: Session) -> dict[str, Any]:
     workshop = get_workshop(session)
     return {
         "workshop": workshop.name,
-        "address": workshop.address,
-        "email": workshop.email,
-        "phone": workshop.phone,
-        "logo": workshop.logo,
+        **_members(workshop, "address", "email", "phone", "logo"),
         "measure": workshop.measure.value,
     }
+
+
+def _members(record: Any, *names: str) -> dict[str, Any]:
+    return {name: getattr(record, name) for name in names}
 
 
 def digest_content(content: dict[str, Any]) -> str:
@@ -80,17 +75,10 @@ def _show_note(note: ProgressNote) -> dict[str, Any]:
     return {
         "day": note.day.isoformat(),
         "text": note.text,
-        "pictures": [_show_picture(picture) for picture in note.pictures],
-    }
-
-
-def _show_picture(picture: Picture) -> dict[str, Any]:
-    return {
-        "sha256": picture.sha256,
-        "media_type": picture.media_type,
-        "width": picture.width,
-        "height": picture.height,
-        "caption": picture.caption,
+        "pictures": [
+            _members(picture, "sha256", "media_type", "width", "height", "caption")
+            for picture in note.pictures
+        ],
     }
 
 
