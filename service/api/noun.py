@@ -167,7 +167,7 @@ class Noun:
         hang(_about(about, view))
 
 
-def _change(operation: Callable[..., Any], place: dict[str, int], **data: Any) -> Any:
+def _change(operation: Callable[..., Any], place: dict[str, int], /, **data: Any) -> Any:
     version = version_named()
     return operation(session(), *place.values(), version=version, signed=signed(), **data)
 
