@@ -7,13 +7,15 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
@@ -116,10 +118,6 @@ def revoke(settings: Settings, token_id: int) -> None:
 def demo(settings: Settings) -> None:
     """Load the invented demo, print its plant's check, and write its progress report."""
     from service.demo import find_demo, issue_demo_report, load_demo, write_paper
-    from service.documents.check_table import show_check
-    from service.plant.check import check_plant
-    from service.records.operations.checking import load_plant
-    from service.records.operations.workshop import find_kit, get_workshop
 
     database, blobs = _database(settings), _blobs(settings)
     now = dt.datetime.now(dt.UTC)
@@ -128,8 +126,7 @@ def demo(settings: Settings) -> None:
         plant = find_demo(session)
         if plant is None:
             raise click.ClickException("The demo was not loaded: its reference is taken.")
-        found = check_plant(load_plant(session, plant.id), find_kit(session))
-        click.echo(show_check(found, measure=get_workshop(session).measure))
+        click.echo(_check(session, plant.id))
     link, paper = issue_demo_report(database, blobs, settings, now=now)
     click.echo(f"\nprogress report  {write_paper(settings, paper)}")
     click.echo(f"as the customer sees it  {link}")
@@ -141,14 +138,8 @@ def demo(settings: Settings) -> None:
 @click.pass_obj
 def check(settings: Settings, plant_id: int, width: int) -> None:
     """Print the check of a plant, worst first."""
-    from service.documents.check_table import show_check
-    from service.plant.check import check_plant
-    from service.records.operations.checking import load_plant
-    from service.records.operations.workshop import find_kit, get_workshop
-
     with _telling(), _database(settings).reading() as session:
-        found = check_plant(load_plant(session, plant_id), find_kit(session))
-        click.echo(show_check(found, width=width, measure=get_workshop(session).measure))
+        click.echo(_check(session, plant_id, width=width))
 
 
 @main.command()
@@ -190,6 +181,16 @@ def openapi(settings: Settings) -> None:
     api = app.extensions["flask-smorest"]["apis"][""]["ext_obj"]
     json.dump(api.spec.to_dict(), sys.stdout, indent=2, ensure_ascii=False)
     click.echo()
+
+
+def _check(session: "Session", plant_id: int, **manner: Any) -> str:
+    from service.documents.check_table import show_check
+    from service.plant.check import check_plant
+    from service.records.operations.checking import load_plant
+    from service.records.operations.workshop import find_kit, get_workshop
+
+    found = check_plant(load_plant(session, plant_id), find_kit(session))
+    return show_check(found, measure=get_workshop(session).measure, **manner)
 
 
 def _database(settings: Settings) -> "Database":
