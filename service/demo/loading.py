@@ -181,12 +181,7 @@ def _open_commission(session: Session, signed: Signature) -> Commission:
     rate = Decimal(told.pop("hourly_rate"))
     promised = signed.now.date() + dt.timedelta(days=told.pop("promised_in_days"))
     return create_commission(
-        session,
-        customer_id=customer.id,
-        hourly_rate=rate,
-        promised=promised,
-        signed=signed,
-        **told,
+        session, customer_id=customer.id, hourly_rate=rate, promised=promised, signed=signed, **told
     )
 
 

@@ -4,15 +4,7 @@ from typing import Any
 
 from flask import Response, jsonify, request
 
-from service.api.access import (
-    asker,
-    blobs,
-    prepared,
-    session,
-    show_version,
-    signed,
-    version_named,
-)
+from service.api.access import asker, blobs, prepared, session, show_version, signed, version_named
 from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, reads, writes
 from service.api.schemas.workshop import WorkshopOut, WorkshopPatch, show_workshop

@@ -28,12 +28,7 @@ def list_labour(
 
 
 def log_labour(
-    session: Session,
-    *,
-    commission_id: int,
-    day: dt.date,
-    signed: Signature,
-    **particulars: Any,
+    session: Session, *, commission_id: int, day: dt.date, signed: Signature, **particulars: Any
 ) -> LabourEntry:
     """Log minutes of one operation on one day."""
     require_named(session, Commission, commission_id, field="commission_id")

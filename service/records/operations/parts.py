@@ -39,12 +39,7 @@ def list_movements(session: Session, part_id: int, **asked: Any) -> Page[Movemen
 
 
 def receive_part(
-    session: Session,
-    *,
-    commission_id: int,
-    state: PartState,
-    signed: Signature,
-    **particulars: Any,
+    session: Session, *, commission_id: int, state: PartState, signed: Signature, **particulars: Any
 ) -> Part:
     """Enter a part line and its first movement."""
     require_named(session, Commission, commission_id, field="commission_id")

@@ -11,12 +11,7 @@ from service.records.operations.lookup import require_named
 
 
 def enter_picture(
-    session: Session,
-    *,
-    commission_id: int,
-    sha256: str,
-    signed: Signature,
-    **particulars: Any,
+    session: Session, *, commission_id: int, sha256: str, signed: Signature, **particulars: Any
 ) -> Picture:
     """Enter a picture of a commission; the same picture again gives the record it already has."""
     require_named(session, Commission, commission_id, field="commission_id")
