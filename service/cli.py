@@ -4,14 +4,19 @@ import datetime as dt
 import json
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from service.settings import Settings, SettingsError
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
 
@@ -101,14 +106,10 @@ def list_(settings: Settings) -> None:
 @click.pass_obj
 def revoke(settings: Settings, token_id: int) -> None:
     """Revoke a token by its number."""
-    from service.records.errors import NotFound
     from service.records.operations.tokens import revoke_token
 
-    try:
-        with _database(settings).writing() as session:
-            revoke_token(session, token_id, signed=_signature())
-    except NotFound as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling(), _database(settings).writing() as session:
+        revoke_token(session, token_id, signed=_signature())
     click.echo(f"token {token_id} opens nothing any more")
 
 
@@ -117,21 +118,15 @@ def revoke(settings: Settings, token_id: int) -> None:
 def demo(settings: Settings) -> None:
     """Load the invented demo, print its plant's check, and write its progress report."""
     from service.demo import find_demo, issue_demo_report, load_demo, write_paper
-    from service.documents.check_table import show_check
-    from service.plant.check import check_plant
-    from service.records.blobs import BlobStore
-    from service.records.operations.checking import load_plant
-    from service.records.operations.workshop import find_kit, get_workshop
 
-    database, blobs = _database(settings), BlobStore(settings.data / "blobs")
+    database, blobs = _database(settings), _blobs(settings)
     now = dt.datetime.now(dt.UTC)
     load_demo(database, blobs, now=now)
     with database.reading() as session:
         plant = find_demo(session)
         if plant is None:
             raise click.ClickException("The demo was not loaded: its reference is taken.")
-        found = check_plant(load_plant(session, plant.id), find_kit(session))
-        click.echo(show_check(found, measure=get_workshop(session).measure))
+        click.echo(_check(session, plant.id))
     link, paper = issue_demo_report(database, blobs, settings, now=now)
     click.echo(f"\nprogress report  {write_paper(settings, paper)}")
     click.echo(f"as the customer sees it  {link}")
@@ -143,20 +138,8 @@ def demo(settings: Settings) -> None:
 @click.pass_obj
 def check(settings: Settings, plant_id: int, width: int) -> None:
     """Print the check of a plant, worst first."""
-    from service.documents.check_table import show_check
-    from service.plant.check import check_plant
-    from service.records.errors import NotFound
-    from service.records.operations.checking import load_plant
-    from service.records.operations.workshop import find_kit, get_workshop
-
-    try:
-        database = _database(settings)
-        with database.reading() as session:
-            found = check_plant(load_plant(session, plant_id), find_kit(session))
-            measure = get_workshop(session).measure
-        click.echo(show_check(found, width=width, measure=measure))
-    except NotFound as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling(), _database(settings).reading() as session:
+        click.echo(_check(session, plant_id, width=width))
 
 
 @main.command()
@@ -165,17 +148,13 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
 def backup(settings: Settings, target: Path | None) -> None:
     """Write every record and picture into one file; without TARGET into the data folder."""
     from service.records.archive import back_up
-    from service.records.blobs import BlobStore
-    from service.records.errors import RecordError
 
     if target is None:
         folder = settings.data / "backups"
         folder.mkdir(parents=True, exist_ok=True)
         target = folder / f"clackbox-{dt.datetime.now(dt.UTC):%Y%m%dT%H%M%SZ}.zip"
-    try:
-        counts = back_up(_database(settings), BlobStore(settings.data / "blobs"), target)
-    except RecordError as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling():
+        counts = back_up(_database(settings), _blobs(settings), target)
     click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
 
 
@@ -186,15 +165,9 @@ def backup(settings: Settings, target: Path | None) -> None:
 def restore(settings: Settings, source: Path, overwrite: bool) -> None:
     """Bring a backup back; a database that holds records is left alone unless told otherwise."""
     from service.records.archive import restore as bring_back
-    from service.records.blobs import BlobStore
-    from service.records.errors import RecordError
 
-    try:
-        counts = bring_back(
-            _database(settings), BlobStore(settings.data / "blobs"), source, overwrite=overwrite
-        )
-    except RecordError as problem:
-        raise click.ClickException(problem.message) from None
+    with _telling():
+        counts = bring_back(_database(settings), _blobs(settings), source, overwrite=overwrite)
     click.echo(f"{sum(counts.values())} rows of {len(counts)} tables restored")
 
 
@@ -210,10 +183,37 @@ def openapi(settings: Settings) -> None:
     click.echo()
 
 
+def _check(session: "Session", plant_id: int, **manner: Any) -> str:
+    from service.documents.check_table import show_check
+    from service.plant.check import check_plant
+    from service.records.operations.checking import load_plant
+    from service.records.operations.workshop import find_kit, get_workshop
+
+    found = check_plant(load_plant(session, plant_id), find_kit(session))
+    return show_check(found, measure=get_workshop(session).measure, **manner)
+
+
 def _database(settings: Settings) -> "Database":
     from service import open_database
 
     return open_database(settings)
+
+
+def _blobs(settings: Settings) -> "BlobStore":
+    from service.records.blobs import BlobStore
+
+    return BlobStore(settings.data / "blobs")
+
+
+@contextmanager
+def _telling() -> Iterator[None]:
+    """Say what the records refuse, without a traceback."""
+    from service.records.errors import RecordError
+
+    try:
+        yield
+    except RecordError as problem:
+        raise click.ClickException(problem.message) from None
 
 
 def _signature() -> "Signature":

@@ -7,20 +7,19 @@ from flask import request
 from service.api.access import show_version
 from service.records.database import Versioned
 
-Record = TypeVar("Record", bound=Versioned)
+Record = TypeVar("Record")
 
 
 def shown(record: Record) -> Record:
-    """The record, its version made the ETag of the answer."""
-    show_version(record.version)
+    """The record, its version made the ETag of the answer, if it has one."""
+    if isinstance(record, Versioned):
+        show_version(record.version)
     return record
 
 
 def created(record: Any) -> tuple[Any, int, dict[str, str]]:
     """A new record with 201 and the address at which it can be read."""
-    if isinstance(record, Versioned):
-        show_version(record.version)
-    return record, 201, {"Location": f"{collection()}/{record.id}"}
+    return shown(record), 201, {"Location": f"{collection()}/{record.id}"}
 
 
 def collection() -> str:

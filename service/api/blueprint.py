@@ -72,6 +72,13 @@ class Blueprint(SmorestBlueprint):
             if method != "parameters":
                 info["rule"] = rule
 
+    def register_views_in_doc(self, api: Any, app: Any, spec: Any, **kwargs: Any) -> None:
+        """As flask-smorest's; the parameters of an address stand after all of its operations."""
+        super().register_views_in_doc(api, app, spec, **kwargs)
+        for address in spec._paths.values():
+            if "parameters" in address:
+                address["parameters"] = address.pop("parameters")
+
     def operation(self, operation_id: str, scope: Scope, manner: Manner) -> Any:
         """Name an operation, the token it needs, and the manner in which it is done."""
         documented = self.doc(operationId=operation_id, security=[{"token": [scope.value]}])

@@ -1,7 +1,9 @@
 """Loading the demo, whole or not at all, and issuing its report."""
 
 import datetime as dt
+import tomllib
 from decimal import Decimal
+from enum import StrEnum
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -9,14 +11,18 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.demo.story import CAPTIONS, ITEMS, JOINTS, LABOUR, NOTES, PARTS, WORKSHOP
 from service.documents.photographs import CleanPicture, clean_photograph
 from service.documents.report import ReportContent, typeset_report
+from service.quantities.wording import Measure
 from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.history import Signature
 from service.records.models import (
     Commission,
+    Gender,
+    ItemKind,
+    Operation,
+    Owner,
     Part,
     PartState,
     Plant,
@@ -37,24 +43,35 @@ from service.records.operations.reports import draft_report, issue_report, relin
 from service.records.operations.workshop import get_workshop, update_workshop
 from service.settings import Settings
 
-REFERENCE = "26-014"
-PICTURES = ("block", "boiler")
-TITLE = "Twin-engine plant for the launch Sandpiper"
+FOLDER = files("service.demo")
+STORY: dict[str, Any] = tomllib.loads((FOLDER / "story.toml").read_text(encoding="utf-8"))
+REFERENCE: str = STORY["commission"]["reference"]
+WORDS: dict[str, type[StrEnum]] = {
+    "gender": Gender,
+    "kind": ItemKind,
+    "measure": Measure,
+    "operation": Operation,
+    "owner": Owner,
+    "price_basis": PriceBasis,
+    "stage": Stage,
+}
+"""The members of the story that are words of a list."""
 
 
 def find_demo(session: Session) -> Plant | None:
     """The demo's plant, when it was loaded before."""
+    title = STORY["commission"]["title"]
     return session.scalar(
         sa.select(Plant)
         .join(Commission, Commission.id == Plant.commission_id)
-        .where(Commission.reference == REFERENCE, Commission.title == TITLE)
+        .where(Commission.reference == REFERENCE, Commission.title == title)
         .limit(1)
     )
 
 
 def read_picture(name: str) -> bytes:
     """One of the drawn pictures: two that stand for photographs, and the logo."""
-    return (files("service.demo") / "pictures" / f"{name}.jpg").read_bytes()
+    return (FOLDER / "pictures" / f"{name}.jpg").read_bytes()
 
 
 def load_demo(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None:
@@ -62,7 +79,7 @@ def load_demo(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None
     with database.reading() as session:
         if find_demo(session) is not None:
             return
-    pictures = [clean_photograph(read_picture(name)) for name in PICTURES]
+    pictures = [clean_photograph(read_picture(one["file"])) for one in STORY["pictures"]]
     logo = clean_photograph(read_picture("logo"))
     signed = Signature(person="demo", now=now)
     with database.writing() as session:
@@ -87,13 +104,10 @@ def issue_demo_report(
         if issued is not None:
             report, secret = relink_report(session, issued.id, version=None, signed=signed)
             return _link(settings, secret), blobs.read(report.document_sha256 or "")
-        report = _draft(session, signed, today=now.astimezone(settings.time_zone).date())
-        content = gather_report(
-            session,
-            report,
-            zone=settings.time_zone,
-            issued_on=now.astimezone(settings.time_zone).date(),
-        )
+        zone = settings.time_zone
+        today = now.astimezone(zone).date()
+        report = _draft(session, signed, today=today)
+        content = gather_report(session, report, zone=zone, issued_on=today)
         report_id, version = report.id, report.version
     paper = typeset_report(ReportContent.from_plain(content), read_picture=blobs.read)
     with database.writing() as session:
@@ -127,10 +141,8 @@ def _draft(session: Session, signed: Signature, *, today: dt.date) -> Report:
         commission_id=commission.id,
         from_day=today - dt.timedelta(days=14),
         to_day=today,
-        headline="The block is drilled and tapped; please choose how the whistle stands.",
-        next_steps="Adapter for the whistle and bushes for the rest of the box, then a dry fit on "
-        "the base with pictures before any hole is drilled in your parts.",
         signed=signed,
+        **STORY["report"],
     )
     return report
 
@@ -159,50 +171,31 @@ def _name_workshop(
         "width": logo.width,
         "height": logo.height,
     }
-    update_workshop(session, version=None, signed=signed, logo=kept, **WORKSHOP)
+    workshop = _read(STORY["workshop"])
+    update_workshop(session, version=None, signed=signed, logo=kept, **workshop)
 
 
 def _open_commission(session: Session, signed: Signature) -> Commission:
-    customer = create_customer(
-        session,
-        name="Maud Ellery",
-        email="maud.ellery@example.org",
-        phone="01632 960 112",
-        address="3 Staithe Row, Northwold",
-        signed=signed,
-    )
+    customer = create_customer(session, signed=signed, **STORY["customer"])
+    told = _read(STORY["commission"])
+    rate = Decimal(told.pop("hourly_rate"))
+    promised = signed.now.date() + dt.timedelta(days=told.pop("promised_in_days"))
     return create_commission(
-        session,
-        customer_id=customer.id,
-        reference=REFERENCE,
-        title=TITLE,
-        stage=Stage.IN_HAND,
-        price_basis=PriceBasis.ESTIMATE,
-        hourly_rate=Decimal("38.50"),
-        currency="GBP",
-        estimate_minutes=60 * 60,
-        promised=signed.now.date() + dt.timedelta(days=90),
-        public_notes="Boiler, two engines and a box of fittings were supplied by you.",
-        private_notes="Allow for the imported fittings; nothing in that box matches.",
-        signed=signed,
+        session, customer_id=customer.id, hourly_rate=rate, promised=promised, signed=signed, **told
     )
 
 
 def _receive_parts(session: Session, commission: Commission, signed: Signature) -> dict[str, Part]:
     parts = {
-        name: receive_part(
+        told["name"]: receive_part(
             session,
             commission_id=commission.id,
             state=PartState.RECEIVED,
-            name=name,
-            owner=owner,
-            quantity=quantity,
-            condition=condition,
-            place=place,
             ports=[],
             signed=signed,
+            **_read(told),
         )
-        for name, owner, quantity, condition, place in PARTS
+        for told in STORY["parts"]
     }
     move_part(
         session,
@@ -218,58 +211,43 @@ def _receive_parts(session: Session, commission: Commission, signed: Signature) 
 def _plan_plant(
     session: Session, commission: Commission, parts: dict[str, Part], signed: Signature
 ) -> None:
-    plant = create_plant(
-        session,
-        commission.id,
-        name="Sandpiper plant",
-        working_pressure="50 psi",
-        back_pressure="0.1 bar",
-        feed_temperature="15 degC",
-        signed=signed,
-    )
+    plant = create_plant(session, commission.id, signed=signed, **STORY["plant"])
     ports: dict[tuple[str, str], int] = {}
-    for kind, name, part, data, item_ports in ITEMS:
+    for told in STORY["items"]:
+        data = _read(told)
+        part = data.pop("part", None)
         item = create_item(
             session,
             plant.id,
-            kind=kind,
-            name=name,
+            kind=data.pop("kind"),
+            name=data.pop("name"),
             part_id=parts[part].id if part else None,
+            ports=[_read(port) for port in data.pop("ports")],
             data=data,
-            ports=item_ports,
             signed=signed,
         )
-        ports |= {(name, port.name): port.id for port in item.ports}
-    for male_item, male_port, female_item, female_port, wanted, found in JOINTS:
+        ports |= {(item.name, port.name): port.id for port in item.ports}
+    for told in STORY["joints"]:
         create_joint(
             session,
             plant.id,
-            male_port_id=ports[male_item, male_port],
-            female_port_id=ports[female_item, female_port],
-            points_wanted=wanted,
-            points_found=found,
+            male_port_id=ports[*told["male"]],
+            female_port_id=ports[*told["female"]],
+            points_wanted=told.get("points_wanted"),
+            points_found=told.get("points_found"),
             signed=signed,
         )
 
 
 def _log_work(session: Session, commission: Commission, signed: Signature) -> None:
-    for days_ago, operation, minutes, note, billable in LABOUR:
-        log_labour(
-            session,
-            commission_id=commission.id,
-            day=signed.now.date() - dt.timedelta(days=days_ago),
-            operation=operation,
-            minutes=minutes,
-            note=note,
-            billable=billable,
-            signed=signed,
-        )
+    for told in STORY["labour"]:
+        log_labour(session, commission_id=commission.id, signed=signed, **_dated(told, signed))
 
 
 def _post_notes(
     session: Session,
     commission: Commission,
-    pictures: list[Any],
+    pictures: list[CleanPicture],
     blobs: BlobStore,
     signed: Signature,
 ) -> None:
@@ -282,19 +260,22 @@ def _post_notes(
             width=picture.width,
             height=picture.height,
             size=len(picture.data),
-            caption=caption,
+            caption=told["caption"],
             signed=signed,
         )
-        for picture, caption in zip(pictures, CAPTIONS, strict=True)
+        for picture, told in zip(pictures, STORY["pictures"], strict=True)
     ]
-    for days_ago, text, for_customer, question, shown in NOTES:
-        post_progress(
-            session,
-            commission_id=commission.id,
-            day=signed.now.date() - dt.timedelta(days=days_ago),
-            text=text,
-            for_customer=for_customer,
-            decision_wanted=question,
-            pictures=[kept[number].id for number in shown],
-            signed=signed,
-        )
+    for told in STORY["notes"]:
+        note = _dated(told, signed)
+        note["pictures"] = [kept[number].id for number in note["pictures"]]
+        post_progress(session, commission_id=commission.id, signed=signed, **note)
+
+
+def _dated(told: dict[str, Any], signed: Signature) -> dict[str, Any]:
+    told = _read(told)
+    return {"day": signed.now.date() - dt.timedelta(days=told.pop("days_ago")), **told}
+
+
+def _read(told: dict[str, Any]) -> dict[str, Any]:
+    """A part of the story of one's own, its words taken out of their lists."""
+    return {name: WORDS[name](v) if name in WORDS else v for name, v in told.items()}

@@ -5,27 +5,8 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from service.documents import wording
 from service.documents.report_content import list_sums
-from service.documents.wording import (
-    show_day,
-    show_minutes,
-    show_money,
-    show_remainder,
-    show_span,
-    split_paragraphs,
-)
-
-__all__ = [
-    "FILTERS",
-    "list_sums",
-    "set_code",
-    "show_day",
-    "show_minutes",
-    "show_money",
-    "show_remainder",
-    "show_span",
-    "split_paragraphs",
-]
 
 
 def set_code(text: str) -> Markup:
@@ -42,12 +23,12 @@ FILTERS: dict[str, Callable[..., Any]] = {
     for each in (
         list_sums,
         set_code,
-        show_day,
-        show_minutes,
-        show_money,
-        show_remainder,
-        show_span,
-        split_paragraphs,
+        wording.show_day,
+        wording.show_minutes,
+        wording.show_money,
+        wording.show_remainder,
+        wording.show_span,
+        wording.split_paragraphs,
     )
 }
 """For `environment.filters.update(FILTERS)`."""

@@ -9,8 +9,9 @@ import datetime as dt
 import json
 import os
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from decimal import Decimal
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -72,7 +73,11 @@ def restore(
 
     The whole backup is read once before anything is cleared: a damaged one costs no records.
     """
-    with _open_backup(source) as archive:
+    try:
+        opened = zipfile.ZipFile(source)
+    except zipfile.BadZipFile:
+        raise Refused(f"{source} is no backup, or was cut short.") from None
+    with opened as archive:
         manifest = _read_manifest(archive, source)
         with _owned_connection(database) as connection:
             _make_empty(connection, overwrite=overwrite)
@@ -89,14 +94,6 @@ def restore(
             if name.startswith("blobs/"):
                 blobs.put(archive.read(name))
     return counts
-
-
-def _open_backup(source: Path) -> zipfile.ZipFile:
-    try:
-        archive = zipfile.ZipFile(source)
-    except zipfile.BadZipFile:
-        raise Refused(f"{source} is no backup, or was cut short.") from None
-    return archive
 
 
 def _read_manifest(archive: zipfile.ZipFile, source: Path) -> dict[str, Any]:
@@ -126,7 +123,10 @@ def _write_tables(database: Database, archive: zipfile.ZipFile) -> dict[str, int
         manifest = {
             "format": FORMAT,
             "revision": revision,
-            "tables": {table.name: _types_of(table) for table in tables},
+            "tables": {
+                table.name: {column.name: _kind_of(column.type) for column in table.columns}
+                for table in tables
+            },
         }
         archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
         for table in tables:
@@ -144,7 +144,8 @@ def _read_table(
     table = sa.table(name, *(sa.column(column, TYPES[kind]()) for column, kind in types.items()))
     count = 0
     with archive.open(f"tables/{name}.jsonl") as lines:
-        for rows in _in_lots(_read_row(line, types) for line in lines):
+        read = (_read_row(line, types) for line in lines)
+        for rows in iter(lambda: list(islice(read, ROWS_AT_A_TIME)), []):
             connection.execute(sa.insert(table), rows)
             count += len(rows)
     if connection.dialect.name == "postgresql" and "id" in types:
@@ -167,17 +168,6 @@ def _read_row(line: bytes, types: dict[str, str]) -> dict[str, Any]:
         if kind in READERS and row[column] is not None:
             row[column] = READERS[kind](row[column])
     return row  # type: ignore[no-any-return]
-
-
-def _in_lots(rows: Iterator[dict[str, Any]]) -> Iterator[list[dict[str, Any]]]:
-    lot: list[dict[str, Any]] = []
-    for row in rows:
-        lot.append(row)
-        if len(lot) == ROWS_AT_A_TIME:
-            yield lot
-            lot = []
-    if lot:
-        yield lot
 
 
 def _make_empty(connection: sa.Connection, *, overwrite: bool) -> None:
@@ -204,10 +194,6 @@ def _holds_rows(connection: sa.Connection) -> bool:
         for table in Base.metadata.sorted_tables
         if table.name in present
     )
-
-
-def _types_of(table: sa.Table) -> dict[str, str]:
-    return {column.name: _kind_of(column.type) for column in table.columns}
 
 
 def _kind_of(column_type: sa.types.TypeEngine[Any]) -> str:

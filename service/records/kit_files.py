@@ -15,19 +15,8 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from service.engineering.kit import Kit
-from service.records.kit_tables import (
-    HEADINGS,
-    TableError,
-    TableRow,
-    read_drills,
-    read_prices,
-    read_rows,
-    read_shims,
-    read_stock,
-    read_thread_tools,
-    read_threads,
-    read_times,
-)
+from service.records import kit_tables
+from service.records.kit_tables import HEADINGS, TableError, TableRow
 
 LOOK_EVERY = 1.0  # seconds for which the files are taken to be as they were
 
@@ -116,7 +105,7 @@ class KitFiles:
             raise TableError(f"{name} is not written in UTF-8.") from None
         except OSError as problem:
             raise TableError(f"{name} cannot be read: {problem.strerror}.") from None
-        return read_rows(text, name)
+        return kit_tables.read_rows(text, name)
 
 
 def _mark(path: Path) -> Mark | None:
@@ -133,13 +122,13 @@ def _tell(problem: str, *, kept: bool) -> str:
 
 
 _READERS: dict[str, Callable[[list[TableRow], Any], Any]] = {
-    "threads.csv": lambda rows, _: read_threads(rows),
-    "drills.csv": lambda rows, _: read_drills(rows),
-    "taps-and-dies.csv": read_thread_tools,
-    "shims.csv": lambda rows, _: read_shims(rows),
-    "stock.csv": lambda rows, _: read_stock(rows),
-    "prices.csv": read_prices,
-    "times.csv": lambda rows, _: read_times(rows),
+    "threads.csv": lambda rows, _: kit_tables.read_threads(rows),
+    "drills.csv": lambda rows, _: kit_tables.read_drills(rows),
+    "taps-and-dies.csv": kit_tables.read_thread_tools,
+    "shims.csv": lambda rows, _: kit_tables.read_shims(rows),
+    "stock.csv": lambda rows, _: kit_tables.read_stock(rows),
+    "prices.csv": kit_tables.read_prices,
+    "times.csv": lambda rows, _: kit_tables.read_times(rows),
 }
 """The threads come first: the others may name one of them."""
 

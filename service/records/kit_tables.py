@@ -1,15 +1,17 @@
 """The tables of the workshop's kit, read row by row: a wrong cell is named by line and column."""
 
 import csv
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
-from typing import TypeVar
+from typing import Literal, TypeVar
 
+from service.engineering.block import stock_sections
 from service.engineering.errors import EngineeringError
-from service.engineering.kit import Bar, Price, ThreadTools
+from service.engineering.kit import Bar, BarShape, Price, ThreadTools
 from service.engineering.materials import materials
 from service.engineering.threads.catalogue import (
     Drill,
@@ -18,11 +20,10 @@ from service.engineering.threads.catalogue import (
     load_series,
     nearest_drill,
 )
-from service.engineering.threads.remedies import check_table_of_times
+from service.engineering.threads.remedies import check_table_of_times, hexagon_bars
 from service.quantities import Kind, QuantityError, parse, parse_drill
 from service.quantities.designations import parse_thread
 from service.quantities.wording import word
-from service.records.kit_bars import read_bar
 from service.settings import SettingsError
 
 Value = TypeVar("Value")
@@ -45,6 +46,11 @@ LONGEST_BAR = 10.0
 MOST_PRICE = Decimal("100000")
 CUTS = {"tap": (True, False), "die": (False, True), "both": (True, True)}
 METALS = tuple(material.name for material in materials())
+
+WANTED_BAR = "Write 5/8 in square, 20 mm round, 3/8 in hexagon or 15 x 20 mm."
+THINNEST, THICKEST = 0.003, 0.2  # across [m]
+_SHAPED = re.compile(r"(?P<size>.+) (?P<shape>square|round|hexagon)", re.IGNORECASE)
+_RECTANGLE = re.compile(r"(?P<width>.+?) ?x ?(?P<height>.+?) ?(?P<unit>in|mm|\")", re.IGNORECASE)
 
 
 class TableError(SettingsError):
@@ -164,10 +170,14 @@ def read_shims(rows: list[TableRow]) -> tuple[float, ...]:
 
 
 def _shim(text: str) -> float:
-    thickness = parse(text, Kind.LENGTH).si
-    if not 0 < thickness <= THICKEST_SHIM:
-        raise ValueError("A shim is above 0 and at most 5 mm thick.")
-    return thickness
+    return _length(text, THICKEST_SHIM, "A shim is above 0 and at most 5 mm thick.")
+
+
+def _length(text: str, most: float, wanted: str) -> float:
+    length = parse(text, Kind.LENGTH).si
+    if not 0 < length <= most:
+        raise ValueError(wanted)
+    return length
 
 
 def read_stock(rows: list[TableRow]) -> tuple[Bar, ...]:
@@ -176,15 +186,51 @@ def read_stock(rows: list[TableRow]) -> tuple[Bar, ...]:
     for row in rows:
         metal = row.read("metal", lambda text: _one_of(text.lower(), METALS))
         length = row.read("length", _bar_length)
-        bars.append(row.read("bar", partial(read_bar, metal=metal, length=length)))
+        bars.append(row.read("bar", partial(_bar, metal=metal, length=length)))
     return tuple(bars)
 
 
 def _bar_length(text: str) -> float:
-    length = parse(text, Kind.LENGTH).si
-    if not 0 < length <= LONGEST_BAR:
-        raise ValueError("What is left of a bar is above 0 and at most 10 m long.")
-    return length
+    return _length(text, LONGEST_BAR, "What is left of a bar is above 0 and at most 10 m long.")
+
+
+def _bar(text: str, *, metal: str, length: float) -> Bar:
+    """Bar by a name of the tables, or by its shape and size."""
+    name = " ".join(text.split())
+    shape, width, height, unit = _of_the_tables(name) or _of_its_own_size(name)
+    if not (min(width, height) >= THINNEST and max(width, height) <= THICKEST):
+        raise ValueError("A bar is 3 to 200 mm across.")
+    return Bar(name, shape, width, height, unit, metal, length)
+
+
+Found = tuple[BarShape, float, float, Literal["in", "mm"]]
+
+
+def _of_the_tables(name: str) -> Found | None:
+    for section in stock_sections():
+        if section.name.lower() == name.lower():
+            return section.shape, section.width, section.height, section.unit
+    for bar in hexagon_bars():
+        if bar.name.lower() == name.lower():
+            return "hexagon", bar.size, bar.size, _unit_of(name)
+    return None
+
+
+def _of_its_own_size(name: str) -> Found:
+    if found := _SHAPED.fullmatch(name):
+        size = parse(found["size"], Kind.LENGTH).si
+        shape: BarShape = found["shape"].lower()  # type: ignore[assignment]
+        return shape, size, size, _unit_of(found["size"])
+    if found := _RECTANGLE.fullmatch(name):
+        width, height = (
+            parse(f"{found[side]} {found['unit']}", Kind.LENGTH).si for side in ("width", "height")
+        )
+        return "rectangle", width, height, _unit_of(name)
+    raise ValueError(f"{name!r} is no bar. {WANTED_BAR}")
+
+
+def _unit_of(text: str) -> Literal["in", "mm"]:
+    return "mm" if "mm" in text.lower() else "in"
 
 
 def read_prices(rows: list[TableRow], own: tuple[Thread, ...]) -> tuple[Price, ...]:

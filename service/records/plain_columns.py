@@ -3,7 +3,7 @@
 For lists that are fetched all day: what the database writes out, no row has to be turned over for.
 """
 
-from typing import Any
+from typing import Any, ClassVar
 
 import sqlalchemy as sa
 from sqlalchemy.ext.compiler import compiles
@@ -29,60 +29,47 @@ def plain_hours(minutes: sa.ColumnElement[Any], name: str) -> sa.ColumnElement[f
     return sa.cast(sa.func.round(minutes / sixty, 4), sa.Float).label(name)
 
 
-class MomentText(FunctionElement[str]):
+class PlainText(FunctionElement[str]):
+    """A column as JSON holds it, written out by the database; `{0}` stands for the column."""
+
+    type = sa.String()
+    sqlite: ClassVar = "{0}"
+    postgresql: ClassVar = "{0}"
+
+
+class MomentText(PlainText):
     """A moment as ISO 8601 has it, with the microseconds only where there are some."""
 
-    type = sa.String()
     inherit_cache = True
+    sqlite = "replace({0}, '.000000', '')"
+    postgresql = (
+        "replace(to_char({0} AT TIME ZONE 'UTC', "
+        """'YYYY-MM-DD"T"HH24:MI:SS.US"+00:00"'), '.000000', '')"""
+    )
 
 
-class DayText(FunctionElement[str]):
+class DayText(PlainText):
     """A day as ISO 8601 has it."""
 
-    type = sa.String()
     inherit_cache = True
+    postgresql = "to_char({0}, 'YYYY-MM-DD')"
 
 
-class AmountText(FunctionElement[str]):
-    """An amount of money with its two places."""
+class AmountText(PlainText):
+    """An amount of money with its two places; on SQLite it is kept as whole hundredths."""
 
-    type = sa.String()
     inherit_cache = True
+    sqlite = (  # `printf` would write nothing at all as nought
+        "CASE WHEN {0} IS NOT NULL THEN printf('%s%d.%02d', "
+        "CASE WHEN {0} < 0 THEN '-' ELSE '' END, abs({0}) / 100, abs({0}) % 100) END"
+    )
+    postgresql = "CAST({0} AS TEXT)"
 
 
 _TEXTS = {UtcDateTime: MomentText, sa.Date: DayText, ExactDecimal: AmountText}
 
 
-@compiles(MomentText, "sqlite")
-def _moment_on_sqlite(element: MomentText, compiler: SQLCompiler, **kw: Any) -> str:
-    return f"replace({compiler.process(element.clauses, **kw)}, '.000000', '')"
-
-
-@compiles(MomentText, "postgresql")
-def _moment_on_postgresql(element: MomentText, compiler: SQLCompiler, **kw: Any) -> str:
-    utc = f"{compiler.process(element.clauses, **kw)} AT TIME ZONE 'UTC'"
-    return f"""replace(to_char({utc}, 'YYYY-MM-DD"T"HH24:MI:SS.US"+00:00"'), '.000000', '')"""
-
-
-@compiles(DayText, "sqlite")
-def _day_on_sqlite(element: DayText, compiler: SQLCompiler, **kw: Any) -> str:
-    return compiler.process(element.clauses, **kw)
-
-
-@compiles(DayText, "postgresql")
-def _day_on_postgresql(element: DayText, compiler: SQLCompiler, **kw: Any) -> str:
-    return f"to_char({compiler.process(element.clauses, **kw)}, 'YYYY-MM-DD')"
-
-
-@compiles(AmountText, "sqlite")
-def _amount_on_sqlite(element: AmountText, compiler: SQLCompiler, **kw: Any) -> str:
-    """Kept as whole hundredths; `printf` would write nothing at all as nought."""
-    kept = compiler.process(element.clauses, **kw)
-    sign = f"CASE WHEN {kept} < 0 THEN '-' ELSE '' END"
-    written = f"printf('%s%d.%02d', {sign}, abs({kept}) / 100, abs({kept}) % 100)"
-    return f"CASE WHEN {kept} IS NOT NULL THEN {written} END"
-
-
-@compiles(AmountText, "postgresql")
-def _amount_on_postgresql(element: AmountText, compiler: SQLCompiler, **kw: Any) -> str:
-    return f"CAST({compiler.process(element.clauses, **kw)} AS TEXT)"
+@compiles(PlainText)
+def _write_out(element: PlainText, compiler: SQLCompiler, **kw: Any) -> str:
+    written: str = getattr(element, compiler.dialect.name)
+    return written.format(compiler.process(element.clauses, **kw))

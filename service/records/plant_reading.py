@@ -41,22 +41,15 @@ def read_graph(
     `threads` are the workshop's own, known beside the catalogue.
     """
     read = [
-        (
-            item,
-            read_item(item, owner=owners.get(item.part_id or 0, "workshop"), threads=threads),
-        )
+        read_item(item, owner=owners.get(item.part_id or 0, "workshop"), threads=threads)
         for item in items
     ]
     ends = {
         port.id: graph.End(whole, part)
-        for item, whole in read
+        for item, whole in zip(items, read, strict=True)
         for port, part in zip(item.ports, whole.ports, strict=True)
     }
-    return read_plant(
-        plant,
-        items=[whole for _, whole in read],
-        joints=[_read_joint(joint, ends) for joint in joints],
-    )
+    return read_plant(plant, items=read, joints=[_read_joint(joint, ends) for joint in joints])
 
 
 def read_item(item: Item, *, owner: Owner, threads: tuple[Thread, ...]) -> graph.Item:
@@ -70,18 +63,10 @@ def read_item(item: Item, *, owner: Owner, threads: tuple[Thread, ...]) -> graph
             _read_port(port, data, f"ports.{number}", threads)
             for number, port in enumerate(item.ports)
         ),
-        engine=(
-            _read_section(Engine, data, "engine", name=item.name)
-            if item.kind is ItemKind.ENGINE
-            else None
-        ),
-        boiler=(
-            _read_section(graph.Boiler, data, "boiler") if item.kind is ItemKind.BOILER else None
-        ),
-        safety_valve=_read_safety_valve(data) if item.kind is ItemKind.SAFETY_VALVE else None,
         steam_way=(
             _read_section(graph.SteamWay, data, "steam_way") if data.get("steam_way") else None
         ),
+        **_read_particulars(item),
     )
 
 
@@ -138,6 +123,17 @@ def _read_port(
 def _read_section(thing: type[Thing], data: dict[str, Any], section: str, **further: Any) -> Thing:
     with _within(section):
         return read_given(thing, data[section], **further)
+
+
+def _read_particulars(item: Item) -> dict[str, Any]:
+    """What only an item of this kind has."""
+    if item.kind is ItemKind.ENGINE:
+        return {"engine": _read_section(Engine, item.data, "engine", name=item.name)}
+    if item.kind is ItemKind.BOILER:
+        return {"boiler": _read_section(graph.Boiler, item.data, "boiler")}
+    if item.kind is ItemKind.SAFETY_VALVE:
+        return {"safety_valve": _read_safety_valve(item.data)}
+    return {}
 
 
 def _read_safety_valve(data: dict[str, Any]) -> graph.SafetyValve:

@@ -20,12 +20,12 @@ from service.records.models import (
 )
 from service.records.operations.commissions import (
     create_commission,
-    get_commission,
     list_commissions,
     next_reference,
     update_commission,
 )
 from service.records.operations.labour import log_labour
+from service.records.operations.lookup import get
 from service.records.operations.parts import receive_part
 from service.records.operations.summaries import price, summarise
 from tests.records.conftest import open_commission
@@ -79,7 +79,7 @@ def test_another_version_or_an_unknown_record_is_refused(
     with pytest.raises(Stale):
         update_commission(session, commission.id, version=2, title="x", signed=signed)
     with pytest.raises(NotFound):
-        get_commission(session, 1_999_999_999)
+        get(session, Commission, 1_999_999_999)
     with pytest.raises(Refused) as refusal:
         update_commission(
             session, commission.id, version=1, customer_id=1_999_999_999, signed=signed

@@ -4,7 +4,6 @@ import datetime as dt
 from typing import Any
 
 from flask import Response
-from flask.views import MethodView
 from sqlalchemy.orm import Session
 
 from service.api.access import (
@@ -13,18 +12,16 @@ from service.api.access import (
     database,
     keep_no_secret,
     prepared,
-    reading,
     session,
     settings,
     show_version,
     signed,
     today,
     version_named,
-    writing,
 )
 from service.api.answers import created
 from service.api.blueprint import Blueprint
-from service.api.paging import envelope
+from service.api.noun import BINARY, Noun, reads, writes
 from service.api.schemas.reports import ReportIn, ReportOut, ReportPage, ReportPatch, ReportQuery
 from service.documents.report import ReportContent, typeset_report
 from service.records.errors import NotFound, Stale
@@ -58,12 +55,7 @@ def shown(report: Report) -> Report:
 
 def gather(session: Session, report: Report, *, issued_on: dt.date | None) -> dict[str, Any]:
     """What a report says as the records stand."""
-    return gather_report(
-        session,
-        report,
-        zone=settings().time_zone,
-        issued_on=issued_on,
-    )
+    return gather_report(session, report, zone=settings().time_zone, issued_on=issued_on)
 
 
 def with_link(report: Report, secret: str) -> Report:
@@ -73,50 +65,24 @@ def with_link(report: Report, secret: str) -> Report:
     return report
 
 
-@blp.route("/reports")
-class Reports(MethodView):
-    """All reports."""
-
-    @reading(Scope.OWNER)
-    @blp.operation("list_reports", Scope.OWNER, "lists")
-    @blp.arguments(ReportQuery, location="query")
-    @blp.response(200, ReportPage)
-    def get(self, query: dict[str, Any]) -> dict[str, Any]:
-        """List reports, newest first."""
-        return envelope(*list_reports(session(), **query))
-
-    @writing(Scope.OWNER)
-    @blp.operation("draft_report", Scope.OWNER, "creates")
-    @blp.arguments(ReportIn)
-    @blp.response(201, ReportOut)
-    def post(self, data: dict[str, Any]) -> Any:
-        """Draft a report; its link shows the draft to the owner and follows the records."""
-        report, secret = draft_report(session(), signed=signed(), **data)
-        answer = created(with_link(report, secret))
-        shown(report)
-        return answer
+reports = Noun(
+    blp, Report, ReportOut, "/reports", "/reports/<number:report_id>", Scope.OWNER, shown
+)
+reports.lists(list_reports, ReportPage, "List reports, newest first.", ReportQuery)
 
 
-@blp.route("/reports/<number:report_id>")
-class OneReport(MethodView):
-    """One report."""
+@writes(blp, "POST", reports.all, "draft_report", ReportOut,
+        body=ReportIn, manner="creates", status=201)  # fmt: skip
+def draft(data: dict[str, Any]) -> Any:
+    """Draft a report; its link shows the draft to the owner and follows the records."""
+    report, secret = draft_report(session(), signed=signed(), **data)
+    answer = created(with_link(report, secret))
+    shown(report)
+    return answer
 
-    @reading(Scope.OWNER)
-    @blp.operation("get_report", Scope.OWNER, "reads")
-    @blp.response(200, ReportOut)
-    def get(self, report_id: int) -> Report:
-        """Read what is kept of a report beside its content."""
-        return shown(get(session(), Report, report_id))
 
-    @writing(Scope.OWNER)
-    @blp.operation("update_report", Scope.OWNER, "updates")
-    @blp.arguments(ReportPatch)
-    @blp.response(200, ReportOut)
-    def patch(self, data: dict[str, Any], report_id: int) -> Report:
-        """Amend a draft."""
-        return shown(
-            update_report(session(), report_id, version=version_named(), signed=signed(), **data)
-        )
+reports.reads("get_report", "Read what is kept of a report beside its content.")
+reports.amends(update_report, ReportPatch, "Amend a draft.")
 
 
 def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], str]:
@@ -129,68 +95,43 @@ def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], str]:
     return version, content, blobs().put(document)
 
 
-@blp.route("/reports/<number:report_id>/issue")
-class IssueOfReport(MethodView):
-    """The issuing of a report."""
-
-    @writing(Scope.OWNER, takes=None, prepare=typeset_for_issue)
-    @blp.operation("issue_report", Scope.OWNER, "updates")
-    @blp.response(200, ReportOut)
-    def post(self, report_id: int) -> Report:
-        """Freeze a draft and make the customer's link."""
-        version, content, document = prepared()
-        # What was typeset must be what the owner read.
-        if version != version_named() or content_named() not in {None, digest_content(content)}:
-            raise Stale("report")
-        report, secret = issue_report(
-            session(),
-            report_id,
-            version=version,
-            content=content,
-            document_sha256=document,
-            signed=signed(),
-        )
-        return with_link(shown(report), secret)
+@writes(blp, "POST", f"{reports.one}/issue", "issue_report", ReportOut, prepare=typeset_for_issue)
+def issue(report_id: int) -> Report:
+    """Freeze a draft and make the customer's link."""
+    version, content, document = prepared()
+    # What was typeset must be what the owner read.
+    if version != version_named() or content_named() not in {None, digest_content(content)}:
+        raise Stale("report")
+    report, secret = issue_report(
+        session(),
+        report_id,
+        version=version,
+        content=content,
+        document_sha256=document,
+        signed=signed(),
+    )
+    return with_link(shown(report), secret)
 
 
-@blp.route("/reports/<number:report_id>/link")
-class LinkOfReport(MethodView):
-    """The link of a report."""
-
-    @writing(Scope.OWNER, takes=None)
-    @blp.operation("relink_report", Scope.OWNER, "updates")
-    @blp.response(200, ReportOut)
-    def post(self, report_id: int) -> Report:
-        """Make a new link; the old one opens nothing any more."""
-        report, secret = relink_report(
-            session(), report_id, version=version_named(), signed=signed()
-        )
-        return with_link(shown(report), secret)
+@writes(blp, "POST", f"{reports.one}/link", "relink_report", ReportOut)
+def relink(report_id: int) -> Report:
+    """Make a new link; the old one opens nothing any more."""
+    report, secret = relink_report(session(), report_id, version=version_named(), signed=signed())
+    return with_link(shown(report), secret)
 
 
-@blp.route("/reports/<number:report_id>/revoke")
-class RevocationOfReport(MethodView):
-    """The revocation of a report."""
-
-    @writing(Scope.OWNER, takes=None)
-    @blp.operation("revoke_report", Scope.OWNER, "updates")
-    @blp.response(200, ReportOut)
-    def post(self, report_id: int) -> Report:
-        """Close a report's link for good."""
-        return shown(revoke_report(session(), report_id, version=version_named(), signed=signed()))
+@writes(blp, "POST", f"{reports.one}/revoke", "revoke_report", ReportOut)
+def revoke(report_id: int) -> Report:
+    """Close a report's link for good."""
+    return shown(revoke_report(session(), report_id, version=version_named(), signed=signed()))
 
 
-@blp.route("/reports/<number:report_id>/document.pdf")
-class DocumentOfReport(MethodView):
-    """The paper of a report."""
-
-    @reading(Scope.OWNER)
-    @blp.operation("get_report_document", Scope.OWNER, "reads")
-    @blp.response(200, {"type": "string", "format": "binary"}, content_type="application/pdf")
-    def get(self, report_id: int) -> Response:
-        """Fetch the paper: as issued, or as a draft stands now."""
-        report = get(session(), Report, report_id)
-        return Response(document_of(report), mimetype="application/pdf")
+@reads(blp, f"{reports.one}/document.pdf", "get_report_document", BINARY, scope=Scope.OWNER,
+       content_type="application/pdf")  # fmt: skip
+def fetch_document(report_id: int) -> Response:
+    """Fetch the paper: as issued, or as a draft stands now."""
+    report = get(session(), Report, report_id)
+    return Response(document_of(report), mimetype="application/pdf")
 
 
 def document_of(report: Report) -> bytes:

@@ -1,7 +1,7 @@
 """The two bases of every schema: what comes in is strict, what goes out is not."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import INCLUDE, RAISE, Schema, fields, pre_load
 from marshmallow.validate import Range
@@ -20,10 +20,19 @@ class In(Schema):
 
 
 class Asked(In):
-    """A question: null and absent mean the same for whatever may be left out."""
+    """A question: null and absent mean the same for whatever may be left out.
+
+    Of a noun's members, all of which may be left out of a patch, `NEEDED` are those that a new one
+    must have, and `TAKEN` what the others are without.
+    """
+
+    NEEDED: ClassVar[tuple[str, ...]] = ()
+    TAKEN: ClassVar[Mapping[str, Any]] = {}
 
     def on_bind_field(self, field_name: str, field_obj: fields.Field[Any]) -> None:
         """Let the description say so."""
+        field_obj.required = field_obj.required or field_name in self.NEEDED
+        field_obj.load_default = self.TAKEN.get(field_name, field_obj.load_default)
         if not field_obj.required:
             field_obj.allow_none = True
 

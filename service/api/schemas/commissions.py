@@ -6,9 +6,10 @@ from marshmallow import fields, validate
 
 from service.api.fields import Day, Hours, LongText, Money, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, Out, page_of, record_id
+from service.api.schemas.columns import show_columns
 from service.api.schemas.progress import ProgressOut
-from service.records.models import PriceBasis, Stage
+from service.records.models import Commission, PriceBasis, Stage
 
 MOST_HOURS = 100_000
 REFERENCE = r"^[A-Za-z0-9][A-Za-z0-9./-]*$"
@@ -50,35 +51,21 @@ class CommissionPatch(In):
 class CommissionIn(Asked, CommissionPatch):
     """A new commission; without a reference it takes the next of the year."""
 
-    customer_id = record_id(required=True, metadata={"example": 1})
-    title = Text(required=True, metadata={"example": "Twin-engine plant for a harbour launch"})
-    stage = fields.Enum(
-        Stage, by_value=True, load_default=Stage.ENQUIRY, metadata={"example": "agreed"}
-    )
-    price_basis = fields.Enum(
-        PriceBasis,
-        by_value=True,
-        load_default=PriceBasis.ESTIMATE,
-        metadata={"example": "estimate"},
-    )
+    NEEDED = ("customer_id", "title")
+    TAKEN = {"stage": Stage.ENQUIRY, "price_basis": PriceBasis.ESTIMATE}
 
 
-class CommissionOut(RecordOut):
+class CommissionOut(
+    show_columns(
+        Commission,
+        "customer_id reference title stage price_basis hourly_rate currency estimate_hours promised"
+        " public_notes private_notes",
+        estimate_hours=Hours(
+            most=MOST_HOURS, required=True, allow_none=True, attribute="estimate_minutes"
+        ),
+    )
+):
     """A commission."""
-
-    customer_id = fields.Integer(required=True)
-    reference = Words(required=True)
-    title = Words(required=True)
-    stage = fields.Enum(Stage, by_value=True, required=True)
-    price_basis = fields.Enum(PriceBasis, by_value=True, required=True)
-    hourly_rate = Money(required=True, allow_none=True)
-    currency = Words(required=True)
-    estimate_hours = Hours(
-        most=MOST_HOURS, required=True, allow_none=True, attribute="estimate_minutes"
-    )
-    promised = fields.Date(required=True, allow_none=True)
-    public_notes = Words(required=True, allow_none=True)
-    private_notes = Words(required=True, allow_none=True)
 
 
 class CommissionRow(CommissionOut):

@@ -2,8 +2,10 @@
 
 from marshmallow import validate
 
-from service.api.fields import LongText, Text, Words
-from service.api.schemas.base import Asked, In, RecordOut, page_of
+from service.api.fields import LongText, Text
+from service.api.schemas.base import Asked, In, page_of
+from service.api.schemas.columns import show_columns
+from service.records.models import Customer
 
 EMAIL = r"^[^@\s]+@[^@\s]+$"
 
@@ -27,17 +29,11 @@ class CustomerPatch(In):
 class CustomerIn(Asked, CustomerPatch):
     """A new customer."""
 
-    name = Text(required=True, metadata={"example": "R. Fenwick"})
+    NEEDED = ("name",)
 
 
-class CustomerOut(RecordOut):
+class CustomerOut(show_columns(Customer, "name email phone address private_notes")):
     """A customer."""
-
-    name = Words(required=True)
-    email = Words(required=True, allow_none=True)
-    phone = Words(required=True, allow_none=True)
-    address = Words(required=True, allow_none=True)
-    private_notes = Words(required=True, allow_none=True)
 
 
 CustomerPage = page_of(CustomerOut, "CustomerPage")

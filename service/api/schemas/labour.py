@@ -2,10 +2,12 @@
 
 from marshmallow import fields
 
-from service.api.fields import Day, LongText, Minutes, Words, YesOrNo
+from service.api.access import today
+from service.api.fields import Day, LongText, Minutes, YesOrNo
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
-from service.records.models import Operation
+from service.api.schemas.base import Asked, In, page_of, record_id
+from service.api.schemas.columns import show_columns
+from service.records.models import LabourEntry, Operation
 from service.records.models.labour import LONGEST_ENTRY
 
 
@@ -22,24 +24,16 @@ class LabourPatch(In):
 class LabourIn(Asked, LabourPatch):
     """New minutes at the bench; the day is today's unless it is given."""
 
+    NEEDED = ("operation", "minutes")
+    TAKEN = {"day": today, "billable": True}
+
     commission_id = record_id(required=True, metadata={"example": 1})
-    operation = fields.Enum(
-        Operation, by_value=True, required=True, metadata={"example": "drilling"}
-    )
-    minutes = Minutes(most=LONGEST_ENTRY, required=True, metadata={"example": "1h30"})
-    billable = YesOrNo(load_default=True, metadata={"example": True})
 
 
-class LabourOut(RecordOut):
+class LabourOut(
+    show_columns(LabourEntry, "commission_id operation minutes day note billable person")
+):
     """A labour entry."""
-
-    commission_id = fields.Integer(required=True)
-    operation = fields.Enum(Operation, by_value=True, required=True)
-    minutes = fields.Integer(required=True)
-    day = fields.Date(required=True)
-    note = Words(required=True, allow_none=True)
-    billable = fields.Boolean(required=True)
-    person = Words(required=True)
 
 
 LabourPage = page_of(LabourOut, "LabourPage")

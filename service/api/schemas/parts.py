@@ -2,11 +2,12 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import LongText, Moment, Text, Whole, Words
+from service.api.fields import LongText, Text, Whole
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, page_of, record_id
+from service.api.schemas.columns import show_columns
 from service.api.schemas.ports import PortIn, PortWrittenOut
-from service.records.models import Owner, PartState
+from service.records.models import Movement, Owner, Part, PartState
 
 MOST_PIECES = 100_000
 MOST_PORTS = 24
@@ -31,36 +32,24 @@ class PartPatch(In):
 class PartIn(Asked, PartPatch):
     """A part line, expected or received."""
 
+    NEEDED = ("name",)
+    TAKEN = {"owner": Owner.CUSTOMER, "quantity": 1, "ports": list}
+
     commission_id = record_id(required=True, metadata={"example": 1})
-    name = Text(required=True, metadata={"example": "Stop valve, 1/4 in, lever handle"})
-    owner = fields.Enum(
-        Owner, by_value=True, load_default=Owner.CUSTOMER, metadata={"example": "customer"}
-    )
-    quantity = quantity(load_default=1, metadata={"example": 1})
     place = Text(allow_none=True, load_default=None, metadata={"example": "shelf 3, box B"})
-    ports = fields.List(
-        fields.Nested(PortIn),
-        load_default=list,
-        validate=validate.Length(max=MOST_PORTS),
-    )
     state = fields.Enum(
         PartState, by_value=True, load_default=PartState.RECEIVED, metadata={"example": "received"}
     )
 
 
-class PartOut(RecordOut):
+class PartOut(
+    show_columns(
+        Part,
+        "commission_id split_from_id name owner quantity condition place state ports private_notes",
+        ports=fields.List(fields.Nested(PortWrittenOut), required=True),
+    )
+):
     """A part line."""
-
-    commission_id = fields.Integer(required=True)
-    split_from_id = fields.Integer(required=True, allow_none=True)
-    name = Words(required=True)
-    owner = fields.Enum(Owner, by_value=True, required=True)
-    quantity = fields.Integer(required=True)
-    condition = Words(required=True, allow_none=True)
-    place = Words(required=True, allow_none=True)
-    state = fields.Enum(PartState, by_value=True, required=True)
-    ports = fields.List(fields.Nested(PortWrittenOut), required=True)
-    private_notes = Words(required=True, allow_none=True)
 
 
 PartPage = page_of(PartOut, "PartPage")
@@ -85,19 +74,13 @@ class MovementIn(Asked):
     note = LongText(allow_none=True, load_default=None, metadata={"example": "for the dry fit"})
 
 
-class MovementOut(Out):
+class MovementOut(
+    show_columns(
+        Movement,
+        "id part_id from_state to_state from_place to_place quantity note moved_at moved_by",
+    )
+):
     """A movement; `part_id` is the line that moved, which is a new one when a line was split."""
-
-    id = fields.Integer(required=True)
-    part_id = fields.Integer(required=True)
-    from_state = fields.Enum(PartState, by_value=True, required=True, allow_none=True)
-    to_state = fields.Enum(PartState, by_value=True, required=True)
-    from_place = Words(required=True, allow_none=True)
-    to_place = Words(required=True, allow_none=True)
-    quantity = fields.Integer(required=True)
-    note = Words(required=True, allow_none=True)
-    moved_at = Moment(required=True)
-    moved_by = Words(required=True)
 
 
 MovementPage = page_of(MovementOut, "MovementPage")

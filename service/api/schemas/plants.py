@@ -29,8 +29,7 @@ class PlantPatch(In):
 class PlantIn(Asked, PlantPatch):
     """A new plant; pressures are gauge."""
 
-    name = Text(required=True, metadata={"example": "Harbour launch plant"})
-    working_pressure = field_in(graph.Plant, "working_pressure", stored=True)
+    NEEDED = ("name", "working_pressure")
 
 
 CONDITIONS = ("name", "working_pressure", "back_pressure", "feed_temperature")
@@ -104,11 +103,10 @@ class ItemIn(Asked, ItemPatch):
         ],
     }  # fmt: skip
 
+    NEEDED = ("name",)
+    TAKEN = {"ports": list}
+
     kind = fields.Enum(ItemKind, by_value=True, required=True, metadata={"example": "engine"})
-    name = Text(required=True, metadata={"example": "port engine"})
-    ports = fields.List(
-        fields.Nested(PortIn), load_default=list, validate=validate.Length(max=MOST_PORTS)
-    )
 
     @validates_schema
     def check_sections(self, data: dict[str, Any], **_: Any) -> None:

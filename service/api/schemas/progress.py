@@ -2,24 +2,19 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import Day, LongText, Moment, Text, Words, YesOrNo
+from service.api.access import today
+from service.api.fields import Day, LongText, Text, YesOrNo
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, Out, RecordOut, page_of, record_id
+from service.api.schemas.base import Asked, In, page_of, record_id
+from service.api.schemas.columns import show_columns
+from service.records.models import Picture, ProgressNote
 from service.records.models.progress import MOST_PICTURES
 
 
-class PictureOut(Out):
+class PictureOut(
+    show_columns(Picture, "id commission_id sha256 media_type width height size caption created_at")
+):
     """A picture; its bytes are at `/pictures/{id}/image`."""
-
-    id = fields.Integer(required=True)
-    commission_id = fields.Integer(required=True)
-    sha256 = Words(required=True)
-    media_type = Words(required=True)
-    width = fields.Integer(required=True)
-    height = fields.Integer(required=True)
-    size = fields.Integer(required=True)
-    caption = Words(required=True, allow_none=True)
-    created_at = Moment(required=True)
 
 
 class PictureQuery(In):
@@ -49,7 +44,7 @@ class ProgressIn(Asked):
 
     commission_id = record_id(required=True, metadata={"example": 1})
     text = LongText(required=True, metadata={"example": "Distribution block squared and drilled."})
-    day = Day(metadata={"example": "2026-11-12"})
+    day = Day(load_default=today, metadata={"example": "2026-11-12"})
     for_customer = YesOrNo(load_default=False, metadata={"example": True})
     decision_wanted = LongText(
         longest=2000,
@@ -65,17 +60,14 @@ class ProgressIn(Asked):
     )
 
 
-class ProgressOut(RecordOut):
+class ProgressOut(
+    show_columns(
+        ProgressNote,
+        "commission_id day text for_customer decision_wanted decision_answer answered_at person",
+    )
+):
     """A progress note."""
 
-    commission_id = fields.Integer(required=True)
-    day = fields.Date(required=True)
-    text = Words(required=True)
-    for_customer = fields.Boolean(required=True)
-    decision_wanted = Words(required=True, allow_none=True)
-    decision_answer = Words(required=True, allow_none=True)
-    answered_at = Moment(required=True, allow_none=True)
-    person = Words(required=True)
     pictures = fields.List(fields.Nested(PictureOut), required=True)
 
 

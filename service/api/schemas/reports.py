@@ -4,10 +4,11 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import Day, LongText, Moment, Text, Words
+from service.api.fields import Day, LongText, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
-from service.records.models import ReportState
+from service.api.schemas.base import Asked, In, page_of, record_id
+from service.api.schemas.columns import show_columns
+from service.records.models import Report, ReportState
 
 
 class ReportPatch(In):
@@ -28,9 +29,9 @@ class ReportPatch(In):
 class ReportIn(Asked, ReportPatch):
     """A new draft over a span of days."""
 
+    NEEDED = ("from_day", "to_day")
+
     commission_id = record_id(required=True, metadata={"example": 1})
-    from_day = Day(required=True, metadata={"example": "2026-11-01"})
-    to_day = Day(required=True, metadata={"example": "2026-11-14"})
     replaces = record_id(
         load_default=None,
         allow_none=True,
@@ -38,20 +39,15 @@ class ReportIn(Asked, ReportPatch):
     )
 
 
-class ReportOut(RecordOut):
+class ReportOut(
+    show_columns(
+        Report,
+        "commission_id number from_day to_day replaces headline next_steps state issued_at views"
+        " last_viewed_at",
+    )
+):
     """A report; `link` is shown when it is made, and is null ever after."""
 
-    commission_id = fields.Integer(required=True)
-    number = fields.Integer(required=True)
-    from_day = fields.Date(required=True)
-    to_day = fields.Date(required=True)
-    replaces = fields.Integer(required=True, allow_none=True)
-    headline = Words(required=True, allow_none=True)
-    next_steps = Words(required=True, allow_none=True)
-    state = fields.Enum(ReportState, by_value=True, required=True)
-    issued_at = Moment(required=True, allow_none=True)
-    views = fields.Integer(required=True)
-    last_viewed_at = Moment(required=True, allow_none=True)
     link = Words(required=True, allow_none=True, dump_default=None)
 
 

@@ -4,9 +4,10 @@ from marshmallow import fields
 
 from service.api.fields import Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, Out, page_of
+from service.api.schemas.base import Asked, page_of
 from service.api.schemas.calculations import ANY_MEMBERS
-from service.records.models import Scope
+from service.api.schemas.columns import show_columns
+from service.records.models import AuditLine, Scope, Token
 
 
 class TokenIn(Asked):
@@ -17,15 +18,8 @@ class TokenIn(Asked):
     expires_at = Moment(load_default=None, allow_none=True)
 
 
-class TokenOut(Out):
+class TokenOut(show_columns(Token, "id name scope created_at expires_at revoked_at")):
     """A token without its secret."""
-
-    id = fields.Integer(required=True)
-    name = Words(required=True)
-    scope = fields.Enum(Scope, by_value=True, required=True)
-    created_at = Moment(required=True)
-    expires_at = Moment(required=True, allow_none=True)
-    revoked_at = Moment(required=True, allow_none=True)
 
 
 class NewTokenOut(TokenOut):
@@ -37,15 +31,9 @@ class NewTokenOut(TokenOut):
 TokenPage = page_of(TokenOut, "TokenPage")
 
 
-class AuditOut(Out):
+class AuditOut(show_columns(AuditLine, "id at person action noun record_id")):
     """One audit line."""
 
-    id = fields.Integer(required=True)
-    at = Moment(required=True)
-    person = Words(required=True)
-    action = Words(required=True)
-    noun = Words(required=True)
-    record_id = fields.Integer(required=True)
     before = fields.Dict(required=True, allow_none=True, metadata=ANY_MEMBERS)
     after = fields.Dict(required=True, allow_none=True, metadata=ANY_MEMBERS)
 

@@ -6,7 +6,8 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.api.fields import LongText, Text, Words
-from service.api.schemas.base import In, Out, RecordOut
+from service.api.schemas.base import In, Out
+from service.api.schemas.columns import show_columns
 from service.api.schemas.commissions import currency_code
 from service.api.schemas.customers import EMAIL
 from service.quantities.wording import Measure
@@ -102,26 +103,25 @@ class LogoOut(Out):
     height = fields.Integer(required=True)
 
 
-class WorkshopOut(RecordOut):
+class WorkshopOut(
+    show_columns(
+        Workshop,
+        "name address email phone logo measure currency shelf",
+        logo=fields.Nested(LogoOut, required=True, allow_none=True),
+        shelf=fields.Function(
+            lambda workshop: list(whole_shelf(workshop.shelf)),
+            required=True,
+            metadata={
+                "type": "array",
+                "items": {"type": "string"},
+                "description": "every thread family, in the order of the shelf",
+                "example": EXAMPLE_SHELF,
+            },
+        ),
+    )
+):
     """The workshop; its tax is told to the owner only."""
 
-    name = Words(required=True)
-    address = Words(required=True, allow_none=True)
-    email = Words(required=True, allow_none=True)
-    phone = Words(required=True, allow_none=True)
-    logo = fields.Nested(LogoOut, required=True, allow_none=True)
-    measure = fields.Enum(Measure, by_value=True, required=True)
-    currency = Words(required=True)
-    shelf = fields.Function(
-        lambda workshop: list(whole_shelf(workshop.shelf)),
-        required=True,
-        metadata={
-            "type": "array",
-            "items": {"type": "string"},
-            "description": "every thread family, in the order of the shelf",
-            "example": EXAMPLE_SHELF,
-        },
-    )
     tax = fields.Nested(TaxOut, metadata={"description": "left out for whoever is not the owner"})
 
 

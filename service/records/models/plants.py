@@ -80,10 +80,7 @@ class Item(Versioned, Base):
     data: Mapped[dict[str, Any]] = mapped_column(sa.JSON)
 
     ports: Mapped[list["Port"]] = relationship(
-        back_populates="item",
-        order_by="Port.id",
-        cascade="all, delete-orphan",
-        lazy="selectin",
+        back_populates="item", order_by="Port.id", cascade="all, delete-orphan", lazy="selectin"
     )
 
     also_recorded: ClassVar = ("port_entries",)

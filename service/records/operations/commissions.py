@@ -10,9 +10,9 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from service.records.errors import Conflict
-from service.records.history import Signature, amend, check_version, enter
+from service.records.history import Signature, amend, enter
 from service.records.models import Commission, Customer, LabourEntry, Part
-from service.records.operations.lookup import get, require_named
+from service.records.operations.lookup import get_read, require_named
 from service.records.operations.workshop import get_workshop
 from service.records.plain_columns import plain, plain_hours
 
@@ -45,11 +45,6 @@ def list_commissions(
     return rows[:limit], rows[limit - 1]["id"] if len(rows) > limit else None
 
 
-def get_commission(session: Session, commission_id: int) -> Commission:
-    """One commission."""
-    return get(session, Commission, commission_id)
-
-
 def create_commission(
     session: Session,
     *,
@@ -80,8 +75,7 @@ def update_commission(
     session: Session, commission_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Commission:
     """Amend a commission."""
-    commission = get(session, Commission, commission_id)
-    check_version(commission, version, "commission")
+    commission = get_read(session, Commission, commission_id, version)
     if "customer_id" in changes:
         require_named(session, Customer, changes["customer_id"], field="customer_id")
     try:

@@ -2,19 +2,16 @@
 
 from typing import Any
 
-import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.history import Signature, amend, check_version, enter
+from service.records.history import Signature, amend, enter
 from service.records.models import Customer
-from service.records.operations.lookup import get, page
+from service.records.operations.lookup import Page, get_read, page
 
 
-def list_customers(
-    session: Session, *, cursor: int | None, limit: int
-) -> tuple[list[Customer], int | None]:
+def list_customers(session: Session, **asked: Any) -> Page[Customer]:
     """A page of customers, newest first."""
-    return page(session, sa.select(Customer), Customer, cursor=cursor, limit=limit)
+    return page(session, Customer, **asked)
 
 
 def create_customer(session: Session, *, signed: Signature, **particulars: Any) -> Customer:
@@ -28,7 +25,6 @@ def update_customer(
     session: Session, customer_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Customer:
     """Amend a customer."""
-    customer = get(session, Customer, customer_id)
-    check_version(customer, version, "customer")
+    customer = get_read(session, Customer, customer_id, version)
     amend(session, customer, changes, signed=signed)
     return customer

@@ -3,45 +3,32 @@
 import datetime as dt
 from typing import Any
 
-import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.errors import Refused
-from service.records.history import Signature, amend, check_version, enter
-from service.records.models import Commission, LabourEntry, Operation
-from service.records.operations.lookup import get, page, require_named
+from service.records.history import Signature, amend, enter
+from service.records.models import Commission, LabourEntry
+from service.records.operations.lookup import Page, get_read, page, require_named
 
 
 def list_labour(
     session: Session,
     *,
-    cursor: int | None,
-    limit: int,
-    commission_id: int | None = None,
-    operation: Operation | None = None,
     from_day: dt.date | None = None,
     to_day: dt.date | None = None,
-) -> tuple[list[LabourEntry], int | None]:
-    """A page of labour entries, newest first."""
-    statement = sa.select(LabourEntry)
-    if commission_id is not None:
-        statement = statement.where(LabourEntry.commission_id == commission_id)
-    if operation is not None:
-        statement = statement.where(LabourEntry.operation == operation)
+    **asked: Any,
+) -> Page[LabourEntry]:
+    """A page of labour entries, newest first, perhaps of one `commission_id` or `operation`."""
+    span = []
     if from_day is not None:
-        statement = statement.where(LabourEntry.day >= from_day)
+        span.append(LabourEntry.day >= from_day)
     if to_day is not None:
-        statement = statement.where(LabourEntry.day <= to_day)
-    return page(session, statement, LabourEntry, cursor=cursor, limit=limit)
+        span.append(LabourEntry.day <= to_day)
+    return page(session, LabourEntry, *span, **asked)
 
 
 def log_labour(
-    session: Session,
-    *,
-    commission_id: int,
-    day: dt.date,
-    signed: Signature,
-    **particulars: Any,
+    session: Session, *, commission_id: int, day: dt.date, signed: Signature, **particulars: Any
 ) -> LabourEntry:
     """Log minutes of one operation on one day."""
     require_named(session, Commission, commission_id, field="commission_id")
@@ -55,8 +42,7 @@ def update_labour(
     session: Session, entry_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> LabourEntry:
     """Correct a labour entry; the audit line keeps what stood before."""
-    entry = get(session, LabourEntry, entry_id)
-    check_version(entry, version, "labour entry")
+    entry = get_read(session, LabourEntry, entry_id, version)
     if "day" in changes:
         _refuse_far_future(changes["day"], signed)
     amend(session, entry, changes, signed=signed)

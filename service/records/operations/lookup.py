@@ -1,14 +1,18 @@
 """Finding one record by its number, and reading a list a page at a time."""
 
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.database import Base
 from service.records.errors import NotFound, Refused
+from service.records.history import check_version
 
 Record = TypeVar("Record", bound=Base)
+Aged = TypeVar("Aged", bound=Any)  # a record that bears a version
+Page: TypeAlias = tuple[list[Record], int | None]
+"""Some records of a list, and the cursor of what follows them."""
 
 NOUNS = {
     "audit_lines": "audit line",
@@ -24,9 +28,9 @@ def noun_of(model: type[Base]) -> str:
     return NOUNS.get(name, name.removesuffix("s"))
 
 
-def get(session: Session, model: type[Record], record_id: int) -> Record:
+def get(session: Session, model: type[Record], record_id: int, *, locked: bool = False) -> Record:
     """The record with this number; raise `NotFound` when there is none."""
-    record = session.get(model, record_id)
+    record = session.get(model, record_id, with_for_update=locked)
     if record is None:
         raise NotFound(noun_of(model))
     return record
@@ -34,9 +38,20 @@ def get(session: Session, model: type[Record], record_id: int) -> Record:
 
 def hold(session: Session, model: type[Record], record_id: int) -> Record:
     """The record, locked until the transaction ends: what is judged by it stays true meanwhile."""
-    record = session.get(model, record_id, with_for_update=True)
-    if record is None:
-        raise NotFound(noun_of(model))
+    return get(session, model, record_id, locked=True)
+
+
+def get_read(
+    session: Session,
+    model: type[Aged],
+    record_id: int,
+    version: int | None,
+    *,
+    locked: bool = False,
+) -> Aged:
+    """The record to be changed; raise `Stale` when the asker read another version of it."""
+    record = get(session, model, record_id, locked=locked)
+    check_version(record, version, noun_of(model))
     return record
 
 
@@ -51,9 +66,21 @@ def require_named(session: Session, model: type[Record], record_id: int, *, fiel
 
 
 def page(
-    session: Session, statement: sa.Select[Any], model: type[Any], *, cursor: int | None, limit: int
-) -> tuple[list[Any], int | None]:
-    """The newest `limit` records below `cursor`, and the cursor of the next page or None."""
+    session: Session,
+    model: type[Any],
+    *conditions: sa.ColumnElement[bool],
+    cursor: int | None,
+    limit: int,
+    **equal: Any,
+) -> Page[Any]:
+    """The newest `limit` records below `cursor`, and the cursor of the next page or None.
+
+    `equal` are the values of columns that are wanted; one of None wants nothing.
+    """
+    statement = sa.select(model).where(*conditions)
+    for name, value in equal.items():
+        if value is not None:
+            statement = statement.where(getattr(model, name) == value)
     if cursor is not None:
         statement = statement.where(model.id < cursor)
     rows = list(session.scalars(statement.order_by(model.id.desc()).limit(limit + 1)))

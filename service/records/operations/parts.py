@@ -6,9 +6,9 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.errors import Refused
-from service.records.history import Signature, amend, check_version, enter, write_line
+from service.records.history import Signature, amend, enter, write_line
 from service.records.models import Commission, Item, Movement, Owner, Part, PartState
-from service.records.operations.lookup import get, hold, page, require_named
+from service.records.operations.lookup import Page, get, get_read, hold, page, require_named
 
 MOVES: dict[PartState, set[PartState]] = {
     PartState.EXPECTED: {PartState.RECEIVED, PartState.LOST},
@@ -27,42 +27,19 @@ EXPLAINED = {PartState.SPOILED, PartState.LOST, PartState.USED_UP}
 """States in which a customer's property has gone: a note must say how."""
 
 
-def list_parts(
-    session: Session,
-    *,
-    cursor: int | None,
-    limit: int,
-    commission_id: int | None = None,
-    state: PartState | None = None,
-    owner: Owner | None = None,
-) -> tuple[list[Part], int | None]:
-    """A page of part lines, newest first."""
-    statement = sa.select(Part)
-    if commission_id is not None:
-        statement = statement.where(Part.commission_id == commission_id)
-    if state is not None:
-        statement = statement.where(Part.state == state)
-    if owner is not None:
-        statement = statement.where(Part.owner == owner)
-    return page(session, statement, Part, cursor=cursor, limit=limit)
+def list_parts(session: Session, **asked: Any) -> Page[Part]:
+    """A page of part lines, newest first, perhaps of one `commission_id`, `state` or `owner`."""
+    return page(session, Part, **asked)
 
 
-def list_movements(
-    session: Session, part_id: int, *, cursor: int | None, limit: int
-) -> tuple[list[Movement], int | None]:
+def list_movements(session: Session, part_id: int, **asked: Any) -> Page[Movement]:
     """A page of one part line's movements, newest first."""
     get(session, Part, part_id)
-    statement = sa.select(Movement).where(Movement.part_id == part_id)
-    return page(session, statement, Movement, cursor=cursor, limit=limit)
+    return page(session, Movement, part_id=part_id, **asked)
 
 
 def receive_part(
-    session: Session,
-    *,
-    commission_id: int,
-    state: PartState,
-    signed: Signature,
-    **particulars: Any,
+    session: Session, *, commission_id: int, state: PartState, signed: Signature, **particulars: Any
 ) -> Part:
     """Enter a part line and its first movement."""
     require_named(session, Commission, commission_id, field="commission_id")
@@ -78,8 +55,7 @@ def update_part(
     session: Session, part_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Part:
     """Amend what is known of a part line; its state and place change by movements only."""
-    part = get(session, Part, part_id)
-    check_version(part, version, "supplied part")
+    part = get_read(session, Part, part_id, version)
     if "quantity" in changes and part.state not in {PartState.EXPECTED, PartState.RECEIVED}:
         raise Refused(
             "The quantity was counted in; move some of the line instead.", field="quantity"

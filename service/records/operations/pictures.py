@@ -1,5 +1,7 @@
 """Pictures: entering a cleaned photograph that already lies in the blob store."""
 
+from typing import Any
+
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
@@ -9,16 +11,7 @@ from service.records.operations.lookup import require_named
 
 
 def enter_picture(
-    session: Session,
-    *,
-    commission_id: int,
-    sha256: str,
-    media_type: str,
-    width: int,
-    height: int,
-    size: int,
-    caption: str | None,
-    signed: Signature,
+    session: Session, *, commission_id: int, sha256: str, signed: Signature, **particulars: Any
 ) -> Picture:
     """Enter a picture of a commission; the same picture again gives the record it already has."""
     require_named(session, Commission, commission_id, field="commission_id")
@@ -28,14 +21,7 @@ def enter_picture(
     if present is not None:
         return present
     picture = Picture(
-        commission_id=commission_id,
-        sha256=sha256,
-        media_type=media_type,
-        width=width,
-        height=height,
-        size=size,
-        caption=caption,
-        created_at=signed.now,
+        commission_id=commission_id, sha256=sha256, created_at=signed.now, **particulars
     )
     session.add(picture)
     session.flush()  # the audit line needs the new id

@@ -11,22 +11,19 @@ from sqlalchemy.orm import Session
 
 from service.plant.workable import require_workable
 from service.records.errors import Conflict, Refused
-from service.records.history import Signature, amend, check_version, enter, strike
+from service.records.history import Signature, amend, enter, strike
 from service.records.kit_files import kit_of
 from service.records.models import Commission, Gender, Item, Joint, Part, Plant, Port
-from service.records.operations.lookup import get, hold, page, require_named
+from service.records.operations.lookup import Page, get, get_read, hold, page, require_named
 from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
 
 MOST_ITEMS = 500
 
 
-def list_plants(
-    session: Session, commission_id: int, *, cursor: int | None, limit: int
-) -> tuple[list[Plant], int | None]:
+def list_plants(session: Session, commission_id: int, **asked: Any) -> Page[Plant]:
     """A page of a commission's plants, newest first."""
     get(session, Commission, commission_id)
-    statement = sa.select(Plant).where(Plant.commission_id == commission_id)
-    return page(session, statement, Plant, cursor=cursor, limit=limit)
+    return page(session, Plant, commission_id=commission_id, **asked)
 
 
 def create_plant(
@@ -44,20 +41,16 @@ def update_plant(
     session: Session, plant_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Plant:
     """Amend a plant; no boiler's stated pressure may be passed."""
-    plant = hold(session, Plant, plant_id)
-    check_version(plant, version, "plant")
+    plant = get_read(session, Plant, plant_id, version, locked=True)
     amend(session, plant, changes, signed=signed)
     _check_items(session, plant, items_of(session, plant_id))
     return plant
 
 
-def list_items(
-    session: Session, plant_id: int, *, cursor: int | None, limit: int
-) -> tuple[list[Item], int | None]:
+def list_items(session: Session, plant_id: int, **asked: Any) -> Page[Item]:
     """A page of a plant's items, newest first."""
     get(session, Plant, plant_id)
-    statement = sa.select(Item).where(Item.plant_id == plant_id)
-    return page(session, statement, Item, cursor=cursor, limit=limit)
+    return page(session, Item, plant_id=plant_id, **asked)
 
 
 def items_of(session: Session, plant_id: int) -> list[Item]:
@@ -100,8 +93,7 @@ def update_item(
 
     `data` holds the sections that change; a section is replaced whole.
     """
-    item = get(session, Item, item_id)
-    check_version(item, version, "item")
+    item = get_read(session, Item, item_id, version)
     plant = hold(session, Plant, item.plant_id)
     _check_part(session, plant, changes.get("part_id"))
     _refuse_strange_sections(item, data)
@@ -118,21 +110,17 @@ def update_item(
 
 def delete_item(session: Session, item_id: int, *, version: int | None, signed: Signature) -> None:
     """Take an item out of the plan; refused while one of its ports is joined."""
-    item = get(session, Item, item_id)
-    check_version(item, version, "item")
+    item = get_read(session, Item, item_id, version)
     hold(session, Plant, item.plant_id)
     if joints := _joints_at(session, [port.id for port in item.ports]):
         raise Conflict(f"Joint {joints[0].id} uses this item; take the joint out first.")
     strike(session, item, signed=signed)
 
 
-def list_joints(
-    session: Session, plant_id: int, *, cursor: int | None, limit: int
-) -> tuple[list[Joint], int | None]:
+def list_joints(session: Session, plant_id: int, **asked: Any) -> Page[Joint]:
     """A page of a plant's joints, newest first."""
     get(session, Plant, plant_id)
-    statement = sa.select(Joint).where(Joint.plant_id == plant_id)
-    return page(session, statement, Joint, cursor=cursor, limit=limit)
+    return page(session, Joint, plant_id=plant_id, **asked)
 
 
 def joints_of(session: Session, plant_id: int) -> list[Joint]:
@@ -161,8 +149,7 @@ def update_joint(
     session: Session, joint_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Joint:
     """Amend how a joint points, or its notes."""
-    joint = get(session, Joint, joint_id)
-    check_version(joint, version, "joint")
+    joint = get_read(session, Joint, joint_id, version)
     amend(session, joint, changes, signed=signed)
     read_joint_angles(joint)
     return joint
@@ -172,8 +159,7 @@ def delete_joint(
     session: Session, joint_id: int, *, version: int | None, signed: Signature
 ) -> None:
     """Take a joint out of the plan."""
-    joint = get(session, Joint, joint_id)
-    check_version(joint, version, "joint")
+    joint = get_read(session, Joint, joint_id, version)
     strike(session, joint, signed=signed)
 
 

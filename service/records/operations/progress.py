@@ -7,32 +7,20 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.errors import Refused
-from service.records.history import Signature, amend, check_version, enter
+from service.records.history import Signature, amend, enter
 from service.records.models import Commission, Picture, ProgressNote
-from service.records.operations.lookup import get, page, require_named
+from service.records.operations.lookup import Page, get_read, page, require_named
+
+IS_OPEN = sa.and_(ProgressNote.decision_wanted.is_not(None), ProgressNote.answered_at.is_(None))
+"""A question that has no answer yet."""
 
 
 def list_progress(
-    session: Session,
-    *,
-    cursor: int | None,
-    limit: int,
-    commission_id: int | None = None,
-    for_customer: bool | None = None,
-    open_decision: bool | None = None,
-) -> tuple[list[ProgressNote], int | None]:
-    """A page of progress notes, newest first."""
-    statement = sa.select(ProgressNote)
-    if commission_id is not None:
-        statement = statement.where(ProgressNote.commission_id == commission_id)
-    if for_customer is not None:
-        statement = statement.where(ProgressNote.for_customer == for_customer)
-    if open_decision is not None:
-        is_open = sa.and_(
-            ProgressNote.decision_wanted.is_not(None), ProgressNote.answered_at.is_(None)
-        )
-        statement = statement.where(is_open if open_decision else sa.not_(is_open))
-    return page(session, statement, ProgressNote, cursor=cursor, limit=limit)
+    session: Session, *, open_decision: bool | None = None, **asked: Any
+) -> Page[ProgressNote]:
+    """A page of progress notes, newest first, perhaps of one `commission_id`, or `for_customer`."""
+    wanted = {None: (), True: (IS_OPEN,), False: (sa.not_(IS_OPEN),)}[open_decision]
+    return page(session, ProgressNote, *wanted, **asked)
 
 
 def post_progress(
@@ -57,8 +45,7 @@ def update_progress(
     session: Session, note_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> ProgressNote:
     """Correct a note, or record the customer's answer to its question."""
-    note = get(session, ProgressNote, note_id)
-    check_version(note, version, "progress note")
+    note = get_read(session, ProgressNote, note_id, version)
     if "pictures" in changes:
         _check_pictures(session, note.commission_id, changes["pictures"])
         changes["picture_ids"] = changes.pop("pictures")
@@ -78,35 +65,23 @@ def update_progress(
 
 def open_decisions(session: Session, commission_id: int) -> list[ProgressNote]:
     """The questions to the customer that have no answer yet, oldest first."""
-    return list(
-        session.scalars(
-            sa.select(ProgressNote)
-            .where(
-                ProgressNote.commission_id == commission_id,
-                ProgressNote.for_customer,
-                ProgressNote.decision_wanted.is_not(None),
-                ProgressNote.answered_at.is_(None),
-            )
-            .order_by(ProgressNote.day, ProgressNote.id)
-        )
-    )
+    return _for_customer(session, commission_id, IS_OPEN)
 
 
 def notes_for_customer(
     session: Session, commission_id: int, *, from_day: dt.date, to_day: dt.date
 ) -> list[ProgressNote]:
     """The notes of a span of days that the customer may read, in the order of the days."""
-    return list(
-        session.scalars(
-            sa.select(ProgressNote)
-            .where(
-                ProgressNote.commission_id == commission_id,
-                ProgressNote.for_customer,
-                ProgressNote.day.between(from_day, to_day),
-            )
-            .order_by(ProgressNote.day, ProgressNote.id)
-        )
+    return _for_customer(session, commission_id, ProgressNote.day.between(from_day, to_day))
+
+
+def _for_customer(
+    session: Session, commission_id: int, which: sa.ColumnElement[bool]
+) -> list[ProgressNote]:
+    statement = sa.select(ProgressNote).where(
+        ProgressNote.commission_id == commission_id, ProgressNote.for_customer, which
     )
+    return list(session.scalars(statement.order_by(ProgressNote.day, ProgressNote.id)))
 
 
 def _check_private_question(for_customer: bool, decision_wanted: str | None) -> None:

@@ -13,16 +13,10 @@ from zoneinfo import ZoneInfo
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.models import (
-    Customer,
-    LabourEntry,
-    Picture,
-    ProgressNote,
-    Report,
-)
+from service.records.models import Customer, LabourEntry, ProgressNote, Report
 from service.records.operations.lookup import get
 from service.records.operations.progress import notes_for_customer, open_decisions
-from service.records.operations.summaries import Summary, summarise
+from service.records.operations.summaries import Summary, minutes_by_operation, summarise
 from service.records.operations.workshop import get_workshop
 
 
@@ -62,12 +56,13 @@ def _letterhead(session: Session) -> dict[str, Any]:
     workshop = get_workshop(session)
     return {
         "workshop": workshop.name,
-        "address": workshop.address,
-        "email": workshop.email,
-        "phone": workshop.phone,
-        "logo": workshop.logo,
+        **_members(workshop, "address", "email", "phone", "logo"),
         "measure": workshop.measure.value,
     }
+
+
+def _members(record: Any, *names: str) -> dict[str, Any]:
+    return {name: getattr(record, name) for name in names}
 
 
 def digest_content(content: dict[str, Any]) -> str:
@@ -80,17 +75,10 @@ def _show_note(note: ProgressNote) -> dict[str, Any]:
     return {
         "day": note.day.isoformat(),
         "text": note.text,
-        "pictures": [_show_picture(picture) for picture in note.pictures],
-    }
-
-
-def _show_picture(picture: Picture) -> dict[str, Any]:
-    return {
-        "sha256": picture.sha256,
-        "media_type": picture.media_type,
-        "width": picture.width,
-        "height": picture.height,
-        "caption": picture.caption,
+        "pictures": [
+            _members(picture, "sha256", "media_type", "width", "height", "caption")
+            for picture in note.pictures
+        ],
     }
 
 
@@ -127,31 +115,21 @@ def _begin(day: dt.date, zone: ZoneInfo) -> dt.datetime:
 
 
 def _hours(session: Session, report: Report, summary: Summary) -> dict[str, Any]:
-    by_operation = _minutes_in_span(session, report)
+    by_operation = minutes_by_operation(  # what is not charged is not shown
+        session,
+        LabourEntry.commission_id == report.commission_id,
+        LabourEntry.billable,
+        LabourEntry.day.between(report.from_day, report.to_day),
+    )
     return {
-        "minutes_in_span": sum(minutes for _, minutes in by_operation),
+        "minutes_in_span": sum(by_operation.values()),
         "minutes_to_date": summary.billable_minutes,
         "estimate_minutes": summary.commission.estimate_minutes,
         "by_operation": [
             {"operation": operation.replace("_", " "), "minutes": minutes}
-            for operation, minutes in by_operation
+            for operation, minutes in by_operation.items()
         ],
         "labour_to_date": None if summary.labour_value is None else str(summary.labour_value),
         "estimate_value": None if summary.estimate_value is None else str(summary.estimate_value),
         "currency": summary.commission.currency,
     }
-
-
-def _minutes_in_span(session: Session, report: Report) -> list[tuple[str, int]]:
-    """Billable minutes of the span by operation, most first: what is not charged is not shown."""
-    rows = session.execute(
-        sa.select(LabourEntry.operation, sa.func.sum(LabourEntry.minutes))
-        .where(
-            LabourEntry.commission_id == report.commission_id,
-            LabourEntry.billable,
-            LabourEntry.day.between(report.from_day, report.to_day),
-        )
-        .group_by(LabourEntry.operation)
-        .order_by(sa.func.sum(LabourEntry.minutes).desc(), LabourEntry.operation)
-    )
-    return [(operation.value, int(minutes)) for operation, minutes in rows]

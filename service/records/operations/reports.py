@@ -8,27 +8,15 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.errors import Conflict, Refused
-from service.records.history import Signature, amend, check_version, enter
+from service.records.history import Signature, amend, enter
 from service.records.models import Commission, Report, ReportState
-from service.records.operations.lookup import get, page, require_named
+from service.records.operations.lookup import Page, get_read, page, require_named
 from service.records.operations.tokens import digest
 
 
-def list_reports(
-    session: Session,
-    *,
-    cursor: int | None,
-    limit: int,
-    commission_id: int | None = None,
-    state: ReportState | None = None,
-) -> tuple[list[Report], int | None]:
-    """A page of reports, newest first."""
-    statement = sa.select(Report)
-    if commission_id is not None:
-        statement = statement.where(Report.commission_id == commission_id)
-    if state is not None:
-        statement = statement.where(Report.state == state)
-    return page(session, statement, Report, cursor=cursor, limit=limit)
+def list_reports(session: Session, **asked: Any) -> Page[Report]:
+    """A page of reports, newest first, perhaps of one `commission_id` or `state`."""
+    return page(session, Report, **asked)
 
 
 def draft_report(
@@ -59,8 +47,7 @@ def update_report(
     session: Session, report_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Report:
     """Amend a draft; an issued report never changes."""
-    report = get(session, Report, report_id)
-    check_version(report, version, "report")
+    report = get_read(session, Report, report_id, version)
     _refuse_unless_draft(report)
     from_day = changes.get("from_day", report.from_day)
     if changes.get("to_day", report.to_day) < from_day:
@@ -79,21 +66,12 @@ def issue_report(
     signed: Signature,
 ) -> tuple[Report, str]:
     """Freeze a draft with the content and document the owner has read; returns the new secret."""
-    report = get(session, Report, report_id)
-    check_version(report, version, "report")
+    report = get_read(session, Report, report_id, version)
     _refuse_unless_draft(report)
     secret = make_secret()
     report.content, report.link_hash = content, digest(secret)
-    amend(
-        session,
-        report,
-        {
-            "state": ReportState.ISSUED,
-            "document_sha256": document_sha256,
-            "issued_at": signed.now,
-        },
-        signed=signed,
-    )
+    issued = {"document_sha256": document_sha256, "issued_at": signed.now}
+    amend(session, report, {"state": ReportState.ISSUED, **issued}, signed=signed)
     return report, secret
 
 
@@ -101,8 +79,7 @@ def relink_report(
     session: Session, report_id: int, *, version: int | None, signed: Signature
 ) -> tuple[Report, str]:
     """A new link for a report; the old one opens nothing any more."""
-    report = get(session, Report, report_id)
-    check_version(report, version, "report")
+    report = get_read(session, Report, report_id, version)
     if report.state is ReportState.REVOKED:
         raise Conflict("This report was revoked; draft a new one.", code="report-revoked")
     secret = make_secret()
@@ -114,8 +91,7 @@ def revoke_report(
     session: Session, report_id: int, *, version: int | None, signed: Signature
 ) -> Report:
     """Close a report's link for good."""
-    report = get(session, Report, report_id)
-    check_version(report, version, "report")
+    report = get_read(session, Report, report_id, version)
     amend(session, report, {"state": ReportState.REVOKED, "link_hash": None}, signed=signed)
     return report
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
@@ -34,7 +35,7 @@ class Summary:
 def summarise(session: Session, commission_id: int) -> Summary:
     """Add a commission up."""
     commission = get(session, Commission, commission_id)
-    by_operation = _minutes_by_operation(session, commission_id)
+    by_operation = minutes_by_operation(session, LabourEntry.commission_id == commission_id)
     billable = _billable_minutes(session, commission_id)
     estimate = commission.estimate_minutes
     return Summary(
@@ -58,10 +59,11 @@ def price(minutes: int, hourly_rate: Decimal | None) -> Decimal | None:
     return (Decimal(minutes) * hourly_rate / 60).quantize(PENNY, ROUND_HALF_UP)
 
 
-def _minutes_by_operation(session: Session, commission_id: int) -> dict[str, int]:
+def minutes_by_operation(session: Session, *which: Any) -> dict[str, int]:
+    """The minutes of some entries by operation, most first."""
     rows = session.execute(
         sa.select(LabourEntry.operation, sa.func.sum(LabourEntry.minutes))
-        .where(LabourEntry.commission_id == commission_id)
+        .where(*which)
         .group_by(LabourEntry.operation)
         .order_by(sa.func.sum(LabourEntry.minutes).desc(), LabourEntry.operation)
     )

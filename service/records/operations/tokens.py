@@ -4,6 +4,7 @@ import datetime as dt
 import hashlib
 import secrets
 from dataclasses import dataclass
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
@@ -12,17 +13,15 @@ from service.records.errors import Refused
 from service.records.history import Signature, write_line
 from service.records.models import Scope, Token, Workshop
 from service.records.models.workshop import THE_ONE
-from service.records.operations.lookup import get, page
+from service.records.operations.lookup import Page, get, page
 from service.records.operations.workshop import Custom
 
 PREFIX = "cbx_"
 
 
-def list_tokens(
-    session: Session, *, cursor: int | None, limit: int
-) -> tuple[list[Token], int | None]:
+def list_tokens(session: Session, **asked: Any) -> Page[Token]:
     """A page of tokens, newest first; their secrets are not kept anywhere."""
-    return page(session, sa.select(Token), Token, cursor=cursor, limit=limit)
+    return page(session, Token, **asked)
 
 
 def any_token(session: Session) -> bool:

@@ -10,11 +10,11 @@ from service.engineering.kit import Kit
 from service.engineering.threads.catalogue import families
 from service.quantities.wording import Measure
 from service.records.errors import Refused
-from service.records.history import Signature, amend, check_version
+from service.records.history import Signature, amend
 from service.records.kit_files import kit_of
 from service.records.models import Workshop
 from service.records.models.workshop import THE_ONE
-from service.records.operations.lookup import get
+from service.records.operations.lookup import get, get_read
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +35,7 @@ def update_workshop(
     session: Session, *, version: int | None, signed: Signature, **changes: Any
 ) -> Workshop:
     """Amend the workshop."""
-    workshop = get_workshop(session)
-    check_version(workshop, version, "workshop")
+    workshop = get_read(session, Workshop, THE_ONE, version)
     if "shelf" in changes:
         _check_shelf(changes["shelf"])
     amend(session, workshop, changes, signed=signed)
