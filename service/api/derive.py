@@ -6,9 +6,9 @@ that a body does not have are `without`; fields that are read in their own way c
 What goes out is named one by one, so that nothing inner is shown by accident.
 """
 
-from collections.abc import Collection, Mapping
-from dataclasses import MISSING
-from typing import Any
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import MISSING, replace
+from typing import Any, get_args, get_origin
 
 from marshmallow import Schema, fields, post_load
 
@@ -24,8 +24,8 @@ from service.api.quantity_fields import (
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import refusing
 from service.api.vocabularies import Term, find_vocabulary
-from service.engineering.findings import Band
-from service.engineering.given import FIGURES, GivenField, given_fields
+from service.engineering.findings import Band, Unit
+from service.engineering.given import FIGURES, GivenField, find_field, given_fields
 from service.engineering.saying import Said, number
 from service.engineering.threads.catalogue import Thread
 from service.quantities import Kind, read_given, show_figure, word
@@ -68,34 +68,59 @@ def schema_stored(
 
 def schema_out(
     thing: type,
-    names: Collection[str],
+    names: str,
     *,
     stored: bool = False,
-    fine: Collection[str] = (),
-    instead: Mapping[str, fields.Field[Any]] | None = None,
+    fine: str = "",
+    **instead: type[Schema] | fields.Field[Any],
 ) -> type[Schema]:
     """The schema of an answer that shows the named fields of a thing, and no other.
 
-    `stored`: of a thing that was kept as written, with null for what was left out. `fine` are
-    lengths read with a micrometer.
+    A name may stand for something further in: `drill=drill.name`. `stored`: of a thing that was
+    kept as written, with null for what was left out. `fine` are lengths read with a micrometer.
+    `instead` are the schemas of what is a thing itself, and fields shown in their own way.
     """
+    members = fields_out(thing, names.split(), stored=stored, fine=fine.split(), **instead)
     kept = "Data" if stored else ""
-    members = fields_out(thing, names, stored=stored, fine=fine) | dict(instead or {})
     return type(f"{thing.__name__}{kept}Out", (Out,), {"__doc__": thing.__doc__, **members})
 
 
 def fields_out(
-    thing: type, names: Collection[str], *, stored: bool = False, fine: Collection[str] = ()
+    thing: type,
+    names: Iterable[str],
+    *,
+    stored: bool = False,
+    fine: Collection[str] = (),
+    **instead: type[Schema] | fields.Field[Any],
 ) -> dict[str, fields.Field[Any]]:
     """The fields of an answer for the named fields of a thing."""
-    known = {each.name: each for each in given_fields(thing)}
-    return {name: _show(known[name], stored, name in fine) for name in names}
+    shown: dict[str, fields.Field[Any]] = {}
+    for name, _, path in (said.partition("=") for said in names):
+        own = instead.get(name)
+        if isinstance(own, fields.Field):
+            shown[name] = own
+            continue
+        each = _reach(thing, path or name)
+        presence: dict[str, Any] = {"required": True, "attribute": path or None}
+        if each.may_lack or (stored and each.unit in KINDS and each.default is not MISSING):
+            presence |= {"allow_none": True, "dump_default": None}
+        shown[name] = _show(each, own, stored, name in fine, **presence)
+    return shown
+
+
+def _reach(thing: type, path: str) -> GivenField:
+    """The field at the end of a path; it may lack where anything on the way may."""
+    first, _, rest = path.partition(".")
+    each = find_field(thing, first)
+    if not rest:
+        return each
+    last = _reach(each.kind, rest)
+    return replace(last, may_lack=last.may_lack or each.may_lack)
 
 
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
     """The field of a body for one field of a thing."""
-    each = next(each for each in given_fields(thing) if each.name == name)
-    return _field(each, stored=stored, **kwargs)
+    return _field(find_field(thing, name), stored=stored, **kwargs)
 
 
 def _make(thing: type, data: Mapping[str, Any]) -> Any:
@@ -154,22 +179,29 @@ _EXAMPLES: dict[Kind, str] = {
 """What to write where the field itself gives no example."""
 
 
-def _show(each: GivenField, stored: bool, is_fine: bool) -> fields.Field[Any]:
-    """The field of an answer; of a thing as it was kept, what was left out is null."""
-    lacks = each.may_lack or (stored and each.unit in KINDS and each.default is not MISSING)
-    presence: dict[str, Any] = {"required": True}
-    if lacks:
-        presence |= {"allow_none": True, "dump_default": None}
+def _show(
+    each: GivenField, schema: type[Schema] | None, is_stored: bool, is_fine: bool, **presence: Any
+) -> fields.Field[Any]:
+    if get_origin(each.kind) is tuple and each.kind != Said:
+        item = replace(each, kind=get_args(each.kind)[0])
+        return fields.List(_show(item, schema, is_stored, is_fine), **presence)
+    if schema is not None:
+        return fields.Nested(schema, **presence)
     if each.choices:
         return Term(find_vocabulary(each.choices), **presence)
-    if each.unit is None or each.unit not in KINDS:
+    if each.unit is None or each.unit not in _WIRE_KINDS:
         return _SHOWN[each.kind](**presence)
-    kind = KINDS[each.unit]
-    if kind is Kind.PRESSURE and not stored:
+    kind = _WIRE_KINDS[each.unit]
+    if kind is Kind.PRESSURE and not is_stored:
         return (GaugeBandOut if each.kind is Band else GaugeOut)(**presence)
     return (BandOut if each.kind is Band else QuantityOut)(kind, fine=is_fine, **presence)
 
 
+_WIRE_KINDS: Mapping[Unit, Kind] = {
+    **KINDS,
+    "Pa stress": Kind.PRESSURE_DIFFERENCE,
+    "W/m": Kind.POWER,  # of one metre
+}
 _SHOWN: dict[type, type[fields.Field[Any]]] = {
     float: fields.Float,
     int: fields.Integer,

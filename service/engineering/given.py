@@ -8,7 +8,7 @@ derive from it how the field is read, described and refused; here only the range
 
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
-from functools import cache
+from functools import cache, cached_property
 from types import MappingProxyType, UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
@@ -127,6 +127,23 @@ def given_fields(kind: type) -> tuple[GivenField, ...]:
     """
     hints = get_type_hints(kind, include_extras=True)
     return tuple(_read_field(each, hints[each.name]) for each in fields(kind))
+
+
+def find_field(kind: type, name: str) -> GivenField:
+    """A field of a dataclass by its name, or a property, of which the annotation says all.
+
+    kind: the dataclass.
+    name: that of the field or property.
+    Returns: the field.
+    """
+    for each in given_fields(kind):
+        if each.name == name:
+            return each
+    found: Any = getattr(kind, name)
+    reckon = found.func if isinstance(found, cached_property) else found.fget
+    unset: Any = field()
+    unset.name = name
+    return _read_field(unset, get_type_hints(reckon, include_extras=True)["return"])
 
 
 def require_given(thing: Any) -> None:

@@ -32,7 +32,7 @@ class PlantIn(Asked, PlantPatch):
     NEEDED = ("name", "working_pressure")
 
 
-CONDITIONS = ("name", "working_pressure", "back_pressure", "feed_temperature")
+CONDITIONS = "name working_pressure back_pressure feed_temperature"
 
 
 class PlantOut(RecordOut, schema_out(graph.Plant, CONDITIONS, stored=True)):
@@ -121,20 +121,18 @@ class ItemIn(Asked, ItemPatch):
 
 EngineDataOut = schema_out(
     Engine,
-    (
-        "bore", "stroke", "cylinders", "acting", "speed", "cut_off", "clearance", "condensation",
-        "piston_rod", "diagram_factor", "exhaust_closure",
-    ),
+    "bore stroke cylinders acting speed cut_off clearance condensation piston_rod diagram_factor"
+    " exhaust_closure",
     stored=True,
-)  # fmt: skip
-BoilerDataOut = schema_out(graph.Boiler, ("inspector_pressure", "evaporation"), stored=True)
+)
+BoilerDataOut = schema_out(graph.Boiler, "inspector_pressure evaporation", stored=True)
 SafetyValveDataOut = schema_out(
     graph.SafetyValve,
-    ("set_pressure", "accumulation"),
+    "set_pressure accumulation seat lift seat_angle discharge_coefficient",
     stored=True,
-    instead=fields_out(MeasuredValve, SEAT, stored=True),
+    **fields_out(MeasuredValve, SEAT, stored=True),  # type: ignore[arg-type]
 )
-SteamWayOut = schema_out(graph.SteamWay, ("bore", "length", "loss"), stored=True)
+SteamWayOut = schema_out(graph.SteamWay, "bore length loss", stored=True)
 
 
 class ItemOut(RecordOut):
@@ -170,7 +168,7 @@ class JointIn(Asked, JointPatch):
     female_port_id = record_id(required=True, metadata={"example": 1})
 
 
-class JointOut(RecordOut, schema_out(graph.Joint, ("points_wanted", "points_found"), stored=True)):
+class JointOut(RecordOut, schema_out(graph.Joint, "points_wanted points_found", stored=True)):
     """A joint."""
 
     plant_id = fields.Integer(required=True)
