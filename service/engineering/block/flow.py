@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, pi, sqrt
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from service.engineering.block.layout import Layout
 from service.engineering.block.request import ENDS, BlockRequest, RunningCase
@@ -39,10 +39,10 @@ class PortDrop:
 
     case: str
     port: int  # index of the port in the request's ports
-    flow: float  # steam the port passes [kg/s]
-    drop: Band
-    """Pressure lost from inlet to port, with losses 40 % lower, as reckoned and higher [Pa]."""
-    velocity: float  # highest velocity on the way [m/s]
+    flow: Annotated[float, "kg/s"]  # steam the port passes
+    drop: Annotated[Band, "Pa difference"]
+    """Pressure lost from inlet to port, with losses 40 % lower, as reckoned and higher."""
+    velocity: Annotated[float, "m/s"]  # highest velocity on the way
 
 
 class Step(NamedTuple):

@@ -5,6 +5,7 @@ Indicative: a figure for the workshop, not the design of a pressure part.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 from service.engineering.block.block_findings import judge_block, write_workings
 from service.engineering.block.flow import PortDrop, find_drops, find_worst_drop
@@ -49,12 +50,12 @@ class Alternative:
     """Another bar that would do; lengths in metres."""
 
     section: Section
-    bore: float
-    length: float
-    engagement: float  # least full thread of any port
-    wall_least: float
-    drop: float  # greatest drop of any port in any case, as reckoned [Pa]
-    mass: float  # of the finished block [kg]
+    bore: Annotated[float, "m"]
+    length: Annotated[float, "m"]
+    engagement: Annotated[float, "m"]  # least full thread of any port
+    wall_least: Annotated[float, "m"]
+    drop: Annotated[float, "Pa difference"]  # greatest drop of any port in any case, as reckoned
+    mass: Annotated[float, "kg"]  # of the finished block
     why: Said  # what speaks for it, and why it came second
 
 
@@ -64,18 +65,21 @@ class BlockPlan:
 
     request: BlockRequest  # as settled: every port has its place
     section: Section  # the bar as it lies in the block
-    bore: float
-    length: float
-    bore_start: float
-    bore_end: float  # where the bore begins and ends at full diameter, from the left end [m]
-    engagement: float  # least full thread of any port [m]
+    bore: Annotated[float, "m"]
+    length: Annotated[float, "m"]
+    bore_start: Annotated[float, "m"]
+    bore_end: Annotated[float, "m"]
+    """Where the bore begins and ends at full diameter, from the left end."""
+    engagement: Annotated[float, "m"]  # least full thread of any port
     turns: float  # least full turns of any port
-    wall_least: float
+    wall_least: Annotated[float, "m"]
     walls: tuple[Wall, ...]  # the thinnest first
-    breakthrough: float  # least angle at which a cross hole meets the wall of the bore [rad]
-    drop: Band  # of the port that loses most: with losses 40 % lower, as reckoned and higher [Pa]
+    breakthrough: Annotated[float, "rad"]
+    """Least angle at which a cross hole meets the wall of the bore."""
+    drop: Annotated[Band, "Pa difference"]
+    """Of the port that loses most: with losses 40 % lower, as reckoned and higher."""
     drops: tuple[PortDrop, ...]
-    mass: float  # of the finished block [kg]
+    mass: Annotated[float, "kg"]  # of the finished block
     minutes: float  # of all the operations
     setting_out: tuple[Hole, ...]
     operations: tuple[Step, ...]

@@ -7,6 +7,7 @@ from front to back, z upwards. A round bar is set out from the planes that touch
 from dataclasses import dataclass
 from math import acos, floor, pi, sqrt
 from string import ascii_uppercase
+from typing import Annotated
 
 from service.engineering.block.layout import ROUNDING
 from service.engineering.block.request import ENDS, FACES, PLUG, BlockRequest, Place, Port
@@ -26,22 +27,23 @@ class Hole:
     purpose: str  # inlet, outlet, end port, plug or bore
     name: str  # what is screwed in; blank for none
     place: Place
-    x: float
-    y: float
-    z: float  # where the axis leaves its face, from the datum corner
+    x: Annotated[float, "m"]
+    y: Annotated[float, "m"]
+    z: Annotated[float, "m"]  # where the axis leaves its face, from the datum corner
     thread: Thread | None  # None for the bore
     drill: Drill  # tapping drill; of the bore its own
-    drilled_depth: float
+    drilled_depth: Annotated[float, "m"]
     """Of the tapping drill at full diameter, from the face (of a round bar from its flat)."""
-    full_thread: float = 0.0  # to cut, and the longest male that goes in; 0 for the bore
+    full_thread: Annotated[float, "m"] = 0.0
+    """To cut, and the longest male that goes in; 0 for the bore."""
     feed: Drill | None = None
     """The narrower drill down to the bore; None where the tapping drill runs right in."""
-    feed_depth: float = 0.0
+    feed_depth: Annotated[float, "m"] = 0.0
     """Of that drill, from the face to the middle of the bore; 0 where there is none."""
-    breakthrough: float | None = None
+    breakthrough: Annotated[float, "rad"] | None = None
     """Angle at which the hole meets the wall of the bore; None in an end."""
-    flat: float = 0.0  # width of the flat to mill on a round bar first; 0 for none
-    pointing: float | None = None
+    flat: Annotated[float, "m"] = 0.0  # width of the flat to mill on a round bar first; 0 for none
+    pointing: Annotated[float, "rad"] | None = None
     """Where the fitting is to point, clockwise from the right end, seen from outside."""
 
     @property
@@ -59,7 +61,7 @@ class Wall:
     """Metal left between two things [m]."""
 
     between: str
-    thickness: float
+    thickness: Annotated[float, "m"]
 
 
 def set_out(fit: Fit, request: BlockRequest, tappings: tuple[Tapping, ...]) -> tuple[Hole, ...]:

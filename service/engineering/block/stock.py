@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from math import pi, sqrt
-from typing import Literal, cast
+from typing import Annotated, Literal, cast
 
 from service.engineering.data_files import Row, need_number, read_table, read_unit
 from service.engineering.errors import UnknownName, require
@@ -25,8 +25,8 @@ class Section:
 
     name: str
     shape: Shape
-    width: float  # from front to back; the diameter of a round
-    height: float  # from bottom to top; the diameter of a round
+    width: Annotated[float, "m"]  # from front to back; the diameter of a round
+    height: Annotated[float, "m"]  # from bottom to top; the diameter of a round
     unit: Literal["in", "mm"] = "mm"  # what the bar is sized in, and so how it is set out
     materials: tuple[str, ...] = ()
     """Metals it is commonly kept in; none named: whatever is asked for."""
@@ -43,8 +43,8 @@ class Section:
         )
 
     @property
-    def area(self) -> float:
-        """Area of the section [m2]."""
+    def area(self) -> Annotated[float, "m2"]:
+        """Area of the section."""
         full = self.width * self.height
         return full * pi / 4 if self.shape == "round" else full
 

@@ -8,7 +8,7 @@ lower one.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log, sqrt
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
@@ -31,11 +31,11 @@ PRACTICE = "common practice"
 class Blowdown:
     """Boiling water leaving a boiler."""
 
-    flow: Band  # mass flow: in equilibrium, likely, and unflashed [kg/s]
-    emptying_time: Band  # time to lose the stated water [s]; low is the fastest
-    exit_pressure: float  # absolute pressure at the tightest place, in equilibrium [Pa]
-    exit_velocity: float  # velocity there, in equilibrium [m/s]
-    thrust: float  # push on the end of an open pipe, in equilibrium [N]
+    flow: Annotated[Band, "kg/s"]  # mass flow: in equilibrium, likely, and unflashed
+    emptying_time: Annotated[Band, "s"]  # time to lose the stated water; low is the fastest
+    exit_pressure: Annotated[float, "Pa"]  # absolute pressure at the tightest place, in equilibrium
+    exit_velocity: Annotated[float, "m/s"]  # velocity there, in equilibrium
+    thrust: Annotated[float, "N"]  # push on the end of an open pipe, in equilibrium
     flashed: float  # part of the water that is steam once at atmospheric pressure
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

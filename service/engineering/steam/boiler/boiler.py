@@ -87,19 +87,22 @@ class Boiler:
 class BoilerSupply:
     """What a boiler gives at a steady pressure."""
 
-    pressure: float  # absolute pressure [Pa]
-    shell_loss: float  # heat the shell gives to the air [W]
-    net_heat: Band  # left for steam [W]; low is 0 where the poorest fire cannot hold the pressure
-    evaporation: Band  # steam with the feed pump keeping the level [kg/s]
-    evaporation_unfed: Band  # steam with the feed shut, the level falling [kg/s]
-    surface_evaporation: Band | None  # what the surface should give, a cross-check only [kg/s]
-    usable_water: float  # water between the levels, hot [kg]
-    water_time: Band | None
-    """Time from full to the lowest safe level, feed shut [s]; low is the hottest fire; None when
+    pressure: Annotated[float, "Pa"]  # absolute pressure
+    shell_loss: Annotated[float, "W"]  # heat the shell gives to the air
+    net_heat: Annotated[Band, "W"]
+    """Left for steam; low is 0 where the poorest fire cannot hold the pressure."""
+    evaporation: Annotated[Band, "kg/s"]  # steam with the feed pump keeping the level
+    evaporation_unfed: Annotated[Band, "kg/s"]  # steam with the feed shut, the level falling
+    surface_evaporation: Annotated[Band, "kg/s"] | None
+    """What the surface should give, a cross-check only."""
+    usable_water: Annotated[float, "kg"]  # water between the levels, hot
+    water_time: Annotated[Band, "s"] | None
+    """Time from full to the lowest safe level, feed shut; low is the hottest fire; None when
     the poorest fire of the band cannot hold the pressure."""
-    fuel_time: float | None  # time the fuel lasts [s]; None if it does not run out
-    raising_heat: Band  # heat to raise steam from cold [J]
-    raising_time: Band | None  # time to raise steam from cold [s], low and None as for the water
+    fuel_time: Annotated[float, "s"] | None  # time the fuel lasts; None if it does not run out
+    raising_heat: Annotated[Band, "J"]  # heat to raise steam from cold
+    raising_time: Annotated[Band, "s"] | None
+    """Time to raise steam from cold, low and None as for the water."""
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = CAUTIONS

@@ -79,13 +79,15 @@ class PipeRun:
 class PipeLoss:
     """What a run of pipe costs."""
 
-    loss_per_length: float  # heat loss of each metre [W/m]
-    bare_loss_per_length: float  # heat loss of each metre without its lagging [W/m]
-    heat: float  # heat loss of the run, fittings included [W]
-    condensate: float  # water formed while running [kg/s]
-    warming_condensate: float  # water formed while the run is brought up to heat [kg]
-    critical_radius: float  # conductivity over surface coefficient [m]: up to it lagging adds loss
-    least_lagging: float | None  # from which it loses less than bare pipe [m]; None: not to 50 mm
+    loss_per_length: Annotated[float, "W/m"]  # heat loss of each metre
+    bare_loss_per_length: Annotated[float, "W/m"]  # heat loss of each metre without its lagging
+    heat: Annotated[float, "W"]  # heat loss of the run, fittings included
+    condensate: Annotated[float, "kg/s"]  # water formed while running
+    warming_condensate: Annotated[float, "kg"]  # water formed while the run is brought up to heat
+    critical_radius: Annotated[float, "m"]
+    """Conductivity over surface coefficient: up to it lagging adds loss."""
+    least_lagging: Annotated[float, "m"] | None
+    """From which it loses less than bare pipe; None: not to 50 mm."""
     share: float | None  # part of the steam that the run condenses; None when no flow was given
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

@@ -6,6 +6,7 @@ a band, and is most of the answer in a small cylinder.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution, require
@@ -45,10 +46,10 @@ class EngineDemand:
 
     engine: Engine
     conditions: SteamConditions
-    steam: Band  # steam from the boiler, condensation included [kg/s]
-    dry_steam: float  # steam the indicator diagram accounts for [kg/s]
-    mean_effective_pressure: float  # diagram factor included [Pa difference]
-    indicated_power: float  # power on the pistons [W]
+    steam: Annotated[Band, "kg/s"]  # steam from the boiler, condensation included
+    dry_steam: Annotated[float, "kg/s"]  # steam the indicator diagram accounts for
+    mean_effective_pressure: Annotated[float, "Pa difference"]  # diagram factor included
+    indicated_power: Annotated[float, "W"]  # power on the pistons
 
     @property
     def name(self) -> str:
@@ -56,8 +57,8 @@ class EngineDemand:
         return self.engine.name
 
     @property
-    def heat(self) -> Band:
-        """Heat into the water, from feed temperature to dry steam [W]."""
+    def heat(self) -> Annotated[Band, "W"]:
+        """Heat into the water, from feed temperature to dry steam."""
         return self.steam.scaled(self.conditions.heat)
 
     @property
@@ -86,10 +87,10 @@ class PlantDemand:
     """What several engines take at once."""
 
     engines: tuple[EngineDemand, ...]
-    steam: Band  # steam from the boiler [kg/s]
-    dry_steam: float  # steam the indicator diagrams account for [kg/s]
-    indicated_power: float  # power on all pistons [W]
-    heat: Band  # heat into the water [W]
+    steam: Annotated[Band, "kg/s"]  # steam from the boiler
+    dry_steam: Annotated[float, "kg/s"]  # steam the indicator diagrams account for
+    indicated_power: Annotated[float, "W"]  # power on all pistons
+    heat: Annotated[Band, "W"]  # heat into the water
     cautions: tuple[str, ...] = CAUTIONS
 
     @property

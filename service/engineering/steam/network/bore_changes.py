@@ -7,7 +7,7 @@ the boiler is marched up its branch and the trunk, and each part is judged by wh
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import ceil, sqrt
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import require
@@ -49,10 +49,10 @@ class Place:
     stretch: Stretch
     number: int  # its number in the trunk or the branch, from 1
     element: Element
-    drop: float  # what it costs [Pa difference]
+    drop: Annotated[float, "Pa difference"]  # what it costs
     share: float  # what it costs, over what the whole way costs
-    smallest_diameter: float | None
-    """Smallest bore here, all else as it is, that keeps the way within the allowance [m]; None when
+    smallest_diameter: Annotated[float, "m"] | None
+    """Smallest bore here, all else as it is, that keeps the way within the allowance; None when
     no bore from a quarter to four times does."""
 
 
@@ -62,11 +62,12 @@ class PathAdvice:
 
     case: str
     engine: str
-    flow: float  # steam the engine takes [kg/s]
-    chest_pressure: float  # pressure it needs at the chest [Pa]
-    boiler_pressure: float  # pressure that asks of the boiler [Pa]
-    drop: float  # what the way costs [Pa difference]
-    allowed: float  # what it may cost [Pa difference]; below 0: the boiler is held below its chest
+    flow: Annotated[float, "kg/s"]  # steam the engine takes
+    chest_pressure: Annotated[float, "Pa"]  # pressure it needs at the chest
+    boiler_pressure: Annotated[float, "Pa"]  # pressure that asks of the boiler
+    drop: Annotated[float, "Pa difference"]  # what the way costs
+    allowed: Annotated[float, "Pa difference"]
+    """What it may cost; below 0: the boiler is held below its chest."""
     places: tuple[Place, ...]  # in the order steam meets them
 
     @property

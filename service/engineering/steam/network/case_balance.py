@@ -6,7 +6,7 @@ input alone at its ends; the band of a figure is the span of all these answers.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from service.engineering.findings import Band
 from service.engineering.steam.network.network import settle
@@ -31,11 +31,11 @@ class EngineBalance:
     """Where one engine settles; pressures absolute."""
 
     name: str
-    pressure: Band  # pressure at its chest, before any governor [Pa]
-    speed: Band  # revolutions a second [1/s]; 0 when it stands
-    steam: Band  # steam it takes, condensation included [kg/s]
-    wanted_speed: float  # the speed of its load at the reference pressure [1/s]
-    load_pressure: float  # chest pressure below which its load stands [Pa]
+    pressure: Annotated[Band, "Pa"]  # pressure at its chest, before any governor
+    speed: Annotated[Band, "1/s"]  # revolutions a second; 0 when it stands
+    steam: Annotated[Band, "kg/s"]  # steam it takes, condensation included
+    wanted_speed: Annotated[float, "1/s"]  # the speed of its load at the reference pressure
+    load_pressure: Annotated[float, "Pa"]  # chest pressure below which its load stands
     stalls: bool  # whether it stands, or turns too slowly to keep on turning
     may_stall: bool  # whether it does with everything soft against it
 
@@ -45,8 +45,8 @@ class OpenOutletBalance:
     """What blows from one whistle or drain."""
 
     name: str
-    pressure: Band  # absolute pressure at the hole [Pa]
-    steam: Band  # steam it blows [kg/s]
+    pressure: Annotated[Band, "Pa"]  # absolute pressure at the hole
+    steam: Annotated[Band, "kg/s"]  # steam it blows
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +64,11 @@ class CaseBalance:
     """Where the plant settles in one running case; pressures absolute."""
 
     name: str
-    boiler_pressure: Band  # pressure in the boiler [Pa]
-    block_pressure: Band  # pressure in the distribution block [Pa]
-    steam: Band  # steam drawn from the boiler [kg/s]
-    surplus: Band  # what the fire could raise beyond [kg/s]: it blows off, or turn the burner down
+    boiler_pressure: Annotated[Band, "Pa"]  # pressure in the boiler
+    block_pressure: Annotated[Band, "Pa"]  # pressure in the distribution block
+    steam: Annotated[Band, "kg/s"]  # steam drawn from the boiler
+    surplus: Annotated[Band, "kg/s"]
+    """What the fire could raise beyond: it blows off, or turn the burner down."""
     heat_bound: bool  # whether heat is short, so that the boiler falls below its limit
     engines: tuple[EngineBalance, ...]
     open_outlets: tuple[OpenOutletBalance, ...]

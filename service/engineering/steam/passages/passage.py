@@ -7,6 +7,7 @@ The line runs from a chamber at rest to a chamber at rest; `elements` says how e
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import sqrt
+from typing import Annotated
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution, require
@@ -48,9 +49,10 @@ class ElementFlow:
     """The steam at one element of a line; pressures absolute."""
 
     element: Element
-    pressure_in: float  # pressure before it [Pa]
-    pressure_out: float  # pressure at its own exit [Pa]; above what follows when its exit is choked
-    velocity: float  # at its exit [m/s], an effective value over the stroke's pulses
+    pressure_in: Annotated[float, "Pa"]  # pressure before it
+    pressure_out: Annotated[float, "Pa"]
+    """Pressure at its own exit; above what follows when its exit is choked."""
+    velocity: Annotated[float, "m/s"]  # at its exit, an effective value over the stroke's pulses
     mach: float  # velocity over that at which a plain bore chokes in this model, root(p v)
     choked: bool  # whether it passes all it can at that inlet pressure
 
@@ -59,12 +61,13 @@ class ElementFlow:
 class PassageFlow:
     """Steam passing a line; pressures absolute."""
 
-    flow: float  # mean mass flow [kg/s]
-    flow_band: Band  # the flow with losses 40 % higher, as reckoned, and lower [kg/s]
-    pressure: float  # pressure at the inlet [Pa]
-    outlet_pressure: float  # pressure beyond the outlet [Pa]
-    outlet_band: Band  # the outlet pressure with losses 40 % higher, as reckoned, and lower [Pa]
-    velocity: float  # highest velocity in the line [m/s]
+    flow: Annotated[float, "kg/s"]  # mean mass flow
+    flow_band: Annotated[Band, "kg/s"]  # the flow with losses 40 % higher, as reckoned, and lower
+    pressure: Annotated[float, "Pa"]  # pressure at the inlet
+    outlet_pressure: Annotated[float, "Pa"]  # pressure beyond the outlet
+    outlet_band: Annotated[Band, "Pa"]
+    """The outlet pressure with losses 40 % higher, as reckoned, and lower."""
+    velocity: Annotated[float, "m/s"]  # highest velocity in the line
     choked: bool  # whether some element passes all it can
     elements: tuple[ElementFlow, ...]
     findings: tuple[Finding, ...]

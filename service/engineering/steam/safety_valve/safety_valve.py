@@ -84,9 +84,9 @@ class SafetyValve:
 class Capacity:
     """Dry steam passed, by three rules [kg/s]."""
 
-    iso_4126: float  # by ISO 4126-1 with k = 1.135 [kg/s]
-    napier: float  # by Napier's rule [kg/s]
-    asme_51_5: float  # by the 51.5 A P form [kg/s]
+    iso_4126: Annotated[float, "kg/s"]  # by ISO 4126-1 with k = 1.135
+    napier: Annotated[float, "kg/s"]  # by Napier's rule
+    asme_51_5: Annotated[float, "kg/s"]  # by the 51.5 A P form
 
     @property
     def least(self) -> float:
@@ -98,14 +98,14 @@ class Capacity:
 class ReliefCheck:
     """A safety valve against the steam it must pass."""
 
-    set_pressure: float  # absolute pressure at which it lifts [Pa]
-    relieving_pressure: float  # absolute pressure at which it must pass everything [Pa]
-    evaporation: float  # steam it must pass [kg/s]
-    effective_area: float  # area through which it blows [m2]
+    set_pressure: Annotated[float, "Pa"]  # absolute pressure at which it lifts
+    relieving_pressure: Annotated[float, "Pa"]  # absolute pressure at which it must pass everything
+    evaporation: Annotated[float, "kg/s"]  # steam it must pass
+    effective_area: Annotated[float, "m2"]  # area through which it blows
     capacity: Capacity
-    required_area: float  # effective area wanted, by the rule that gives least [m2]
-    required_lift: float | None
-    """Lift wanted [m]; None when the bore is too small at any lift or no seat was given."""
+    required_area: Annotated[float, "m2"]  # effective area wanted, by the rule that gives least
+    required_lift: Annotated[float, "m"] | None
+    """Lift wanted; None when the bore is too small at any lift or no seat was given."""
     adequate: bool  # whether the lowest capacity covers the evaporation, on paper
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

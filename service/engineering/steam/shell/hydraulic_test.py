@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Annotated
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.data_files import need_number, read_number, read_table
@@ -32,9 +33,10 @@ class HydraulicTest:
     """Test pressures under one regime; absolute."""
 
     regime: HydraulicRegime
-    working_pressure: float  # the inspector's working pressure [Pa]
-    first_pressure: float  # test of a new shell [Pa]
-    repeat_pressure: float | None  # repeat test [Pa]; None: as the rules say for the boiler
+    working_pressure: Annotated[float, "Pa"]  # the inspector's working pressure
+    first_pressure: Annotated[float, "Pa"]  # test of a new shell
+    repeat_pressure: Annotated[float, "Pa"] | None
+    """Repeat test; None: as the rules say for the boiler."""
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = SHELL_CAUTIONS

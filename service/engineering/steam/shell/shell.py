@@ -56,13 +56,16 @@ class CopperCylinder:
 class ShellCheck:
     """Hoop stress of a plain cylinder at its stated working pressure; indicative only."""
 
-    pressure: float  # the inspector's working pressure, absolute [Pa]
-    temperature: float  # metal temperature, that of saturated steam [K]
+    pressure: Annotated[float, "Pa"]  # the inspector's working pressure, absolute
+    temperature: Annotated[float, "K"]  # metal temperature, that of saturated steam
     joint_factor: float  # strength of the joint over that of the plain wall
-    hoop_stress: float  # stress in the wall at the joint [Pa]
-    allowable_stress: float  # allowable stress of annealed copper at that temperature [Pa]
-    pressure_by_stress: float  # where the hoop stress meets the allowable [Pa]; not a permission
-    pressure_by_strength: float  # by cold tensile strength over 8 [Pa]; not a permission
+    hoop_stress: Annotated[float, "Pa stress"]  # stress in the wall at the joint
+    allowable_stress: Annotated[float, "Pa stress"]
+    """Allowable stress of annealed copper at that temperature."""
+    pressure_by_stress: Annotated[float, "Pa"]
+    """Where the hoop stress meets the allowable; not a permission."""
+    pressure_by_strength: Annotated[float, "Pa"]
+    """By cold tensile strength over 8; not a permission."""
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]
     cautions: tuple[str, ...] = SHELL_CAUTIONS

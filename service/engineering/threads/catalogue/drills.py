@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from typing import Literal, cast
+from typing import Annotated, Literal, cast
 
 from service.engineering.data_files import need_number, read_table, read_unit
 from service.engineering.errors import UnknownDrill, require
@@ -18,7 +18,7 @@ class Drill:
     """One size of twist drill; the diameter in metres."""
 
     name: str
-    diameter: float
+    diameter: Annotated[float, "m"]
     series: Series
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cache
 from math import radians
-from typing import Literal, cast, get_args
+from typing import Annotated, Literal, cast, get_args
 
 from service.engineering.data_files import Row, need_number, read_table, require_columns
 from service.engineering.errors import OutOfRange
@@ -37,7 +37,7 @@ class Family:
     source: str
 
     @property
-    def included_angle(self) -> float:
+    def included_angle(self) -> Annotated[float, "rad"]:
         return self.form.included_angle
 
 

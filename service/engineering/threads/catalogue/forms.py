@@ -6,6 +6,7 @@ A form is a set of pure numbers that scale with pitch. A thread is a form at a d
 from dataclasses import dataclass
 from functools import cached_property
 from math import isclose, isfinite, radians, sin, tan
+from typing import Annotated
 
 from service.engineering.constants import INCH
 from service.engineering.errors import require
@@ -27,7 +28,7 @@ class Form:
     """
 
     name: str
-    included_angle: float
+    included_angle: Annotated[float, "rad"]
     internal_depth: float
     external_depth: float
     crest_radius: float
@@ -58,8 +59,8 @@ class Thread:
     designation: str
     family: str
     form: Form
-    major_diameter: float
-    pitch: float
+    major_diameter: Annotated[float, "m"]
+    pitch: Annotated[float, "m"]
     source: str
     threads_per_inch: float | None = None
     taper: float = 0.0
@@ -76,8 +77,8 @@ class Thread:
         return name(self.designation)
 
     @cached_property
-    def internal_depth(self) -> float:
-        """Radial depth from the major diameter to the bore at full depth [m]."""
+    def internal_depth(self) -> Annotated[float, "m"]:
+        """Radial depth from the major diameter to the bore at full depth."""
         return self.form.internal_depth * self._form_scale
 
     @cached_property
@@ -86,18 +87,18 @@ class Thread:
         return self.form.external_depth * self._form_scale
 
     @cached_property
-    def effective_diameter(self) -> float:
-        """Pitch (effective) diameter at basic size [m]."""
+    def effective_diameter(self) -> Annotated[float, "m"]:
+        """Pitch (effective) diameter at basic size."""
         return self.major_diameter - self.form.effective_offset * self._form_scale
 
     @cached_property
-    def core_diameter(self) -> float:
-        """Bore of the female at full depth, D1 [m]."""
+    def core_diameter(self) -> Annotated[float, "m"]:
+        """Bore of the female at full depth, D1."""
         return self.major_diameter - 2 * self.internal_depth
 
     @cached_property
-    def root_diameter(self) -> float:
-        """Bottom of the groove of the male [m]."""
+    def root_diameter(self) -> Annotated[float, "m"]:
+        """Bottom of the groove of the male."""
         return self.major_diameter - 2 * self.external_depth
 
     @cached_property

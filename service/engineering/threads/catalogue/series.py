@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from math import isclose
+from typing import Annotated
 
 from service.engineering.constants import INCH
 from service.engineering.data_files import (
@@ -39,8 +40,10 @@ class Disagreement:
     """A row whose printed figures differ from its form's formula, or were misprinted elsewhere."""
 
     thread: Thread
-    effective_excess: float  # printed less calculated effective diameter [m]; 0: none printed
-    core_excess: float  # printed less calculated core diameter [m]; 0 where none is printed
+    effective_excess: Annotated[float, "m"]
+    """Printed less calculated effective diameter; 0: none printed."""
+    core_excess: Annotated[float, "m"]
+    """Printed less calculated core diameter; 0 where none is printed."""
     reason: str
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from math import radians
+from typing import Annotated
 
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable, require
@@ -54,16 +55,16 @@ class Practice:
 class SmallEnd:
     """A taper thread's diameters at its small end [m]."""
 
-    major_diameter: float
-    effective_diameter: float
-    core_diameter: float
+    major_diameter: Annotated[float, "m"]
+    effective_diameter: Annotated[float, "m"]
+    core_diameter: Annotated[float, "m"]
 
 
 @dataclass(frozen=True, slots=True)
 class Drilled:
     """What a hole leaves of a thread."""
 
-    diameter: float  # [m]
+    diameter: Annotated[float, "m"]
     depth_percent: float  # on the family's own basis [%]
     basis: str
     other_bases: dict[str, float]  # on the other bases in print for this angle [%]

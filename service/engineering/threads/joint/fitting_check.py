@@ -1,7 +1,7 @@
 """Does this male go into that female, and if not, what makes it good?"""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.findings import Finding, Level, Working, worst_first, worst_level
 from service.engineering.kit import Kit
@@ -40,8 +40,8 @@ class FittingCheck:
     overlay: Overlay  # both threads at basic size
     middle: Overlay  # both threads in the middle of their limits, by which the verdict is reached
     engagement: Engagement
-    wall_over_bore: float | None
-    boss_wall: float | None
+    wall_over_bore: Annotated[float, "m"] | None
+    boss_wall: Annotated[float, "m"] | None
     remedies: tuple[Remedy, ...]  # best first, the refused last; none where none is looked for
     findings: tuple[Finding, ...]
     workings: tuple[Working, ...]

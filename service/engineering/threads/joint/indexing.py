@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
 from math import floor, isfinite, pi, radians
+from typing import Annotated
 
 import numpy as np
 
@@ -33,13 +34,15 @@ FULL_TURN = "mod 360 degree"
 class Indexing:
     """How to make a fitting point as wanted; lengths in metres, angles in radians."""
 
-    thickness: float  # shim wanted before it is crushed [m]; 0 if it points right already
-    stack: tuple[float, ...]  # the shims to use, thickest first [m]
-    points_at: float  # where the fitting points on that stack, 0 to one turn [rad]
-    error: float  # where it points less where it should, at most half a turn either way [rad]
-    facing_cut: float  # what to turn off the shoulder instead of any shim [m]
-    shim_with_cut: tuple[float, float] | None
-    """One shim, and the lesser cut that makes it exact [m]; None where no single shim serves."""
+    thickness: Annotated[float, "m"]
+    """Shim wanted before it is crushed; 0 if it points right already."""
+    stack: Annotated[tuple[float, ...], "m"]  # the shims to use, thickest first
+    points_at: Annotated[float, "rad"]  # where the fitting points on that stack, 0 to one turn
+    error: Annotated[float, "rad"]
+    """Where it points less where it should, at most half a turn either way."""
+    facing_cut: Annotated[float, "m"]  # what to turn off the shoulder instead of any shim
+    shim_with_cut: Annotated[tuple[float, float], "m"] | None
+    """One shim, and the lesser cut that makes it exact; None where no single shim serves."""
     turns_lost: float  # engagement that the stack takes away [turns]
     flats_back: float | None  # how far the fitting must come back, in flats of its hexagon
     findings: tuple[Finding, ...]

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from math import atan, copysign, inf
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
@@ -41,23 +41,25 @@ class Overlay:
     male: Thread
     female: Thread
     fit: Fit
-    diametral_interference: float
-    radial_overlap: float
-    flank_interference: float  # the diametral interference of the flanks alone [m]
-    crest_interference: float  # of the male's crests in the female's roots alone [m]
-    axial_overlap_per_flank: float
+    diametral_interference: Annotated[float, "m"]
+    radial_overlap: Annotated[float, "m"]
+    flank_interference: Annotated[float, "m"]  # the diametral interference of the flanks alone
+    crest_interference: Annotated[float, "m"]  # of the male's crests in the female's roots alone
+    axial_overlap_per_flank: Annotated[float, "m"]
     touches: Place
     touches_member: str  # the touch in words, naming the part of each member
-    play: float  # diametral room left [m]
-    end_play: float  # axial room of one turn between its flanks [m], tapers apart
+    play: Annotated[float, "m"]  # diametral room left
+    end_play: Annotated[float, "m"]  # axial room of one turn between its flanks, tapers apart
     contact_ratio: float  # share of the flank surface that bears when first tightened, 0 to 1
     depth_engaged: float  # radial overlap of the two threads over the shallower one's full depth
-    flank_angle_difference: float  # half-angle of the male less that of the female
-    pitch_difference: float  # pitch of the male less that of the female
-    growth_per_turn: float  # diametral room used up by each turn of unlike pitch [m]
+    flank_angle_difference: Annotated[float, "rad"]
+    """Half-angle of the male less that of the female."""
+    pitch_difference: Annotated[float, "m"]  # pitch of the male less that of the female
+    growth_per_turn: Annotated[float, "m"]  # diametral room used up by each turn of unlike pitch
     turns: float
     turns_before_binding: float | None  # None: it does not bind in the engaged length
-    wedge_depth: float | None  # how far a taper pair goes in before it wedges [m]; else None
+    wedge_depth: Annotated[float, "m"] | None
+    """How far a taper pair goes in before it wedges; else None."""
     shift: float  # axial offset of the male at the mouth at which it fouls least
     workings: tuple[Working, ...]
     pair: Pair = field(compare=False, repr=False)  # the two outlines as they were laid together

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 from math import pi, sqrt
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Working, worst_first
@@ -46,13 +46,14 @@ class AdapterEnd:
 
     gender: Gender
     thread: Thread
-    thread_length: float
-    length: float  # from the hexagon to the end of a male; depth of a female's tapping hole
-    diameter: float  # turned diameter of a male; tapping hole of a female
+    thread_length: Annotated[float, "m"]
+    length: Annotated[float, "m"]
+    """From the hexagon to the end of a male; depth of a female's tapping hole."""
+    diameter: Annotated[float, "m"]  # turned diameter of a male; tapping hole of a female
     drill: Said  # tapping drill of a female, else blank
-    undercut_diameter: float | None
-    undercut_width: float
-    wall: float  # thinnest wall over the bore, or around the female thread
+    undercut_diameter: Annotated[float, "m"] | None
+    undercut_width: Annotated[float, "m"]
+    wall: Annotated[float, "m"]  # thinnest wall over the bore, or around the female thread
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,20 +62,22 @@ class AdapterPlan:
 
     end_a: AdapterEnd
     end_b: AdapterEnd
-    bore: float
+    bore: Annotated[float, "m"]
     material: str
     stock: str
-    stock_diameter: float  # hexagon bar, across its flats
-    body_length: float  # hexagon between the ends; it holds the females' holes
-    total_length: float
-    drilling_depth: float  # how deep the bore is drilled from the bar's end before parting off
-    parting_length: float  # where it is parted off, counted from the bar's faced end
-    bar_length: float  # bar that one piece uses up
+    stock_diameter: Annotated[float, "m"]  # hexagon bar, across its flats
+    body_length: Annotated[float, "m"]  # hexagon between the ends; it holds the females' holes
+    total_length: Annotated[float, "m"]
+    drilling_depth: Annotated[float, "m"]
+    """How deep the bore is drilled from the bar's end before parting off."""
+    parting_length: Annotated[float, "m"]
+    """Where it is parted off, counted from the bar's faced end."""
+    bar_length: Annotated[float, "m"]  # bar that one piece uses up
     threading_order: tuple[str, ...]
     operations: tuple[Step, ...]
     minutes: float
-    mass: float
-    wall_least: float
+    mass: Annotated[float, "kg"]
+    wall_least: Annotated[float, "m"]
     findings: tuple[Finding, ...]
     stock_source: str
 

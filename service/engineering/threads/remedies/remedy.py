@@ -1,7 +1,7 @@
 """A remedy: one way to make a joint good, with its steps, its metal and its price in minutes."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, worst_level
@@ -45,7 +45,8 @@ class Remedy:
     summary: Said
     steps: tuple[Step, ...]
     minutes: float
-    wall_left: float | None  # thinnest that is cut or made; None: no dimension is known
+    wall_left: Annotated[float, "m"] | None
+    """Thinnest that is cut or made; None: no dimension is known."""
     metal_checks: tuple[Finding, ...]
     alters_customers_property: bool
     decision_wanted: bool  # whether the customer must say yes before work begins

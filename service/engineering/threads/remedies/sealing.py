@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal, cast
+from typing import Annotated, Literal, cast
 
 from service.engineering.constants import CELSIUS
 from service.engineering.data_files import need_number, read_table
@@ -33,8 +33,8 @@ class Sealing:
     """The means chosen for a joint, against the steam that it meets; temperatures in kelvin."""
 
     method: str
-    temperature_limit: float
-    steam_temperature: float | None
+    temperature_limit: Annotated[float, "K"]
+    steam_temperature: Annotated[float, "K"] | None
     """Saturation temperature at the working pressure; None when no pressure was given."""
     reversible: bool
     finding: Finding

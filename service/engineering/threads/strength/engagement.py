@@ -5,7 +5,7 @@ Indicative: the workshop's figures for choosing a thread, not a design of a pres
 
 from dataclasses import dataclass, field
 from math import pi
-from typing import Literal
+from typing import Annotated, Literal
 
 from service.engineering.errors import NoSolution, require
 from service.engineering.findings import Finding, Level, Working, worst_first
@@ -41,19 +41,20 @@ class Engagement:
     """What carries a screwed joint, and how much stronger it is than it must be."""
 
     turns: float
-    overlap: float  # least radial overlap of the two threads [m]; below 0 they miss one another
-    shear_area_male: float
-    shear_area_female: float
-    tensile_area: float  # metal of the male's neck, the bore taken off [m2]
-    end_load: float
-    spanner_load: float
-    strength: float  # load at which the weakest part gives way in steam [N]
+    overlap: Annotated[float, "m"]
+    """Least radial overlap of the two threads; below 0 they miss one another."""
+    shear_area_male: Annotated[float, "m2"]
+    shear_area_female: Annotated[float, "m2"]
+    tensile_area: Annotated[float, "m2"]  # metal of the male's neck, the bore taken off
+    end_load: Annotated[float, "N"]
+    spanner_load: Annotated[float, "N"]
+    strength: Annotated[float, "N"]  # load at which the weakest part gives way in steam
     factor: float | None  # strength over end load; None without pressure
     spanner_factor: float | None  # strength over spanner load; None without torque
     governing: Part
     governing_load: Load  # the load that asks for more strength, each with its own factor
-    needed_length: float | None
-    """Full thread wanted for both loads and five turns [m]; None where the threads miss."""
+    needed_length: Annotated[float, "m"] | None
+    """Full thread wanted for both loads and five turns; None where the threads miss."""
     findings: tuple[Finding, ...]
     joint: "_Joint" = field(compare=False, repr=False)
 
