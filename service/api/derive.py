@@ -118,6 +118,12 @@ def _reach(thing: type, path: str) -> GivenField:
     return replace(last, may_lack=last.may_lack or each.may_lack)
 
 
+def part_of(thing: type, name: str) -> type:
+    """The type of what stands in a field of a thing: of many, that of one."""
+    kind = find_field(thing, name).kind
+    return get_args(kind)[0] if get_origin(kind) is tuple else kind
+
+
 def field_in(thing: type, name: str, *, stored: bool = False, **kwargs: Any) -> fields.Field[Any]:
     """The field of a body for one field of a thing."""
     return _field(find_field(thing, name), stored=stored, **kwargs)

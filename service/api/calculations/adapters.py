@@ -6,17 +6,17 @@ from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.calculation import Calculation, title_drawing
 from service.api.calculations.joint_answer import StepOut
-from service.api.fields import Text, ThreadIn, Words
+from service.api.derive import schema_out
+from service.api.fields import Text, ThreadIn
 from service.api.preferences import measure
-from service.api.quantity_fields import QuantityIn, QuantityOut, quantity, si
-from service.api.schemas.base import Asked, Out
+from service.api.quantity_fields import QuantityIn, quantity, si
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
-from service.api.vocabularies import Term
 from service.documents.adapter_drawing import draw_adapter
 from service.documents.drawing import Sheet
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
-from service.engineering.threads.remedies import AdapterPlan, plan_adapter
+from service.engineering.threads.remedies import AdapterEnd, AdapterPlan, plan_adapter
 from service.quantities import Kind
 from service.records.models import Gender
 
@@ -51,39 +51,30 @@ class AdapterIn(Asked):
             raise ValidationError("The bore must be above 0.", "bore")
 
 
-class AdapterEndOut(Out):
+class AdapterEndOut(
+    schema_out(
+        AdapterEnd,
+        "gender thread=thread.designation thread_length length diameter drill undercut_diameter"
+        " undercut_width wall",
+        fine="diameter undercut_diameter wall",
+    )
+):
     """One end as it is made."""
 
-    gender = Term("Gender", required=True)
-    thread = Words(required=True, attribute="thread.designation")
-    thread_length = QuantityOut(Kind.LENGTH, required=True)
-    length = QuantityOut(Kind.LENGTH, required=True)
-    diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    drill = Words(required=True)
-    undercut_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True, allow_none=True)
-    undercut_width = QuantityOut(Kind.LENGTH, required=True)
-    wall = QuantityOut(Kind.LENGTH, fine=True, required=True)
 
-
-class AdapterOut(CalculationOut):
+class AdapterOut(
+    schema_out(
+        AdapterPlan,
+        "a=end_a b=end_b bore material stock stock_diameter body_length total_length drilling_depth"
+        " parting_length bar_length threading_order operations minutes mass wall_least",
+        fine="wall_least",
+        a=AdapterEndOut,
+        b=AdapterEndOut,
+        operations=StepOut,
+    ),
+    CalculationOut,
+):
     """A dimensioned adapter and how it is made."""
-
-    a = fields.Nested(AdapterEndOut, required=True, attribute="end_a")
-    b = fields.Nested(AdapterEndOut, required=True, attribute="end_b")
-    bore = QuantityOut(Kind.LENGTH, required=True)
-    material = Words(required=True)
-    stock = Words(required=True)
-    stock_diameter = QuantityOut(Kind.LENGTH, required=True)
-    body_length = QuantityOut(Kind.LENGTH, required=True)
-    total_length = QuantityOut(Kind.LENGTH, required=True)
-    drilling_depth = QuantityOut(Kind.LENGTH, required=True)
-    parting_length = QuantityOut(Kind.LENGTH, required=True)
-    bar_length = QuantityOut(Kind.LENGTH, required=True)
-    threading_order = fields.List(Words(), required=True)
-    operations = fields.List(fields.Nested(StepOut), required=True)
-    minutes = fields.Float(required=True)
-    mass = QuantityOut(Kind.MASS, required=True)
-    wall_least = QuantityOut(Kind.LENGTH, fine=True, required=True)
 
 
 def plan(asked: dict[str, Any], kit: Kit) -> AdapterPlan:

@@ -1,98 +1,70 @@
 """Where a plant settles, and what to change, as it goes over the wire."""
 
-from marshmallow import fields
-
+from service.api.derive import part_of, schema_out
 from service.api.fields import Words
-from service.api.quantity_fields import (
-    BandOut,
-    GaugeBandOut,
-    GaugeOut,
-    QuantityOut,
-)
-from service.api.schemas.base import Out
 from service.api.schemas.calculations import CalculationOut
-from service.api.vocabularies import Term
-from service.quantities import Kind
+from service.engineering.steam.network import Advice, Balance, CaseBalance, EngineBalance
 
 
-class RunningEngineOut(Out):
+class RunningEngineOut(
+    schema_out(
+        EngineBalance,
+        "name pressure speed steam wanted_speed load_pressure stalls may_stall",
+    )
+):
     """Where one engine settles; `stalls` likely, `may_stall` with everything soft against it."""
 
-    name = Words(required=True)
-    pressure = GaugeBandOut(required=True)
-    speed = BandOut(Kind.SPEED, required=True)
-    steam = BandOut(Kind.MASS_FLOW, required=True)
-    wanted_speed = QuantityOut(Kind.SPEED, required=True)
-    load_pressure = GaugeOut(required=True)
-    stalls = fields.Boolean(required=True)
-    may_stall = fields.Boolean(required=True)
 
-
-class OpenOutletOut(Out):
+class OpenOutletOut(schema_out(part_of(CaseBalance, "open_outlets"), "name pressure steam")):
     """What blows from one open outlet."""
 
-    name = Words(required=True)
-    pressure = GaugeBandOut(required=True)
-    steam = BandOut(Kind.MASS_FLOW, required=True)
 
-
-class SoftInputOut(Out):
+class SoftInputOut(
+    schema_out(part_of(CaseBalance, "soft_inputs"), "name speed_spread steam_spread engine")
+):
     """What one soft input alone does: spans over the wanted speed and over the likely steam."""
 
-    name = Words(required=True)
-    speed_spread = fields.Float(required=True)
-    steam_spread = fields.Float(required=True)
-    engine = Words(required=True, allow_none=True)
 
-
-class CaseOut(Out):
+class CaseOut(
+    schema_out(
+        CaseBalance,
+        "name boiler_pressure block_pressure steam surplus heat_bound engines outlets=open_outlets"
+        " soft_inputs",
+        engines=RunningEngineOut,
+        outlets=OpenOutletOut,
+        soft_inputs=SoftInputOut,
+    )
+):
     """Where the plant settles in one case; soft inputs that make the spread, the widest first."""
 
-    name = Words(required=True)
-    boiler_pressure = GaugeBandOut(required=True)
-    block_pressure = GaugeBandOut(required=True)
-    steam = BandOut(Kind.MASS_FLOW, required=True)
-    surplus = BandOut(Kind.MASS_FLOW, required=True)
-    heat_bound = fields.Boolean(required=True)
-    engines = fields.List(fields.Nested(RunningEngineOut), required=True)
-    outlets = fields.List(fields.Nested(OpenOutletOut), required=True, attribute="open_outlets")
-    soft_inputs = fields.List(fields.Nested(SoftInputOut), required=True)
 
-
-class SteamBalanceOut(CalculationOut):
+class SteamBalanceOut(schema_out(Balance, "cases", cases=CaseOut), CalculationOut):
     """Where the plant settles, case by case."""
 
-    cases = fields.List(fields.Nested(CaseOut), required=True)
+
+_PATH = part_of(Advice, "paths")
 
 
-class PlaceOut(Out):
+class PlaceOut(
+    schema_out(
+        part_of(_PATH, "places"),
+        "stretch number kind diameter=element.diameter drop share smallest_diameter",
+        kind=Words(required=True, attribute="element.kind"),
+    )
+):
     """One part on a way; `smallest_diameter` null: no bore of this part alone is enough."""
 
-    stretch = Term("PassageStretch", required=True)
-    number = fields.Integer(required=True)
-    kind = Words(required=True, attribute="element.kind")
-    diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")
-    drop = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    share = fields.Float(required=True)
-    smallest_diameter = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
 
-
-class PathOut(Out):
+class PathOut(
+    schema_out(
+        _PATH,
+        "case engine flow chest_pressure boiler_pressure drop allowed within costliest places",
+        costliest=PlaceOut,
+        places=PlaceOut,
+    )
+):
     """The way to one engine at its wanted speed; an `allowed` below 0: it is out of reach."""
 
-    case = Words(required=True)
-    engine = Words(required=True)
-    flow = QuantityOut(Kind.MASS_FLOW, required=True)
-    chest_pressure = GaugeOut(required=True)
-    boiler_pressure = GaugeOut(required=True)
-    drop = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    allowed = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    within = fields.Boolean(required=True)
-    costliest = fields.Nested(PlaceOut, required=True, allow_none=True)
-    places = fields.List(fields.Nested(PlaceOut), required=True)
 
-
-class ChangesOut(CalculationOut):
+class ChangesOut(schema_out(Advice, "paths", paths=PathOut), CalculationOut):
     """What to open out, way by way."""
-
-    paths = fields.List(fields.Nested(PathOut), required=True)

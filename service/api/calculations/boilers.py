@@ -6,13 +6,10 @@ from marshmallow import ValidationError, fields, post_load, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.calculations.passages import passage_of
-from service.api.derive import field_in, schema_in
+from service.api.derive import field_in, schema_in, schema_out
 from service.api.fields import Text
 from service.api.quantity_fields import (
-    BandOut,
-    GaugeOut,
     QuantityIn,
-    QuantityOut,
     above_nothing,
     quantity,
     si,
@@ -157,19 +154,15 @@ class BoilerSupplyIn(
             )
 
 
-class BoilerSupplyOut(CalculationOut):
+class BoilerSupplyOut(
+    schema_out(
+        BoilerSupply,
+        "pressure shell_loss net_heat evaporation evaporation_unfed surface_evaporation"
+        " usable_water water_time fuel_time raising_time",
+    ),
+    CalculationOut,
+):
     """What a boiler gives; times are null where they have no end, or none is to be known."""
-
-    pressure = GaugeOut(required=True)
-    shell_loss = QuantityOut(Kind.POWER, required=True)
-    net_heat = BandOut(Kind.POWER, required=True)
-    evaporation = BandOut(Kind.MASS_FLOW, required=True)
-    evaporation_unfed = BandOut(Kind.MASS_FLOW, required=True)
-    surface_evaporation = BandOut(Kind.MASS_FLOW, required=True, allow_none=True)
-    usable_water = QuantityOut(Kind.MASS, required=True)
-    water_time = BandOut(Kind.DURATION, required=True, allow_none=True)
-    fuel_time = QuantityOut(Kind.DURATION, required=True, allow_none=True)
-    raising_time = BandOut(Kind.DURATION, required=True, allow_none=True)
 
 
 def reckon_supply(asked: dict[str, Any], _: Kit) -> BoilerSupply:
@@ -232,15 +225,11 @@ class BlowdownIn(Asked):
     elements = passage_of(required=True)
 
 
-class BlowdownOut(CalculationOut):
+class BlowdownOut(
+    schema_out(Blowdown, "flow emptying_time exit_pressure exit_velocity thrust flashed"),
+    CalculationOut,
+):
     """Boiling water let out; low is in equilibrium, high does not flash on its way."""
-
-    flow = BandOut(Kind.MASS_FLOW, required=True)
-    emptying_time = BandOut(Kind.DURATION, required=True)
-    exit_pressure = GaugeOut(required=True)
-    exit_velocity = QuantityOut(Kind.VELOCITY, required=True)
-    thrust = QuantityOut(Kind.FORCE, required=True)
-    flashed = fields.Float(required=True)
 
 
 def reckon_blowdown(asked: dict[str, Any], _: Kit) -> Blowdown:

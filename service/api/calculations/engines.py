@@ -5,10 +5,9 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.api.calculation import Calculation
-from service.api.derive import schema_in
-from service.api.fields import Words
-from service.api.quantity_fields import BandOut, QuantityIn, QuantityOut, quantity
-from service.api.schemas.base import Asked, Out
+from service.api.derive import part_of, schema_in, schema_out
+from service.api.quantity_fields import QuantityIn, quantity
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.engine import Engine, PlantDemand, plant_demand
@@ -30,25 +29,22 @@ class SteamDemandIn(Asked):
     )
 
 
-class EngineDemandOut(Out):
+class EngineDemandOut(
+    schema_out(
+        part_of(PlantDemand, "engines"),
+        "name steam dry_steam mean_effective_pressure indicated_power heat",
+    )
+):
     """What one engine takes and gives."""
 
-    name = Words(required=True)
-    steam = BandOut(Kind.MASS_FLOW, required=True)
-    dry_steam = QuantityOut(Kind.MASS_FLOW, required=True)
-    mean_effective_pressure = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    indicated_power = QuantityOut(Kind.POWER, required=True)
-    heat = BandOut(Kind.POWER, required=True)
 
-
-class SteamDemandOut(CalculationOut):
+class SteamDemandOut(
+    schema_out(
+        PlantDemand, "steam dry_steam indicated_power heat engines", engines=EngineDemandOut
+    ),
+    CalculationOut,
+):
     """What the engines take together, and each of them."""
-
-    steam = BandOut(Kind.MASS_FLOW, required=True)
-    dry_steam = QuantityOut(Kind.MASS_FLOW, required=True)
-    indicated_power = QuantityOut(Kind.POWER, required=True)
-    heat = BandOut(Kind.POWER, required=True)
-    engines = fields.List(fields.Nested(EngineDemandOut), required=True)
 
 
 def reckon_demand(asked: dict[str, Any], _: Kit) -> PlantDemand:

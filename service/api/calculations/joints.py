@@ -12,15 +12,14 @@ from service.api.calculations.joint_answer import (
     RemedyOut,
     show_overlay,
 )
-from service.api.derive import schema_in
+from service.api.derive import schema_in, schema_out
 from service.api.preferences import measure
-from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity
+from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
     CalculationOut,
     standing_at,
 )
-from service.api.vocabularies import Term
 from service.documents.drawing import Sheet
 from service.documents.overlay_picture import draw_profiles
 from service.engineering.kit import Kit
@@ -66,16 +65,19 @@ class FittingCheckIn(Asked):
     points = fields.Nested(PointsIn, load_default=None)
 
 
-class FittingCheckOut(CalculationOut):
+class FittingCheckOut(
+    schema_out(
+        FittingCheck,
+        "verdict overlay engagement wall_over_bore boss_wall remedies indexing",
+        fine="wall_over_bore boss_wall",
+        overlay=PicturedOverlayOut,
+        engagement=EngagementOut,
+        remedies=RemedyOut,
+        indexing=fields.Nested(IndexingOut, allow_none=True),
+    ),
+    CalculationOut,
+):
     """The verdict on a joint, and what makes it good, best first."""
-
-    verdict = Term("Verdict", required=True)
-    overlay = fields.Nested(PicturedOverlayOut, required=True)
-    engagement = fields.Nested(EngagementOut, required=True)
-    wall_over_bore = QuantityOut(Kind.LENGTH, fine=True, required=True, allow_none=True)
-    boss_wall = QuantityOut(Kind.LENGTH, fine=True, required=True, allow_none=True)
-    remedies = fields.List(fields.Nested(RemedyOut), required=True)
-    indexing = fields.Nested(IndexingOut, allow_none=True)
 
 
 def check_joint(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:

@@ -7,17 +7,13 @@ from flask_smorest import Api
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import field_in, schema_in
+from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Words
 from service.api.quantity_fields import (
-    BandOut,
-    GaugeBandOut,
-    GaugeOut,
     QuantityIn,
-    QuantityOut,
     quantity,
 )
-from service.api.schemas.base import Asked, Out
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.network import EngineOnBranch
@@ -126,29 +122,26 @@ class PassageIn(Asked):
             )
 
 
-class ElementFlowOut(Out):
+class ElementFlowOut(
+    schema_out(
+        part_of(PassageFlow, "elements"),
+        "kind diameter=element.diameter pressure_in pressure_out velocity mach choked",
+        kind=Words(required=True, attribute="element.kind"),
+    )
+):
     """The steam at one element."""
 
-    kind = Words(required=True, attribute="element.kind")
-    diameter = QuantityOut(Kind.LENGTH, required=True, attribute="element.diameter")
-    pressure_in = GaugeOut(required=True)
-    pressure_out = GaugeOut(required=True)
-    velocity = QuantityOut(Kind.VELOCITY, required=True)
-    mach = fields.Float(required=True)
-    choked = fields.Boolean(required=True)
 
-
-class PassageOut(CalculationOut):
+class PassageOut(
+    schema_out(
+        PassageFlow,
+        "flow flow_band pressure outlet_pressure outlet_pressure_band=outlet_band velocity choked"
+        " elements",
+        elements=ElementFlowOut,
+    ),
+    CalculationOut,
+):
     """What a line passes or costs; the bands are losses 40 % either way."""
-
-    flow = QuantityOut(Kind.MASS_FLOW, required=True)
-    flow_band = BandOut(Kind.MASS_FLOW, required=True)
-    pressure = GaugeOut(required=True)
-    outlet_pressure = GaugeOut(required=True)
-    outlet_pressure_band = GaugeBandOut(required=True, attribute="outlet_band")
-    velocity = QuantityOut(Kind.VELOCITY, required=True)
-    choked = fields.Boolean(required=True)
-    elements = fields.List(fields.Nested(ElementFlowOut), required=True)
 
 
 STEADY = 1.0  # pulsation of a flow that does not pulsate

@@ -2,13 +2,10 @@
 
 from typing import Any
 
-from marshmallow import fields
-
 from service.api.calculation import Calculation
-from service.api.derive import schema_in
+from service.api.derive import schema_in, schema_out
 from service.api.quantity_fields import (
     QuantityIn,
-    QuantityOut,
     quantity,
     si,
 )
@@ -33,17 +30,15 @@ class PipeLossIn(schema_in(PipeRun, without=("conductivity",), makes=False)):
     flow = quantity(Kind.MASS_FLOW, "20 g/min")
 
 
-class PipeLossOut(CalculationOut):
+class PipeLossOut(
+    schema_out(
+        PipeLoss,
+        "loss_per_metre=loss_per_length bare_loss_per_metre=bare_loss_per_length heat condensate"
+        " warming_condensate critical_radius least_lagging share",
+    ),
+    CalculationOut,
+):
     """What a run of pipe costs; `least_lagging` null: no lagging to 50 mm beats the bare pipe."""
-
-    loss_per_metre = QuantityOut(Kind.POWER, required=True, attribute="loss_per_length")
-    bare_loss_per_metre = QuantityOut(Kind.POWER, required=True, attribute="bare_loss_per_length")
-    heat = QuantityOut(Kind.POWER, required=True)
-    condensate = QuantityOut(Kind.MASS_FLOW, required=True)
-    warming_condensate = QuantityOut(Kind.MASS, required=True)
-    critical_radius = QuantityOut(Kind.LENGTH, required=True)
-    least_lagging = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
-    share = fields.Float(required=True, allow_none=True)
 
 
 def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:

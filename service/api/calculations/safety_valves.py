@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_dump, validates_schema
+from marshmallow import ValidationError, post_dump, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import field_in, schema_in
+from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Number, Text
-from service.api.quantity_fields import GaugeOut, QuantityIn, QuantityOut, above_nothing, quantity
-from service.api.schemas.base import Out
+from service.api.quantity_fields import QuantityIn, above_nothing, quantity
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.saturation import require_pressure
@@ -89,25 +88,20 @@ def _refuse_seat(data: dict[str, Any]) -> None:
         raise ValidationError(faults)
 
 
-class CapacityOut(Out):
+class CapacityOut(schema_out(part_of(ReliefCheck, "capacity"), "iso_4126 napier asme_51_5")):
     """Dry steam passed, by three rules side by side."""
 
-    iso_4126 = QuantityOut(Kind.MASS_FLOW, required=True)
-    napier = QuantityOut(Kind.MASS_FLOW, required=True)
-    asme_51_5 = QuantityOut(Kind.MASS_FLOW, required=True)
 
-
-class SafetyValveOut(CalculationOut):
+class SafetyValveOut(
+    schema_out(
+        ReliefCheck,
+        "set_pressure relieving_pressure evaporation capacity effective_area required_area"
+        " required_lift adequate",
+        capacity=CapacityOut,
+    ),
+    CalculationOut,
+):
     """A safety valve against the steam it must pass; `adequate` is on paper only."""
-
-    set_pressure = GaugeOut(required=True)
-    relieving_pressure = GaugeOut(required=True)
-    evaporation = QuantityOut(Kind.MASS_FLOW, required=True)
-    capacity = fields.Nested(CapacityOut, required=True)
-    effective_area = QuantityOut(Kind.AREA, required=True)
-    required_area = QuantityOut(Kind.AREA, required=True)
-    required_lift = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
-    adequate = fields.Boolean(required=True)
 
     @post_dump
     def end_in_proof(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

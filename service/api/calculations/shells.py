@@ -2,17 +2,13 @@
 
 from typing import Any
 
-from marshmallow import fields
-
 from service.api.calculation import Calculation
-from service.api.derive import schema_in
-from service.api.fields import Number, Text, Words
+from service.api.derive import part_of, schema_in, schema_out
+from service.api.fields import Number, Text
 from service.api.quantity_fields import (
-    GaugeOut,
     QuantityIn,
-    QuantityOut,
 )
-from service.api.schemas.base import Asked, Out
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.shell import (
@@ -34,16 +30,15 @@ class CopperShellIn(schema_in(CopperCylinder, makes=False)):
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
 
 
-class CopperShellOut(CalculationOut):
+class CopperShellOut(
+    schema_out(
+        ShellCheck,
+        "pressure temperature joint_factor hoop_stress allowable_stress pressure_by_stress"
+        " pressure_by_strength",
+    ),
+    CalculationOut,
+):
     """Hoop stress of a plain cylinder; neither pressure is a permission."""
-
-    pressure = GaugeOut(required=True)
-    temperature = QuantityOut(Kind.TEMPERATURE, required=True)
-    joint_factor = fields.Float(required=True)
-    hoop_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    allowable_stress = QuantityOut(Kind.PRESSURE_DIFFERENCE, required=True)
-    pressure_by_stress = GaugeOut(required=True)
-    pressure_by_strength = GaugeOut(required=True)
 
 
 def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
@@ -77,26 +72,22 @@ class HydraulicTestIn(Asked):
     stress_ratio = Number(load_default=None, metadata={"example": 1.2})
 
 
-class RegimeOut(Out):
+class RegimeOut(
+    schema_out(
+        part_of(HydraulicTest, "regime"),
+        "key name first repeat hot_factor asks_stress_ratio edition source",
+    )
+):
     """Factors that one set of rules asks on the working gauge pressure; repeat null: as it says."""
 
-    key = Words(required=True)
-    name = Words(required=True)
-    first = fields.Float(required=True)
-    repeat = fields.Float(required=True, allow_none=True)
-    hot_factor = fields.Float(required=True, allow_none=True)
-    asks_stress_ratio = fields.Boolean(required=True)
-    edition = Words(required=True)
-    source = Words(required=True)
 
-
-class HydraulicTestOut(CalculationOut):
+class HydraulicTestOut(
+    schema_out(
+        HydraulicTest, "regime working_pressure first_pressure repeat_pressure", regime=RegimeOut
+    ),
+    CalculationOut,
+):
     """Cold-water test pressures; repeat null: as the rules say for the boiler."""
-
-    regime = fields.Nested(RegimeOut, required=True)
-    working_pressure = GaugeOut(required=True)
-    first_pressure = GaugeOut(required=True)
-    repeat_pressure = GaugeOut(required=True, allow_none=True)
 
 
 def reckon_hydraulic_test(asked: dict[str, Any], _: Kit) -> HydraulicTest:

@@ -5,21 +5,21 @@ from typing import Any
 from marshmallow import ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
-from service.api.derive import field_in, schema_in
+from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Number, Text, ThreadIn, Words
-from service.api.quantity_fields import DrillIn, QuantityOut, si
+from service.api.quantity_fields import DrillIn, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.constants import INCH
 from service.engineering.kit import Kit
-from service.engineering.threads.catalogue import ThreadDescription, describe_thread
+from service.engineering.threads.catalogue import TappingDrill, ThreadDescription, describe_thread
 from service.engineering.threads.identify import (
     Measurement,
     identify_thread,
     judge_candidates,
     write_workings,
 )
-from service.quantities import Kind, read_given
+from service.quantities import read_given
 
 
 class ThreadCalculationIn(Asked):
@@ -30,58 +30,54 @@ class ThreadCalculationIn(Asked):
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
 
 
-class TappingDrillOut(Out):
+class TappingDrillOut(
+    schema_out(
+        TappingDrill,
+        "drill=drill.name diameter=drill.diameter depth_percent basis below_core reason",
+        fine="diameter",
+        reason=Words(),
+    )
+):
     """A tapping drill and the depth of thread it leaves."""
 
-    drill = Words(required=True, attribute="drill.name")
-    diameter = QuantityOut(Kind.LENGTH, fine=True, required=True, attribute="drill.diameter")
-    depth_percent = fields.Float(required=True)
-    basis = Words(required=True)
-    below_core = fields.Boolean(required=True)
-    reason = Words()
 
-
-class DrilledOut(Out):
+class DrilledOut(
+    schema_out(
+        part_of(ThreadDescription, "drilled"),
+        "diameter depth_percent basis other_bases",
+        fine="diameter",
+        other_bases=fields.Dict(keys=Words(), values=fields.Float()),
+    )
+):
     """What the drill that was asked about leaves."""
 
-    diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    depth_percent = fields.Float(required=True)
-    basis = Words(required=True)
-    other_bases = fields.Dict(keys=Words(), values=fields.Float())
+
+_DIAMETERS = "major_diameter effective_diameter core_diameter"
 
 
-class SmallEndOut(Out):
+class SmallEndOut(
+    schema_out(part_of(ThreadDescription, "at_small_end"), _DIAMETERS, fine=_DIAMETERS)
+):
     """A taper thread at its small end."""
 
-    major_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    effective_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    core_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
 
-
-def _of_thread(name: str) -> QuantityOut:
-    """A diameter, a depth or the pitch of the thread itself."""
-    return QuantityOut(Kind.LENGTH, fine=True, required=True, attribute=f"thread.{name}")
-
-
-class ThreadCalculationOut(CalculationOut):
+class ThreadCalculationOut(
+    schema_out(
+        ThreadDescription,
+        "designation=thread.designation family=thread.family"
+        " included_angle=thread.form.included_angle pitch=thread.pitch"
+        " threads_per_inch=thread.threads_per_inch taper=thread.taper"
+        " major_diameter=thread.major_diameter effective_diameter=thread.effective_diameter"
+        " core_diameter=thread.core_diameter root_diameter=thread.root_diameter"
+        " depth=thread.internal_depth at_small_end tapping_drills drilled",
+        fine=f"pitch {_DIAMETERS} root_diameter depth",
+        at_small_end=fields.Nested(SmallEndOut, allow_none=True),
+        tapping_drills=TappingDrillOut,
+        drilled=fields.Nested(DrilledOut, allow_none=True),
+    ),
+    CalculationOut,
+):
     """A thread's geometry; a taper thread's diameters are those of the gauge plane."""
-
-    designation = Words(required=True, attribute="thread.designation")
-    family = Words(required=True, attribute="thread.family")
-    included_angle = QuantityOut(Kind.ANGLE, required=True, attribute="thread.form.included_angle")
-    pitch = _of_thread("pitch")
-    threads_per_inch = fields.Float(
-        required=True, allow_none=True, attribute="thread.threads_per_inch"
-    )
-    taper = fields.Float(required=True, attribute="thread.taper")
-    major_diameter = _of_thread("major_diameter")
-    effective_diameter = _of_thread("effective_diameter")
-    core_diameter = _of_thread("core_diameter")
-    root_diameter = _of_thread("root_diameter")
-    depth = _of_thread("internal_depth")
-    at_small_end = fields.Nested(SmallEndOut, allow_none=True)
-    tapping_drills = fields.List(fields.Nested(TappingDrillOut), required=True)
-    drilled = fields.Nested(DrilledOut, allow_none=True)
 
 
 def describe(asked: dict[str, Any], kit: Kit) -> ThreadDescription:

@@ -2,10 +2,12 @@
 
 from marshmallow import fields
 
+from service.api.derive import schema_out
 from service.api.fields import Words
 from service.api.quantity_fields import QuantityOut
 from service.api.schemas.base import In, Out
 from service.api.vocabularies import Term
+from service.engineering.threads.catalogue import Family, Thread
 from service.quantities import Kind
 
 
@@ -15,28 +17,19 @@ class CatalogueQuery(In):
     family = Term("ThreadFamily", load_default=None, metadata={"example": "ME"})
 
 
-class FamilyOut(Out):
+class FamilyOut(schema_out(Family, "key name description included_angle source")):
     """A family of threads."""
 
-    key = Words(required=True)
-    name = Words(required=True)
-    description = Words(required=True)
-    included_angle = QuantityOut(Kind.ANGLE, required=True)
-    source = Words(required=True)
 
-
-class CatalogueThreadOut(Out):
+class CatalogueThreadOut(
+    schema_out(
+        Thread,
+        "designation family major_diameter effective_diameter core_diameter pitch threads_per_inch"
+        " taper source",
+        fine="major_diameter effective_diameter core_diameter pitch",
+    )
+):
     """A thread of the catalogue at basic size."""
-
-    designation = Words(required=True)
-    family = Words(required=True)
-    major_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    effective_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    core_diameter = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    pitch = QuantityOut(Kind.LENGTH, fine=True, required=True)
-    threads_per_inch = fields.Float(required=True, allow_none=True)
-    taper = fields.Float(required=True)
-    source = Words(required=True)
 
 
 class DisagreementOut(Out):
