@@ -13,12 +13,7 @@ from service.api.access import kit
 from service.api.preferences import measure
 from service.engineering.errors import EngineeringError
 from service.engineering.threads.catalogue import Thread
-from service.quantities import (
-    Kind,
-    QuantityError,
-    parse,
-    parse_thread,
-)
+from service.quantities import Kind, QuantityError, parse, parse_thread
 from service.quantities.wording import word
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

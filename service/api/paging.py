@@ -33,8 +33,7 @@ class PageQuery(Schema):
         metadata={"description": "How many at the most.", "example": 50},
     )
     cursor = wanted_id(
-        load_default=None,
-        metadata={"description": "Where the page begins, as found in `next`."},
+        load_default=None, metadata={"description": "Where the page begins, as found in `next`."}
     )
 
 

@@ -36,11 +36,7 @@ class RequestError(Exception):
     code = "bad-request"
 
     def __init__(
-        self,
-        message: str,
-        *,
-        field: str | None = None,
-        headers: Mapping[str, str] | None = None,
+        self, message: str, *, field: str | None = None, headers: Mapping[str, str] | None = None
     ) -> None:
         super().__init__(message)
         self.message = message

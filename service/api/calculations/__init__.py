@@ -3,17 +3,11 @@
 from service.api.calculations.adapters import ADAPTER
 from service.api.calculations.balances import BALANCE
 from service.api.calculations.blocks import BLOCK
-from service.api.calculations.boilers import (
-    BLOWDOWN,
-    BOILER_SUPPLY,
-)
-from service.api.calculations.engagements import ENGAGEMENT
+from service.api.calculations.boilers import BLOWDOWN, BOILER_SUPPLY, PIPE_LOSS
 from service.api.calculations.engines import STEAM_DEMAND
-from service.api.calculations.indexing import INDEXING
-from service.api.calculations.joints import FITTING_CHECK
-from service.api.calculations.overlays import THREAD_OVERLAY
+from service.api.calculations.joints import FITTING_CHECK, INDEXING
+from service.api.calculations.overlays import ENGAGEMENT, THREAD_OVERLAY
 from service.api.calculations.passages import PASSAGE
-from service.api.calculations.pipes import PIPE_LOSS
 from service.api.calculations.quantities import QUANTITY
 from service.api.calculations.safety_valves import SAFETY_VALVE
 from service.api.calculations.shells import HYDRAULIC_TEST, SHELL

@@ -5,7 +5,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, validates_schema
 
 from service.api.calculation import Calculation, title_drawing
-from service.api.calculations.joint_answer import StepOut
+from service.api.calculations.joints import StepOut
 from service.api.derive import schema_out
 from service.api.fields import Text, ThreadIn
 from service.api.preferences import measure
@@ -36,11 +36,7 @@ class AdapterIn(Asked):
     b = fields.Nested(AdapterEndIn, required=True)
     bore = QuantityIn(Kind.LENGTH, example="1/8 in", required=True)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
-    title = Text(
-        longest=80,
-        load_default="Adapter",
-        metadata={"example": "Whistle adapter"},
-    )
+    title = Text(longest=80, load_default="Adapter", metadata={"example": "Whistle adapter"})
     number = Text(longest=40, least=0, load_default="", metadata={"example": "CB-18"})
     reference = Text(longest=60, least=0, load_default="", metadata={"example": "2026-014"})
 

@@ -8,13 +8,13 @@ from typing import Any, cast
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.api.calculation import Calculation, title_drawing, with_more
-from service.api.calculations.block_answer import BlockOut
-from service.api.derive import field_in, schema_in
-from service.api.fields import Text
+from service.api.calculations.joints import StepOut
+from service.api.derive import field_in, part_of, schema_in, schema_out
+from service.api.fields import Text, Words
 from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
-from service.api.schemas.calculations import refusing
+from service.api.schemas.calculations import CalculationOut, refusing
 from service.api.vocabularies import Term
 from service.documents.block_drawing import draw_block
 from service.documents.drawing import Sheet
@@ -25,6 +25,7 @@ from service.engineering.block import (
     MOST_OUTLETS,
     BlockPlan,
     BlockRequest,
+    Hole,
     Port,
     RunningCase,
     Section,
@@ -40,6 +41,65 @@ from service.engineering.threads.catalogue import Drill, nearest_drill
 from service.quantities import Kind, Quantity, read_given
 from service.quantities.units import INCH
 from service.quantities.wording import word
+
+
+class BarOut(schema_out(Section, "name shape width height area source")):
+    """A bar as it lies in the block."""
+
+
+class WallOut(schema_out(part_of(BlockPlan, "walls"), "between thickness")):
+    """Metal left between two things."""
+
+
+class BlockDropOut(
+    schema_out(
+        part_of(BlockPlan, "drops"), "hole case flow drop velocity", hole=Words(required=True)
+    )
+):
+    """What one port, by the letter of its hole, loses in one case."""
+
+
+class BlockHoleOut(
+    schema_out(
+        Hole,
+        "letter purpose name place x y z thread=thread.designation drill=drill.name drilled_depth"
+        " full_thread turns feed_drill=feed.name feed_depth breakthrough flat pointing",
+    )
+):
+    """One row of the setting-out table; x, y, z from the left end, front face and bottom."""
+
+
+class AlternativeOut(
+    schema_out(
+        part_of(BlockPlan, "alternatives"),
+        "section bore length engagement wall_least drop mass why",
+        section=BarOut,
+    )
+):
+    """Another bar that would do, and why it came second."""
+
+
+class RefusedBarOut(schema_out(part_of(BlockPlan, "refused"), "section code text", section=BarOut)):
+    """A bar that does not do, with the figure that refuses it."""
+
+
+class BlockOut(
+    schema_out(
+        BlockPlan,
+        "section bore length bore_start bore_end engagement turns wall_least walls breakthrough"
+        " drop drops mass minutes setting_out operations alternatives refused",
+        section=BarOut,
+        walls=WallOut,
+        drops=BlockDropOut,
+        setting_out=BlockHoleOut,
+        operations=StepOut,
+        alternatives=AlternativeOut,
+        refused=RefusedBarOut,
+    ),
+    CalculationOut,
+):
+    """The smallest block that has thread and bore enough, and how it is made."""
+
 
 SIXTY_FOURTH = INCH / 64
 
@@ -181,9 +241,7 @@ class BlockIn(Asked):
     )
     inlet = fields.Nested(BlockPortIn, required=True)
     ends = fields.List(
-        fields.Nested(BlockPortIn),
-        load_default=[],
-        validate=validate.Length(0, len(ENDS)),
+        fields.Nested(BlockPortIn), load_default=[], validate=validate.Length(0, len(ENDS))
     )
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
     flows = fields.List(
@@ -191,22 +249,11 @@ class BlockIn(Asked):
     )
     drop_budget = QuantityIn(Kind.PRESSURE_DIFFERENCE, example="2 psi", required=True)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
-    sections = fields.List(
-        BarField(),
-        load_default=None,
-        validate=validate.Length(1, MOST_BARS),
-    )
-    drills = fields.List(
-        RackDrillIn(),
-        load_default=None,
-        validate=validate.Length(1, MOST_DRILLS),
-    )
+    sections = fields.List(BarField(), load_default=None, validate=validate.Length(1, MOST_BARS))
+    drills = fields.List(RackDrillIn(), load_default=None, validate=validate.Length(1, MOST_DRILLS))
     least_wall = quantity(Kind.LENGTH, "1/16 in")
     pulsation = field_in(EngineOnBranch, "pulsation", load_default=1.2)
-    title = Text(
-        load_default="Distribution block",
-        metadata={"example": "Launch plant, block"},
-    )
+    title = Text(load_default="Distribution block", metadata={"example": "Launch plant, block"})
     number = Text(longest=40, least=0, load_default="", metadata={"example": "CB-17"})
     reference = Text(longest=60, least=0, load_default="", metadata={"example": "2026-014"})
 

@@ -2,36 +2,29 @@
 
 from typing import Any
 
-from marshmallow import fields
+from marshmallow import fields, validate
 
 from service.api.calculation import Calculation, Picture, with_more
-from service.api.calculations.joint_answer import (
-    EngagementOut,
-    IndexingOut,
-    PicturedOverlayOut,
-    RemedyOut,
-    show_overlay,
-)
-from service.api.derive import schema_in, schema_out
-from service.api.preferences import measure
+from service.api.derive import part_of, schema_in, schema_out
+from service.api.fields import ThreadIn, Whole, Words
+from service.api.preferences import measure, wants_pictures
 from service.api.quantity_fields import DrillIn, QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import (
+    FINDING_OR_NONE,
+    FINDINGS,
     CalculationOut,
+    FindingField,
+    FindingsField,
     standing_at,
 )
-from service.documents.drawing import Sheet
+from service.documents.drawing import Sheet, write_svg
 from service.documents.overlay_picture import draw_profiles
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
 from service.engineering.saturation import saturation_temperature
 from service.engineering.threads.catalogue import Thread
-from service.engineering.threads.fit import (
-    FemaleEnd,
-    MaleEnd,
-    check_female,
-    check_male,
-)
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, check_female, check_male
 from service.engineering.threads.joint import (
     POINTING_TOLERANCE,
     FittingCheck,
@@ -39,8 +32,137 @@ from service.engineering.threads.joint import (
     check_fitting,
     index_fitting,
 )
-from service.engineering.threads.overlay import overlay
+from service.engineering.threads.overlay import Overlay, overlay
+from service.engineering.threads.remedies import Remedy, Step
+from service.engineering.threads.strength import Engagement
 from service.quantities import Kind, read_given
+
+
+class OverlayOut(
+    schema_out(
+        Overlay,
+        "diametral_interference radial_overlap axial_overlap_per_flank touches touches_member play"
+        " contact_ratio flank_angle_difference pitch_difference growth_per_turn turns"
+        " turns_before_binding wedge_depth",
+        fine="diametral_interference radial_overlap axial_overlap_per_flank play pitch_difference"
+        " growth_per_turn wedge_depth",
+    )
+):
+    """The two profiles laid over each other at basic size; pictured where that is preferred."""
+
+
+class PicturedOverlayOut(OverlayOut):
+    """The same with its picture."""
+
+    picture = Words(metadata={"description": "SVG, to scale; with `Prefer: pictures`."})
+
+
+class EngagementOut(
+    schema_out(
+        Engagement,
+        "turns shear_area_male shear_area_female tensile_area end_load spanner_load factor"
+        " spanner_factor governing governing_load needed_length",
+    )
+):
+    """What carries the joint."""
+
+
+class StepOut(schema_out(Step, "number text tool size speed_class minutes")):
+    """One step in bench order."""
+
+
+class SealingOut(
+    schema_out(
+        part_of(Remedy, "sealing"), "method temperature_limit steam_temperature reversible source"
+    )
+):
+    """How the joint is sealed, and how hot the seal may get."""
+
+
+class RemedyOut(
+    schema_out(
+        Remedy,
+        "kind title summary steps minutes wall_left metal_checks alters_customers_property"
+        " decision_wanted reversible sealing refused refusal",
+        fine="wall_left",
+        steps=StepOut,
+        metal_checks=FindingsField(required=True, metadata=FINDINGS),
+        sealing=SealingOut,
+        refusal=FindingField(required=True, allow_none=True, metadata=FINDING_OR_NONE),
+    )
+):
+    """One way to make a joint good; a refused one carries the figure that refuses it."""
+
+
+class IndexingOut(
+    schema_out(
+        Indexing,
+        "thickness stack points_at error facing_cut shim_with_cut turns_lost flats_back",
+        fine="thickness stack facing_cut shim_with_cut",
+    ),
+    CalculationOut,
+):
+    """The shims or the cut that make it point right."""
+
+
+def show_overlay(laid: Overlay) -> dict[str, Any]:
+    """The overlay, with its picture where pictures are preferred."""
+    if not wants_pictures():
+        return with_more(laid)
+    return with_more(laid, picture=write_svg(draw_profiles(laid, measure=measure())))
+
+
+MOST_SHIMS = 24
+
+
+class IndexingIn(Asked):
+    """Where a fitting stops and where it should point; angles clockwise from the fitting's end."""
+
+    thread = ThreadIn(required=True)
+    found = QuantityIn(Kind.ANGLE, example="20 deg", required=True)
+    wanted = QuantityIn(Kind.ANGLE, example="110 deg", required=True)
+    shims = fields.List(
+        QuantityIn(Kind.LENGTH, example="0.05 mm"),
+        load_default=None,
+        validate=validate.Length(1, MOST_SHIMS),
+        metadata={
+            "description": "Thicknesses on hand; without any the workshop's own table.",
+            "example": ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"],
+        },
+    )
+    tolerance = quantity(Kind.ANGLE, "5 deg", default="5 deg")
+    crush = quantity(Kind.LENGTH, "0.02 mm", default="0 mm")
+    flats = Whole(load_default=None, metadata={"example": 6})
+
+
+def reckon_indexing(asked: dict[str, Any], kit: Kit) -> Indexing:
+    """The shims or the cut that make the fitting of a request point as wanted."""
+    return index_fitting(
+        asked["thread"],
+        found=asked["found"].si,
+        wanted=asked["wanted"].si,
+        shims=[shim.si for shim in asked["shims"]] if asked["shims"] else kit.shims,
+        tolerance=asked["tolerance"].si,
+        crush=asked["crush"].si,
+        flats=asked["flats"],
+    )
+
+
+INDEXING = Calculation(
+    name="indexing",
+    about="Find the shims or the facing cut that make a fitting point as wanted.",
+    takes=IndexingIn,
+    gives=IndexingOut,
+    reckon=reckon_indexing,
+    example={
+        "thread": "1/4 x 40 ME",
+        "found": "20 deg",
+        "wanted": "110 deg",
+        "shims": ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"],
+        "tolerance": "5 deg",
+        "crush": "0.02 mm",
+    },
+)
 
 
 class PointsIn(Asked):

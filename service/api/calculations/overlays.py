@@ -1,24 +1,26 @@
-"""Two threads laid over each other."""
+"""Two threads laid over each other, and what carries their joint."""
 
 from typing import Any
 
-from service.api.calculation import Calculation, Picture
-from service.api.calculations.joint_answer import PicturedOverlayOut, show_overlay
-from service.api.fields import ThreadIn
+from marshmallow import fields
+
+from service.api.calculation import Calculation, Picture, with_more
+from service.api.calculations.joints import EngagementOut, PicturedOverlayOut, show_overlay
+from service.api.derive import field_in
+from service.api.fields import ThreadIn, Words
 from service.api.preferences import measure
-from service.api.quantity_fields import DrillIn, QuantityIn, si
-from service.api.schemas.base import Asked
-from service.api.schemas.calculations import (
-    CalculationOut,
-)
+from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
+from service.api.schemas.base import Asked, Out
+from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.drawing import Sheet
 from service.documents.overlay_picture import draw_profiles
+from service.engineering.errors import UnknownMaterial
 from service.engineering.kit import Kit
-from service.engineering.threads.fit import (
-    match_threads,
-)
+from service.engineering.materials import find_material, materials
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, match_threads
 from service.engineering.threads.overlay import Overlay, overlay
+from service.engineering.threads.strength import Engagement, engagement
 from service.quantities import Kind
 
 
@@ -80,4 +82,90 @@ THREAD_OVERLAY = Calculation(
         "fit": "basic",
     },
     pictures={"picture": Picture(draw_overlay, about="Draw a male in a female, to scale.")},
+)
+
+
+class EngagementIn(PairIn):
+    """A screwed joint to be reckoned; the pressure is gauge, the torque a spanner's."""
+
+    length = QuantityIn(Kind.LENGTH, example="1/4 in", required=True)
+    bore = quantity(Kind.LENGTH, "1/8 in", default="0 mm")
+    male_material = field_in(MaleEnd, "material", load_default="brass")
+    female_material = field_in(FemaleEnd, "material", load_default="brass")
+    pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
+    torque = quantity(Kind.TORQUE, "2 N m")
+
+
+class NeededOut(Out):
+    """The engagement wanted with the female of one metal."""
+
+    material = Words(required=True)
+    needed_length = QuantityOut(Kind.LENGTH, required=True, allow_none=True)
+    turns = fields.Float(required=True, allow_none=True)
+
+
+class EngagementCalculationOut(CalculationOut, EngagementOut):
+    """What carries the joint, and the engagement wanted in each metal of the female."""
+
+    needed_in = fields.List(fields.Nested(NeededOut), required=True)
+
+
+def reckon_engagement(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
+    """The engagement of the joint of a request, and that wanted in each metal."""
+    for field in ("male_material", "female_material"):
+        _require_material(asked[field], field)
+    found = _engage(asked, asked["female_material"])
+    needed = [_need(asked, metal.name) for metal in materials()]
+    return with_more(found, workings=found.workings, needed_in=needed)
+
+
+def _engage(asked: dict[str, Any], female_material: str) -> Engagement:
+    return engagement(
+        asked["male"],
+        asked["female"],
+        length=asked["length"].si,
+        bore=asked["bore"].si,
+        drilled=si(asked["drilled"]),
+        male_material=asked["male_material"],
+        female_material=female_material,
+        pressure=asked["pressure"].si,
+        torque=si(asked["torque"]),
+    )
+
+
+def _require_material(name: str, field: str) -> None:
+    """Refuse a metal that the table has not, by the field that names it."""
+    try:
+        find_material(name)
+    except UnknownMaterial as error:
+        error.field = field
+        raise
+
+
+def _need(asked: dict[str, Any], female_material: str) -> dict[str, Any]:
+    """The engagement wanted with the female of one metal."""
+    length = _engage(asked, female_material).needed_length
+    return {
+        "material": female_material,
+        "needed_length": length,
+        "turns": None if length is None else length / asked["male"].pitch,
+    }
+
+
+ENGAGEMENT = Calculation(
+    name="engagement",
+    about="Reckon a joint's shear areas and loads, and the engagement wanted in each metal.",
+    takes=EngagementIn,
+    gives=EngagementCalculationOut,
+    reckon=reckon_engagement,
+    example={
+        "male": "1/4 x 40 ME",
+        "female": "1/4 x 40 ME",
+        "drilled": "7/32 in",
+        "length": "1/4 in",
+        "bore": "1/8 in",
+        "male_material": "bronze",
+        "female_material": "brass",
+        "pressure": "60 psi",
+    },
 )

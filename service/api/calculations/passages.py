@@ -9,10 +9,7 @@ from marshmallow import Schema, ValidationError, fields, validate, validates_sch
 from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Words
-from service.api.quantity_fields import (
-    QuantityIn,
-    quantity,
-)
+from service.api.quantity_fields import QuantityIn, quantity
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit

@@ -28,10 +28,7 @@ class QuantityReadIn(Asked):
 
     text = Text(longest=40, required=True, metadata={"example": "5.6 mm"})
     kind = fields.Enum(
-        Kind,
-        by_value=True,
-        load_default=Kind.LENGTH,
-        metadata={"example": "length"},
+        Kind, by_value=True, load_default=Kind.LENGTH, metadata={"example": "length"}
     )
 
     @validates_schema

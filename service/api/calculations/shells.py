@@ -5,9 +5,7 @@ from typing import Any
 from service.api.calculation import Calculation
 from service.api.derive import part_of, schema_in, schema_out
 from service.api.fields import Number, Text
-from service.api.quantity_fields import (
-    QuantityIn,
-)
+from service.api.quantity_fields import QuantityIn
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit

@@ -83,10 +83,7 @@ class ThreadCalculationOut(
 def describe(asked: dict[str, Any], kit: Kit) -> ThreadDescription:
     """The thread of a request, with the drills on hand."""
     return describe_thread(
-        asked["thread"],
-        material=asked["material"],
-        drilled=si(asked["drill"]),
-        drills=kit.drills,
+        asked["thread"], material=asked["material"], drilled=si(asked["drill"]), drills=kit.drills
     )
 
 

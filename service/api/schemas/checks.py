@@ -5,9 +5,9 @@ from typing import Any
 from flask import g
 from marshmallow import fields
 
-from service.api.calculations.balance_answer import CaseOut
+from service.api.calculations.balances import CaseOut
 from service.api.calculations.engines import SteamDemandOut
-from service.api.calculations.joint_answer import (
+from service.api.calculations.joints import (
     EngagementOut,
     IndexingOut,
     OverlayOut,
