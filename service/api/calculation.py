@@ -4,8 +4,10 @@
 forty columns of text; the answer as a sheet on paper; its pictures and its drawings.
 """
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
+from importlib.resources import files
 from typing import Any
 
 from flask import Response, current_app, make_response, request
@@ -48,7 +50,6 @@ class Calculation:
     takes: type[Schema]
     gives: type[Schema]
     reckon: Reckon  # what was asked, read by `takes`, and the kit, to what `gives` shows
-    example: Mapping[str, Any]
     pictures: Mapping[str, Picture] = field(default_factory=dict)
     drawings: Draw | None = None  # the workshop drawing, which goes out as svg, dxf and pdf
     also: tuple["Calculation", ...] = ()
@@ -64,6 +65,14 @@ class Calculation:
     def address(self) -> str:
         """Where it is asked, below the prefix of the API."""
         return f"/calculations/{self.name}"
+
+    @property
+    def example(self) -> dict[str, Any]:
+        """A question as it is sent, which stands in `calculations/examples`."""
+        name = f"{self.name.replace('/', '-')}.json"
+        text = (files("service.api.calculations") / "examples" / name).read_text(encoding="utf-8")
+        question: dict[str, Any] = json.loads(text)
+        return question
 
     @property
     def key(self) -> str:
@@ -161,8 +170,9 @@ def _serve_drawing(blp: Blueprint, calculation: Calculation, ending: Ending, dra
 
 
 def _serve_list(blp: Blueprint, calculations: tuple[Calculation, ...]) -> None:
+    items = [_show(calculation) for calculation in calculations]
+
     def listed() -> dict[str, Any]:
-        items = [_show(calculation) for calculation in calculations]
         return {"items": items, "next": None, "next_cursor": None}
 
     door = blp.response(200, CalculationPage)(listed)
@@ -182,7 +192,7 @@ def _hang(
     query: type[Schema] | None = None,
 ) -> None:
     """Put a view at its address: its body and query read, its token checked, its name told."""
-    door = blp.arguments(calculation.takes, example=dict(calculation.example))(door)
+    door = blp.arguments(calculation.takes, example=calculation.example)(door)
     if query is not None:
         door = blp.arguments(query, location="query")(door)
     operation = f"{verb}_{calculation.key}"
@@ -244,5 +254,5 @@ def _show(calculation: Calculation) -> dict[str, Any]:
         "address": f"/api/v1{calculation.address}",
         "pictures": [f"{name}.svg" for name in calculation.pictures],
         "drawings": [f"drawing.{ending}" for ending in ENDINGS if calculation.drawings],
-        "example": dict(calculation.example),
+        "example": calculation.example,
     }

@@ -102,13 +102,6 @@ ADAPTER = Calculation(
     takes=AdapterIn,
     gives=AdapterOut,
     reckon=plan,
-    example={
-        "a": {"gender": "male", "thread": "1/4 x 40 ME", "length": "1/4 in"},
-        "b": {"gender": "female", "thread": "M6 x 0.75"},
-        "bore": "1/8 in",
-        "material": "brass",
-        "title": "Whistle adapter",
-    },
     drawings=_draw,
     leave_out_of_sheet=("operations",),
 )

@@ -304,44 +304,12 @@ def _find_case(cases: list[RunningCase], wanted: str | None) -> RunningCase:
     raise WrongRequest(f"There is no case of this name; there are: {known}.", field="case")
 
 
-EXAMPLE: dict[str, Any] = {
-    "boiler": {"net_heat": "500 W", "pressure_limit": "4 bar", "feed_temperature": "15 degC"},
-    "engines": [
-        {
-            "name": f"{side} engine",
-            "bore": "1/2 in",
-            "stroke": "1/2 in",
-            "acting": "double",
-            "cut_off": 0.75,
-            "clearance": 0.10,
-            "condensation": 0.8,
-            "load": {"kind": "propeller", "speed": "500 rpm", "at_pressure": "4 bar"},
-            "passages": [
-                {"kind": "tee", "diameter": "3 mm", "run_diameter": "4 mm", "share": 0.5},
-                {"kind": "pipe", "diameter": "3 mm", "length": "200 mm"},
-            ],
-        }
-        for side in ("port", "starboard")
-    ],
-    "trunk": [
-        {"kind": "stop_valve", "diameter": "4 mm", "lift": "1 mm"},
-        {"kind": "bore", "diameter": "4 mm", "length": "80 mm"},
-    ],
-    "outlets": [{"name": "whistle", "area": "1 mm2"}],
-    "cases": [
-        {"name": "both", "running": ["port engine", "starboard engine"]},
-        {"name": "whistle blown", "running": ["port engine", "starboard engine", "whistle"]},
-    ],
-}
-
-
 CHANGES = Calculation(
     name="steam-balance/changes",
     about="Say which passage costs each engine most at its wanted speed, and what bore would do.",
     takes=ChangesIn,
     gives=ChangesOut,
     reckon=find_changes,
-    example=EXAMPLE | {"budget": "0.4 bar"},
 )
 
 
@@ -351,7 +319,6 @@ BALANCE = Calculation(
     takes=SteamBalanceIn,
     gives=SteamBalanceOut,
     reckon=find_balance,
-    example=EXAMPLE,
     pictures={
         "picture": Picture(
             draw_balance,

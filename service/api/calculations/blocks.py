@@ -334,23 +334,6 @@ BLOCK = Calculation(
     takes=BlockIn,
     gives=BlockOut,
     reckon=show_block,
-    example={
-        "outlets": [
-            {"thread": "1/4 x 40 ME", "name": "port engine", "spacing": "5/8 in"},
-            {"thread": "1/4 x 40 ME", "name": "starboard engine", "spacing": "5/8 in"},
-            {"thread": "1/4 x 40 ME", "name": "blower", "spacing": "5/8 in"},
-        ],
-        "inlet": {"thread": "5/16 x 32 ME", "name": "stop valve"},
-        "ends": [{"thread": "1/4 x 40 ME", "name": "whistle"}],
-        "pressure": "60 psi",
-        "flows": [
-            {"case": "both engines", "steam": ["20 g/min", "20 g/min", "0 g/min"]},
-            {"case": "all", "steam": ["20 g/min", "20 g/min", "5 g/min"], "ends": ["10 g/min"]},
-        ],
-        "drop_budget": "2 psi",
-        "material": "brass",
-        "sections": None,
-    },
     drawings=_draw,
     leave_out_of_sheet=(
         "setting_out",

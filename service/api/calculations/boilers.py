@@ -69,16 +69,6 @@ PIPE_LOSS = Calculation(
     takes=PipeLossIn,
     gives=PipeLossOut,
     reckon=reckon_pipe_loss,
-    example={
-        "pressure": "4 bar",
-        "air_temperature": "20 degC",
-        "outside_diameter": "1/4 in",
-        "bore": "3/16 in",
-        "length": "400 mm",
-        "fittings": 2,
-        "lagging": "3 mm",
-        "flow": "20 g/min",
-    },
 )
 
 
@@ -238,24 +228,6 @@ BOILER_SUPPLY = Calculation(
     takes=BoilerSupplyIn,
     gives=BoilerSupplyOut,
     reckon=reckon_supply,
-    example={
-        "pressure": "4 bar",
-        "pressure_limit": "60 psi",
-        "feed_temperature": "15 degC",
-        "air_temperature": "20 degC",
-        "fire": {
-            "kind": "gas_tubes",
-            "fuel": "butane_propane",
-            "jet": "0.25 mm",
-            "pressure": "1.5 bar",
-            "carried": "150 g",
-        },
-        "shell": {"lie": "horizontal", "diameter": "100 mm", "length": "200 mm", "displaced": 0.1},
-        "glass": {"low": "50 mm", "high": "75 mm"},
-        "metal_mass": "2.5 kg",
-        "heating_surface": "500 cm2",
-        "lagging": "6 mm",
-    },
 )
 
 
@@ -287,12 +259,4 @@ BLOWDOWN = Calculation(
     takes=BlowdownIn,
     gives=BlowdownOut,
     reckon=reckon_blowdown,
-    example={
-        "pressure": "4 bar",
-        "water": "300 g",
-        "elements": [
-            {"kind": "stop_valve", "diameter": "2.5 mm", "lift": "1 mm"},
-            {"kind": "pipe", "diameter": "3 mm", "length": "300 mm"},
-        ],
-    },
 )

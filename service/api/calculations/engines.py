@@ -63,23 +63,4 @@ STEAM_DEMAND = Calculation(
     takes=SteamDemandIn,
     gives=SteamDemandOut,
     reckon=reckon_demand,
-    example={
-        "pressure": "50 psi",
-        "feed_temperature": "15 degC",
-        "back_pressure": "0.1 bar",
-        "engines": [
-            {
-                "name": "port engine",
-                "bore": "3/4 in",
-                "stroke": "3/4 in",
-                "cylinders": 2,
-                "acting": "double",
-                "speed": "600 rpm",
-                "cut_off": 0.75,
-                "clearance": 0.1,
-                "condensation": None,
-                "piston_rod": "1/8 in",
-            }
-        ],
-    },
 )

@@ -154,14 +154,6 @@ INDEXING = Calculation(
     takes=IndexingIn,
     gives=IndexingOut,
     reckon=reckon_indexing,
-    example={
-        "thread": "1/4 x 40 ME",
-        "found": "20 deg",
-        "wanted": "110 deg",
-        "shims": ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"],
-        "tolerance": "5 deg",
-        "crush": "0.02 mm",
-    },
 )
 
 
@@ -263,25 +255,6 @@ FITTING_CHECK = Calculation(
     takes=FittingCheckIn,
     gives=FittingCheckOut,
     reckon=check_joint,
-    example={
-        "male": {
-            "thread": "1/4-40 UNS",
-            "length": "1/4 in",
-            "bore": "1/8 in",
-            "material": "bronze",
-            "owner": "customer",
-        },
-        "female": {
-            "thread": "1/4 x 40 ME",
-            "depth": "5/16 in",
-            "boss": "7/16 in",
-            "drilled": "7/32 in",
-            "material": "brass",
-            "owner": "workshop",
-        },
-        "pressure": "60 psi",
-        "points": {"wanted": "90 deg", "found": "20 deg"},
-    },
     pictures={"picture": Picture(draw_joint, about="Draw a male in a female, to scale.")},
     leave_out_of_sheet=("remedies", "indexing"),
 )

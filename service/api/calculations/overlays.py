@@ -75,12 +75,6 @@ THREAD_OVERLAY = Calculation(
     takes=OverlayIn,
     gives=OverlayCalculationOut,
     reckon=lay,
-    example={
-        "male": "1/4-40 UNS",
-        "female": "1/4 x 40 ME",
-        "engaged_length": "1/4 in",
-        "fit": "basic",
-    },
     pictures={"picture": Picture(draw_overlay, about="Draw a male in a female, to scale.")},
 )
 
@@ -158,14 +152,4 @@ ENGAGEMENT = Calculation(
     takes=EngagementIn,
     gives=EngagementCalculationOut,
     reckon=reckon_engagement,
-    example={
-        "male": "1/4 x 40 ME",
-        "female": "1/4 x 40 ME",
-        "drilled": "7/32 in",
-        "length": "1/4 in",
-        "bore": "1/8 in",
-        "male_material": "bronze",
-        "female_material": "brass",
-        "pressure": "60 psi",
-    },
 )

@@ -166,13 +166,4 @@ PASSAGE = Calculation(
     takes=PassageIn,
     gives=PassageOut,
     reckon=reckon_passage,
-    example={
-        "pressure": "4 bar",
-        "outlet_pressure": "3 bar",
-        "elements": [
-            {"kind": "bore", "diameter": "3 mm", "length": "40 mm"},
-            {"kind": "loss", "diameter": "3 mm", "k": 14.5},
-            {"kind": "valve", "diameter": "4 mm", "kv": 0.1764, "xt": 0.7},
-        ],
-    },
 )

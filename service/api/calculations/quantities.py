@@ -79,5 +79,4 @@ QUANTITY = Calculation(
     takes=QuantityReadIn,
     gives=QuantityReadOut,
     reckon=reckon_quantity,
-    example={"text": "5.6 mm", "kind": "length"},
 )

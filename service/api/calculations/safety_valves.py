@@ -138,13 +138,4 @@ SAFETY_VALVE = Calculation(
     takes=SafetyValveIn,
     gives=SafetyValveOut,
     reckon=check_valve,
-    example={
-        "set_pressure": "4 bar",
-        "accumulation": 0.1,
-        "evaporation": "57 g/min",
-        "seat": "4 mm",
-        "lift": "0.16 mm",
-        "seat_angle": "90 deg",
-        "discharge_coefficient": 0.6,
-    },
 )

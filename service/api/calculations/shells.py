@@ -50,12 +50,6 @@ SHELL = Calculation(
     takes=CopperShellIn,
     gives=CopperShellOut,
     reckon=reckon_shell,
-    example={
-        "pressure": "60 psi",
-        "outside_diameter": "4 in",
-        "thickness": "3/32 in",
-        "joint": "brazed_strap",
-    },
 )
 
 
@@ -103,5 +97,4 @@ HYDRAULIC_TEST = Calculation(
     takes=HydraulicTestIn,
     gives=HydraulicTestOut,
     reckon=reckon_hydraulic_test,
-    example={"regime": "uk_small", "working_pressure": "60 psi"},
 )

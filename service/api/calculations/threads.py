@@ -93,7 +93,6 @@ THREAD = Calculation(
     takes=ThreadCalculationIn,
     gives=ThreadCalculationOut,
     reckon=describe,
-    example={"thread": "1/4 x 40 ME", "drill": "7/32 in", "material": "brass"},
 )
 
 
@@ -160,10 +159,4 @@ IDENTIFY = Calculation(
     takes=IdentifyIn,
     gives=IdentifyOut,
     reckon=identify,
-    example={
-        "gender": "male",
-        "diameter": "6.28 mm",
-        "caliper_error": "0.03 mm",
-        "threads_per_inch": 40,
-    },
 )
