@@ -13,16 +13,8 @@ from typing import Any, get_args, get_origin
 from marshmallow import Schema, fields, post_load
 
 from service.api.fields import Number, Text, ThreadIn, ThreadText, Whole, Words, YesOrNo
-from service.api.quantity_fields import (
-    BandOut,
-    GaugeBandOut,
-    GaugeOut,
-    QuantityIn,
-    QuantityOut,
-    QuantityText,
-)
+from service.api.quantity_fields import BandOut, QuantityIn, QuantityOut, QuantityText, refusing
 from service.api.schemas.base import Asked, Out
-from service.api.schemas.calculations import refusing
 from service.api.vocabularies import Term, find_vocabulary
 from service.engineering.findings import Band, Unit
 from service.engineering.given import FIGURES, GivenField, find_field, given_fields
@@ -198,9 +190,9 @@ def _show(
     if each.unit is None or each.unit not in _WIRE_KINDS:
         return _SHOWN[each.kind](**presence)
     kind = _WIRE_KINDS[each.unit]
-    if kind is Kind.PRESSURE and not is_stored:
-        return (GaugeBandOut if each.kind is Band else GaugeOut)(**presence)
-    return (BandOut if each.kind is Band else QuantityOut)(kind, fine=is_fine, **presence)
+    gauge = kind is Kind.PRESSURE and not is_stored
+    quantity = BandOut if each.kind is Band else QuantityOut
+    return quantity(kind, fine=is_fine, gauge=gauge, **presence)
 
 
 _WIRE_KINDS: Mapping[Unit, Kind] = {

@@ -11,9 +11,9 @@ from marshmallow import ValidationError, fields, validate
 
 from service.api.access import kit
 from service.api.preferences import measure
-from service.engineering.errors import EngineeringError
+from service.api.quantity_fields import read_text, refusing
 from service.engineering.threads.catalogue import Thread
-from service.quantities import Kind, QuantityError, parse, parse_thread
+from service.quantities import Kind, parse_thread
 from service.quantities.wording import word
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -105,10 +105,8 @@ class ThreadIn(fields.Field[Thread]):
         super().__init__(metadata={**_THREAD, **kwargs.pop("metadata", {})}, **kwargs)
 
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Thread:
-        try:
+        with refusing():
             return parse_thread(value, workshop_threads=kit().threads)
-        except (QuantityError, EngineeringError) as error:
-            raise ValidationError(word(error.message, measure())) from None
 
 
 class ThreadText(ThreadIn):
@@ -173,10 +171,7 @@ class Minutes(fields.Field[int]):
             return value
         if not isinstance(value, str):
             raise ValidationError('Write whole minutes as a number, or a duration such as "1h30".')
-        try:
-            seconds = parse(value, Kind.DURATION).value
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure())) from None
+        seconds = read_text(value, Kind.DURATION).value
         if seconds % 60:
             raise ValidationError("Labour is kept in whole minutes.")
         return int(seconds // 60)
@@ -207,10 +202,7 @@ class Hours(fields.Field[int]):
         digits = value.strip()
         if digits.isascii() and digits.replace(".", "", 1).isdigit():
             return Decimal(digits) * 60
-        try:
-            seconds = parse(value, Kind.DURATION).value
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure())) from None
+        seconds = read_text(value, Kind.DURATION).value
         return Decimal(seconds.numerator) / Decimal(seconds.denominator) / 60
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> float | None:

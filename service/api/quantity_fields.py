@@ -1,6 +1,7 @@
 """Fields for quantities: text with its unit coming in, value with its fixed unit going out."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 from flask_smorest import Api
@@ -8,6 +9,7 @@ from marshmallow import ValidationError, fields
 
 from service.api.preferences import measure
 from service.engineering.constants import ATMOSPHERE
+from service.engineering.errors import EngineeringError
 from service.engineering.findings import Band
 from service.quantities import (
     Kind,
@@ -54,10 +56,8 @@ class DrillIn(fields.Field[Quantity]):
         super().__init__(metadata={"example": "7/32 in", **kwargs.pop("metadata", {})}, **kwargs)
 
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Quantity:
-        try:
+        with refusing():
             return parse_drill(value)
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure())) from None
 
 
 class DrillText(DrillIn):
@@ -95,12 +95,14 @@ class QuantityOut(fields.Field[Any]):
     """A quantity going out: value, its never-changing unit, and the text a person reads.
 
     It takes a `Quantity`, a float in SI, or a text that was read as this kind when it came in.
-    `fine` is a length read with a micrometer.
+    `fine` is a length read with a micrometer, `gauge` an absolute pressure shown as a gauge does.
     """
 
-    def __init__(self, kind: Kind, *, fine: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self, kind: Kind, *, fine: bool = False, gauge: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(dump_only=True, **kwargs)
-        self.kind, self.fine = kind, fine
+        self.kind, self.fine, self.gauge = kind, fine, gauge
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
         if value is None:
@@ -108,7 +110,8 @@ class QuantityOut(fields.Field[Any]):
         return self._show(parse(value, self.kind) if isinstance(value, str) else value)
 
     def _show(self, value: Any) -> Shown:
-        return describe(value, self.kind, measure(), fine=self.fine)
+        above = value - ATMOSPHERE if self.gauge else value
+        return describe(above, self.kind, measure(), fine=self.fine)
 
 
 class BandOut(QuantityOut):
@@ -118,32 +121,10 @@ class BandOut(QuantityOut):
         return None if value is None else {end: self._show(getattr(value, end)) for end in ENDS}
 
 
-class GaugeOut(QuantityOut):
-    """An absolute pressure of the engineering floor, going out as a gauge shows it."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(Kind.PRESSURE, **kwargs)
-
-    def _show(self, value: Any) -> Shown:
-        return super()._show(value - ATMOSPHERE)
-
-
-class GaugeBandOut(BandOut):
-    """A band of absolute pressures, going out as a gauge shows them."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(Kind.PRESSURE, **kwargs)
-
-    def _show(self, value: Any) -> Shown:
-        return super()._show(value - ATMOSPHERE)
-
-
 def read_text(value: Any, kind: Kind) -> Quantity:
     """A text in workshop notation; raise `ValidationError` for one that is no such quantity."""
-    try:
+    with refusing():
         return parse(value, kind)
-    except QuantityError as error:
-        raise ValidationError(word(error.message, measure())) from None
 
 
 def quantity(kind: Kind, example: str, *, default: str | None = None, **kwargs: Any) -> QuantityIn:
@@ -151,11 +132,6 @@ def quantity(kind: Kind, example: str, *, default: str | None = None, **kwargs: 
     taken = None if default is None else parse(default, kind)
     metadata = {} if default is None else {"description": f"left out: {default}"}
     return QuantityIn(kind, example=example, load_default=taken, metadata=metadata, **kwargs)
-
-
-def taken(value: Quantity | None, default: str, kind: Kind) -> Quantity:
-    """What was given, or the default where nothing was."""
-    return parse(default, kind) if value is None else value
 
 
 def above_nothing(value: Quantity) -> None:
@@ -169,9 +145,26 @@ def si(value: Quantity | None) -> float | None:
     return None if value is None else value.si
 
 
-def absolute(value: Quantity | None) -> float | None:
-    """A pressure that was given, absolute in SI, or None."""
-    return None if value is None else value.absolute
+def figures(asked: Mapping[str, Any], names: str) -> dict[str, Any]:
+    """The named quantities of a request in SI, pressures absolute; None where none was given."""
+    given = {name: asked[name] for name in names.split()}
+    return {
+        name: each.absolute if each is not None and each.kind is Kind.PRESSURE else si(each)
+        for name, each in given.items()
+    }
+
+
+@contextmanager
+def refusing(**names: str) -> Iterator[None]:
+    """Turn what is refused inside into a fault of the body where it stands.
+
+    `names` says what an argument of engineering is called in the request, where not the same.
+    """
+    try:
+        yield
+    except (QuantityError, EngineeringError) as error:
+        field = error.field or "_schema"
+        raise ValidationError(word(error.message, measure()), names.get(field, field)) from None
 
 
 def describe_quantities(api: Api) -> None:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import ValidationError, fields, post_load, validates_schema
 
 from service.api.calculation import Calculation, Picture, with_more
 from service.api.calculations.engines import MOST_ENGINES
@@ -13,9 +13,9 @@ from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Text, Words, YesOrNo
 from service.api.preferences import measure
 from service.api.problems import WrongRequest
-from service.api.quantity_fields import BandIn, quantity, si
-from service.api.schemas.base import Asked
-from service.api.schemas.calculations import CalculationOut, refusing
+from service.api.quantity_fields import BandIn, quantity, refusing, si
+from service.api.schemas.base import Asked, many
+from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.drawing import Sheet
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
@@ -134,10 +134,8 @@ class CaseIn(Asked):
     """What runs or blows at once, by name; everything else is shut off."""
 
     name = Text(required=True, metadata={"example": "both"})
-    running = fields.List(
-        Text(metadata={"example": "port engine"}),
-        required=True,
-        validate=validate.Length(1, MOST_ENGINES + MOST_OUTLETS),
+    running = many(
+        Text(metadata={"example": "port engine"}), 1, MOST_ENGINES + MOST_OUTLETS, required=True
     )
 
     @post_load
@@ -150,16 +148,10 @@ class SteamBalanceIn(Asked):
     """A boiler, the trunk from it to the block, and engines and open outlets, case by case."""
 
     boiler = fields.Nested(SupplyIn, required=True)
-    engines = fields.List(
-        fields.Nested(RunningEngineIn), required=True, validate=validate.Length(1, MOST_ENGINES)
-    )
+    engines = many(RunningEngineIn, 1, MOST_ENGINES, required=True)
     trunk = passage_of(load_default=[])
-    outlets = fields.List(
-        fields.Nested(OpenOutletIn), load_default=[], validate=validate.Length(0, MOST_OUTLETS)
-    )
-    cases = fields.List(
-        fields.Nested(CaseIn), required=True, validate=validate.Length(1, MOST_CASES)
-    )
+    outlets = many(OpenOutletIn, 0, MOST_OUTLETS, load_default=[])
+    cases = many(CaseIn, 1, MOST_CASES, required=True)
 
     @validates_schema(skip_on_field_errors=True)
     def check_names(self, data: dict[str, Any], **_: Any) -> None:

@@ -5,16 +5,16 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any, cast
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load
 
 from service.api.calculation import Calculation, title_drawing, with_more
 from service.api.calculations.joints import StepOut
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Text, Words
 from service.api.preferences import measure
-from service.api.quantity_fields import DrillIn, QuantityIn, quantity
-from service.api.schemas.base import Asked
-from service.api.schemas.calculations import CalculationOut, refusing
+from service.api.quantity_fields import DrillIn, QuantityIn, figures, quantity, refusing
+from service.api.schemas.base import Asked, many
+from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.block_drawing import draw_block
 from service.documents.drawing import Sheet
@@ -40,7 +40,6 @@ from service.engineering.steam.network import EngineOnBranch
 from service.engineering.threads.catalogue import Drill, nearest_drill
 from service.quantities import Kind, Quantity, read_given
 from service.quantities.units import INCH
-from service.quantities.wording import word
 
 
 class BarOut(schema_out(Section, "name shape width height area source")):
@@ -134,16 +133,8 @@ class BlockFlowIn(Asked):
     """Steam of every outlet in one running case, and of every end port; 0 g/min where shut."""
 
     case = Text(longest=60, required=True, metadata={"example": "all"})
-    steam = fields.List(
-        QuantityIn(Kind.MASS_FLOW, example="20 g/min"),
-        required=True,
-        validate=validate.Length(1, MOST_OUTLETS),
-    )
-    ends = fields.List(
-        QuantityIn(Kind.MASS_FLOW, example="0 g/min"),
-        load_default=[],
-        validate=validate.Length(0, len(ENDS)),
-    )
+    steam = many(QuantityIn(Kind.MASS_FLOW, example="20 g/min"), 1, MOST_OUTLETS, required=True)
+    ends = many(QuantityIn(Kind.MASS_FLOW, example="0 g/min"), 0, len(ENDS), load_default=[])
 
     @post_load
     def make(self, data: dict[str, Any], **_: Any) -> RunningCase:
@@ -194,10 +185,8 @@ class BarField(fields.Raw):
             return cast(Section, _BAR_SCHEMA.load(value))
         if not isinstance(value, str):
             raise ValidationError('Name a bar, e.g. "5/8 in square", or give shape and width.')
-        try:
+        with refusing():
             return find_section(value)
-        except EngineeringError as error:
-            raise ValidationError(word(error.message, measure())) from None
 
 
 _BAR_SCHEMA = BarIn()
@@ -236,21 +225,15 @@ class BlockIn(Asked):
     drawing.
     """
 
-    outlets = fields.List(
-        fields.Nested(BlockPortIn), required=True, validate=validate.Length(1, MOST_OUTLETS)
-    )
+    outlets = many(BlockPortIn, 1, MOST_OUTLETS, required=True)
     inlet = fields.Nested(BlockPortIn, required=True)
-    ends = fields.List(
-        fields.Nested(BlockPortIn), load_default=[], validate=validate.Length(0, len(ENDS))
-    )
+    ends = many(BlockPortIn, 0, len(ENDS), load_default=[])
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-    flows = fields.List(
-        fields.Nested(BlockFlowIn), required=True, validate=validate.Length(1, MOST_CASES)
-    )
+    flows = many(BlockFlowIn, 1, MOST_CASES, required=True)
     drop_budget = QuantityIn(Kind.PRESSURE_DIFFERENCE, example="2 psi", required=True)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
-    sections = fields.List(BarField(), load_default=None, validate=validate.Length(1, MOST_BARS))
-    drills = fields.List(RackDrillIn(), load_default=None, validate=validate.Length(1, MOST_DRILLS))
+    sections = many(BarField(), 1, MOST_BARS, load_default=None)
+    drills = many(RackDrillIn(), 1, MOST_DRILLS, load_default=None)
     least_wall = quantity(Kind.LENGTH, "1/16 in")
     pulsation = field_in(EngineOnBranch, "pulsation", load_default=1.2)
     title = Text(load_default="Distribution block", metadata={"example": "Launch plant, block"})
@@ -264,8 +247,7 @@ def read_block_request(data: dict[str, Any]) -> BlockRequest:
     return BlockRequest(
         outlets=tuple(data["outlets"]),
         inlet=data["inlet"],
-        pressure=data["pressure"].absolute,
-        drop_budget=data["drop_budget"].si,
+        **figures(data, "pressure drop_budget"),
         cases=tuple(data["flows"]),
         ends=tuple(data["ends"]),
         material=data["material"],

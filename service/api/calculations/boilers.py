@@ -8,9 +8,16 @@ from service.api.calculation import Calculation
 from service.api.calculations.passages import passage_of
 from service.api.derive import field_in, schema_in, schema_out
 from service.api.fields import Text
-from service.api.quantity_fields import QuantityIn, above_nothing, quantity, si
+from service.api.quantity_fields import (
+    QuantityIn,
+    above_nothing,
+    figures,
+    quantity,
+    refusing,
+    si,
+)
 from service.api.schemas.base import Asked
-from service.api.schemas.calculations import CalculationOut, refusing, standing_at
+from service.api.schemas.calculations import CalculationOut, standing_at
 from service.engineering.kit import Kit
 from service.engineering.steam.boiler import (
     Blowdown,
@@ -55,12 +62,8 @@ class PipeLossOut(
 
 def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:
     """What the run of pipe of a request costs."""
-    return pipe_loss(
-        read_given(PipeRun, asked),
-        pressure=asked["pressure"].absolute,
-        air_temperature=asked["air_temperature"].si,
-        flow=si(asked["flow"]),
-    )
+    against = figures(asked, "pressure air_temperature flow")
+    return pipe_loss(read_given(PipeRun, asked), **against)
 
 
 PIPE_LOSS = Calculation(
@@ -147,8 +150,7 @@ def _light(data: dict[str, Any]) -> Firing:
     return burn_gas(
         fuel,
         data["jet"].si,
-        pressure=data["pressure"].absolute,
-        temperature=data["temperature"].si,
+        **figures(data, "pressure temperature"),
         kind=kind,
         store=store,
     )
@@ -204,12 +206,8 @@ class BoilerSupplyOut(
 
 def reckon_supply(asked: dict[str, Any], _: Kit) -> BoilerSupply:
     """The steam of the boiler of a request."""
-    return boiler_supply(
-        read_boiler(asked),
-        pressure=asked["pressure"].absolute,
-        feed_temperature=asked["feed_temperature"].si,
-        air_temperature=asked["air_temperature"].si,
-    )
+    against = figures(asked, "pressure feed_temperature air_temperature")
+    return boiler_supply(read_boiler(asked), **against)
 
 
 def read_boiler(asked: dict[str, Any]) -> Boiler:
@@ -248,9 +246,7 @@ class BlowdownOut(
 
 def reckon_blowdown(asked: dict[str, Any], _: Kit) -> Blowdown:
     """The blowing down of the boiler of a request."""
-    return blow_down(
-        asked["elements"], pressure=asked["pressure"].absolute, water=asked["water"].si
-    )
+    return blow_down(asked["elements"], **figures(asked, "pressure water"))
 
 
 BLOWDOWN = Calculation(

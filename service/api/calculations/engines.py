@@ -2,12 +2,10 @@
 
 from typing import Any
 
-from marshmallow import fields, validate
-
 from service.api.calculation import Calculation
 from service.api.derive import part_of, schema_in, schema_out
-from service.api.quantity_fields import QuantityIn, quantity
-from service.api.schemas.base import Asked
+from service.api.quantity_fields import QuantityIn, figures, quantity
+from service.api.schemas.base import Asked, many
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.engine import Engine, PlantDemand, plant_demand
@@ -24,9 +22,7 @@ class SteamDemandIn(Asked):
     pressure = QuantityIn(Kind.PRESSURE, example="50 psi", required=True)
     feed_temperature = quantity(Kind.TEMPERATURE, "15 degC", default="15 degC")
     back_pressure = quantity(Kind.PRESSURE, "0.1 bar", default="0 bar")
-    engines = fields.List(
-        fields.Nested(EngineIn), required=True, validate=validate.Length(1, MOST_ENGINES)
-    )
+    engines = many(EngineIn, 1, MOST_ENGINES, required=True)
 
 
 class EngineDemandOut(
@@ -49,12 +45,8 @@ class SteamDemandOut(
 
 def reckon_demand(asked: dict[str, Any], _: Kit) -> PlantDemand:
     """The steam of the engines of a request."""
-    return plant_demand(
-        asked["engines"],
-        pressure=asked["pressure"].absolute,
-        back_pressure=asked["back_pressure"].absolute,
-        feed_temperature=asked["feed_temperature"].si,
-    )
+    against = figures(asked, "pressure back_pressure feed_temperature")
+    return plant_demand(asked["engines"], **against)
 
 
 STEAM_DEMAND = Calculation(

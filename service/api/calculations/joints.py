@@ -2,14 +2,14 @@
 
 from typing import Any
 
-from marshmallow import fields, validate
+from marshmallow import fields
 
 from service.api.calculation import Calculation, Picture, with_more
 from service.api.derive import part_of, schema_in, schema_out
 from service.api.fields import ThreadIn, Whole, Words
 from service.api.preferences import measure, wants_pictures
-from service.api.quantity_fields import DrillIn, QuantityIn, quantity
-from service.api.schemas.base import Asked
+from service.api.quantity_fields import DrillIn, QuantityIn, figures, quantity
+from service.api.schemas.base import Asked, many
 from service.api.schemas.calculations import (
     FINDING_OR_NONE,
     FINDINGS,
@@ -121,10 +121,11 @@ class IndexingIn(Asked):
     thread = ThreadIn(required=True)
     found = QuantityIn(Kind.ANGLE, example="20 deg", required=True)
     wanted = QuantityIn(Kind.ANGLE, example="110 deg", required=True)
-    shims = fields.List(
+    shims = many(
         QuantityIn(Kind.LENGTH, example="0.05 mm"),
+        1,
+        MOST_SHIMS,
         load_default=None,
-        validate=validate.Length(1, MOST_SHIMS),
         metadata={
             "description": "Thicknesses on hand; without any the workshop's own table.",
             "example": ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"],
@@ -139,11 +140,8 @@ def reckon_indexing(asked: dict[str, Any], kit: Kit) -> Indexing:
     """The shims or the cut that make the fitting of a request point as wanted."""
     return index_fitting(
         asked["thread"],
-        found=asked["found"].si,
-        wanted=asked["wanted"].si,
+        **figures(asked, "found wanted tolerance crush"),
         shims=[shim.si for shim in asked["shims"]] if asked["shims"] else kit.shims,
-        tolerance=asked["tolerance"].si,
-        crush=asked["crush"].si,
         flats=asked["flats"],
     )
 
@@ -232,13 +230,8 @@ def read_female(end: dict[str, Any]) -> FemaleEnd:
 def _index(thread: Thread, points: dict[str, Any] | None, kit: Kit) -> Indexing | None:
     if points is None:
         return None
-    return index_fitting(
-        thread,
-        found=points["found"].si,
-        wanted=points["wanted"].si,
-        shims=kit.shims,
-        tolerance=POINTING_TOLERANCE,
-    )
+    angles = figures(points, "found wanted")
+    return index_fitting(thread, **angles, shims=kit.shims, tolerance=POINTING_TOLERANCE)
 
 
 def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:

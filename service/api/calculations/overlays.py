@@ -9,7 +9,7 @@ from service.api.calculations.joints import EngagementOut, PicturedOverlayOut, s
 from service.api.derive import field_in
 from service.api.fields import ThreadIn, Words
 from service.api.preferences import measure
-from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, quantity, si
+from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, figures, quantity
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
@@ -45,23 +45,14 @@ class OverlayCalculationOut(CalculationOut, PicturedOverlayOut):
 
 def lay(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     """The overlay that a request asks for, and how its threads match."""
-    match = match_threads(
-        asked["male"],
-        asked["female"],
-        engaged_length=asked["engaged_length"].si,
-        drilled=si(asked["drilled"]),
-    )
+    lengths = figures(asked, "engaged_length drilled")
+    match = match_threads(asked["male"], asked["female"], **lengths)
     return show_overlay(_lay(asked)) | {"findings": match.findings}
 
 
 def _lay(asked: dict[str, Any]) -> Overlay:
-    return overlay(
-        asked["male"],
-        asked["female"],
-        engaged_length=asked["engaged_length"].si,
-        drilled=si(asked["drilled"]),
-        fit=asked["fit"],
-    )
+    lengths = figures(asked, "engaged_length drilled")
+    return overlay(asked["male"], asked["female"], **lengths, fit=asked["fit"])
 
 
 def draw_overlay(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
@@ -117,13 +108,10 @@ def _engage(asked: dict[str, Any], female_material: str) -> Engagement:
     return engagement(
         asked["male"],
         asked["female"],
-        length=asked["length"].si,
-        bore=asked["bore"].si,
-        drilled=si(asked["drilled"]),
+        **figures(asked, "length bore drilled torque"),
         male_material=asked["male_material"],
         female_material=female_material,
-        pressure=asked["pressure"].si,
-        torque=si(asked["torque"]),
+        pressure=asked["pressure"].si,  # as a gauge shows it: the load on the end of the male
     )
 
 

@@ -4,13 +4,13 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from flask_smorest import Api
-from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Words
-from service.api.quantity_fields import QuantityIn, quantity
-from service.api.schemas.base import Asked
+from service.api.quantity_fields import QuantityIn, figures, quantity
+from service.api.schemas.base import Asked, many
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.network import EngineOnBranch
@@ -91,7 +91,7 @@ def _refer_to_element(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, 
 def passage_of(**kwargs: Any) -> fields.List[Any]:
     """Elements in the order steam meets them."""
     least = 1 if kwargs.get("required") else 0
-    return fields.List(ElementIn(), validate=validate.Length(least, MOST_ELEMENTS), **kwargs)
+    return many(ElementIn(), least, MOST_ELEMENTS, **kwargs)
 
 
 class PassageIn(Asked):
@@ -146,18 +146,12 @@ STEADY = 1.0  # pulsation of a flow that does not pulsate
 
 def reckon_passage(asked: dict[str, Any], _: Kit) -> PassageFlow:
     """The flow of a line, or the pressure that is left after it."""
-    elements, pressure = asked["elements"], asked["pressure"].absolute
+    elements = asked["elements"]
     pulsation = STEADY if asked["pulsation"] is None else asked["pulsation"]
     if asked["flow"] is not None:
-        return pressure_after(
-            elements, pressure=pressure, flow=asked["flow"].si, pulsation=pulsation
-        )
-    return flow_through(
-        elements,
-        pressure=pressure,
-        outlet_pressure=asked["outlet_pressure"].absolute,
-        pulsation=pulsation,
-    )
+        return pressure_after(elements, **figures(asked, "pressure flow"), pulsation=pulsation)
+    pressures = figures(asked, "pressure outlet_pressure")
+    return flow_through(elements, **pressures, pulsation=pulsation)
 
 
 PASSAGE = Calculation(

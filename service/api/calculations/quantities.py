@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, validates_schema
+from marshmallow import fields, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.fields import Text, Words
-from service.api.preferences import measure
+from service.api.quantity_fields import refusing
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
@@ -19,7 +19,6 @@ from service.quantities import (
     nearest_drill_text,
     parse,
     parse_drill,
-    word,
 )
 
 
@@ -34,10 +33,8 @@ class QuantityReadIn(Asked):
     @validates_schema
     def check_text(self, data: dict[str, Any], **_: Any) -> None:
         """What cannot be read is refused by its field."""
-        try:
+        with refusing(_schema="text"):
             read_quantity(data["text"], data["kind"])
-        except QuantityError as error:
-            raise ValidationError(word(error.message, measure()), "text") from None
 
 
 class QuantityReadOut(CalculationOut):

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from marshmallow import INCLUDE, RAISE, Schema, fields, pre_load
-from marshmallow.validate import Range
+from marshmallow.validate import Length, Range
 
 from service.api.fields import Moment, Whole, Words
 from service.api.paging import LARGEST_ID
@@ -68,6 +68,14 @@ class RecordOut(Out):
 def record_id(**kwargs: Any) -> Whole:
     """A field that names another record."""
     return Whole(validate=Range(1, LARGEST_ID), **kwargs)
+
+
+def many(
+    item: type[Schema] | fields.Field[Any], least: int, most: int, **kwargs: Any
+) -> fields.List[Any]:
+    """From `least` to `most` of a thing."""
+    inner = item if isinstance(item, fields.Field) else fields.Nested(item)
+    return fields.List(inner, validate=Length(least, most), **kwargs)
 
 
 def page_of(schema: type[Schema], name: str) -> type[Schema]:

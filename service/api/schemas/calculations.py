@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_dump
+from marshmallow import fields, post_dump
 
 from service.api.fields import Words
 from service.api.preferences import measure
@@ -163,16 +163,3 @@ def standing_at(path: str) -> Iterator[None]:
     except EngineeringError as error:
         error.field = ".".join(part for part in (path, error.field) if part)
         raise
-
-
-@contextmanager
-def refusing(**names: str) -> Iterator[None]:
-    """Turn what engineering refuses inside into a fault of the body where it stands.
-
-    `names` says what an argument of engineering is called in the request, where not the same.
-    """
-    try:
-        yield
-    except EngineeringError as error:
-        field = error.field or "_schema"
-        raise ValidationError(word(error.message, measure()), names.get(field, field)) from None
