@@ -13,8 +13,8 @@ from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Text, Words, YesOrNo
 from service.api.preferences import measure
 from service.api.problems import WrongRequest
-from service.api.quantity_fields import BandIn, quantity, refusing, si
-from service.api.schemas.base import Asked, many
+from service.api.quantity_fields import BandIn, figures, quantity, refusing
+from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.drawing import Sheet
@@ -89,7 +89,7 @@ class RunningEngineIn(schema_in(Engine, makes=False)):
 
     speed = field_in(Engine, "speed", **LEFT_OUT)
     load = fields.Nested(LoadIn, load_default=None)
-    passages = passage_of(load_default=[])
+    passages = passage_of(load_default=())
     back_pressure = field_in(EngineOnBranch, "back_pressure")
     friction = field_in(EngineOnBranch, "friction")
     pulsation = field_in(EngineOnBranch, "pulsation")
@@ -101,9 +101,7 @@ class RunningEngineIn(schema_in(Engine, makes=False)):
         with refusing():
             engine = read_given(Engine, data | {"speed": data["speed"] or data["load"]["speed"]})
         with refusing(at_pressure="load.at_pressure"):
-            outlet = read_given(
-                EngineOnBranch, data, engine=engine, load=load, passages=tuple(data["passages"])
-            )
+            outlet = read_given(EngineOnBranch, data, engine=engine, load=load)
             trace_engine(outlet, condensation=0.0)  # so that an engine that cannot turn is named
         return outlet
 
@@ -118,40 +116,34 @@ def _make_load(data: dict[str, Any]) -> Load:
         return read_given(Load, load | {"speed": speed}, kind=LOADS[load["kind"]])
 
 
-class OpenOutletIn(schema_in(OpenOutlet, without=("passages",), makes=False)):
+class OpenOutletIn(schema_in(OpenOutlet, without=("passages",))):
     """A whistle, drain or blower: a hole that blows to the open air while it runs."""
 
-    passages = passage_of(load_default=[])
-
-    @post_load
-    def make(self, data: dict[str, Any], **_: Any) -> OpenOutlet:
-        """The outlet; what engineering refuses is a fault of the member named."""
-        with refusing():
-            return read_given(OpenOutlet, data, passages=tuple(data["passages"]))
+    passages = passage_of(load_default=())
 
 
 class CaseIn(Asked):
     """What runs or blows at once, by name; everything else is shut off."""
 
     name = Text(required=True, metadata={"example": "both"})
-    running = many(
+    running = Many(
         Text(metadata={"example": "port engine"}), 1, MOST_ENGINES + MOST_OUTLETS, required=True
     )
 
     @post_load
     def make(self, data: dict[str, Any], **_: Any) -> RunningCase:
         """The running case."""
-        return RunningCase(data["name"], tuple(data["running"]))
+        return RunningCase(**data)
 
 
 class SteamBalanceIn(Asked):
     """A boiler, the trunk from it to the block, and engines and open outlets, case by case."""
 
     boiler = fields.Nested(SupplyIn, required=True)
-    engines = many(RunningEngineIn, 1, MOST_ENGINES, required=True)
-    trunk = passage_of(load_default=[])
-    outlets = many(OpenOutletIn, 0, MOST_OUTLETS, load_default=[])
-    cases = many(CaseIn, 1, MOST_CASES, required=True)
+    engines = Many(RunningEngineIn, 1, MOST_ENGINES, required=True)
+    trunk = passage_of(load_default=())
+    outlets = Many(OpenOutletIn, 0, MOST_OUTLETS, load_default=())
+    cases = Many(CaseIn, 1, MOST_CASES, required=True)
 
     @validates_schema(skip_on_field_errors=True)
     def check_names(self, data: dict[str, Any], **_: Any) -> None:
@@ -261,14 +253,9 @@ class ChangesOut(schema_out(Advice, "paths", paths=PathOut), CalculationOut):
     """What to open out, way by way."""
 
 
-def find_balance(asked: dict[str, Any], _: Kit) -> Balance:
-    """The balance of the plant that a request describes."""
-    return balance(_plant(asked), cases=asked["cases"])
-
-
 def find_changes(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     """What to open out in the plant that a request describes."""
-    advice = advise(_plant(asked), cases=asked["cases"], budget=si(asked["budget"]))
+    advice = advise(_plant(asked), cases=asked["cases"], **figures(asked, "budget"))
     return with_more(advice, workings=())
 
 
@@ -310,7 +297,7 @@ BALANCE = Calculation(
     about="Find the pressure and speed at which each engine settles, in every running case.",
     takes=SteamBalanceIn,
     gives=SteamBalanceOut,
-    reckon=find_balance,
+    reckon=lambda asked, _: balance(_plant(asked), cases=asked["cases"]),
     pictures={
         "picture": Picture(
             draw_balance,

@@ -13,7 +13,7 @@ from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Text, Words
 from service.api.preferences import measure
 from service.api.quantity_fields import DrillIn, QuantityIn, figures, quantity, refusing
-from service.api.schemas.base import Asked, many
+from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.block_drawing import draw_block
@@ -37,7 +37,7 @@ from service.engineering.errors import EngineeringError
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material
 from service.engineering.steam.network import EngineOnBranch
-from service.engineering.threads.catalogue import Drill, nearest_drill
+from service.engineering.threads.catalogue import nearest_drill
 from service.quantities import Kind, Quantity, read_given
 from service.quantities.units import INCH
 
@@ -133,8 +133,8 @@ class BlockFlowIn(Asked):
     """Steam of every outlet in one running case, and of every end port; 0 g/min where shut."""
 
     case = Text(longest=60, required=True, metadata={"example": "all"})
-    steam = many(QuantityIn(Kind.MASS_FLOW, example="20 g/min"), 1, MOST_OUTLETS, required=True)
-    ends = many(QuantityIn(Kind.MASS_FLOW, example="0 g/min"), 0, len(ENDS), load_default=[])
+    steam = Many(QuantityIn(Kind.MASS_FLOW, example="20 g/min"), 1, MOST_OUTLETS, required=True)
+    ends = Many(QuantityIn(Kind.MASS_FLOW, example="0 g/min"), 0, len(ENDS), load_default=())
 
     @post_load
     def make(self, data: dict[str, Any], **_: Any) -> RunningCase:
@@ -225,15 +225,15 @@ class BlockIn(Asked):
     drawing.
     """
 
-    outlets = many(BlockPortIn, 1, MOST_OUTLETS, required=True)
+    outlets = Many(BlockPortIn, 1, MOST_OUTLETS, required=True)
     inlet = fields.Nested(BlockPortIn, required=True)
-    ends = many(BlockPortIn, 0, len(ENDS), load_default=[])
+    ends = Many(BlockPortIn, 0, len(ENDS), load_default=())
     pressure = QuantityIn(Kind.PRESSURE, example="60 psi", required=True)
-    flows = many(BlockFlowIn, 1, MOST_CASES, required=True)
+    flows = Many(BlockFlowIn, 1, MOST_CASES, required=True)
     drop_budget = QuantityIn(Kind.PRESSURE_DIFFERENCE, example="2 psi", required=True)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
-    sections = many(BarField(), 1, MOST_BARS, load_default=None)
-    drills = many(RackDrillIn(), 1, MOST_DRILLS, load_default=None)
+    sections = Many(BarField(), 1, MOST_BARS, load_default=None)
+    drills = Many(RackDrillIn(), 1, MOST_DRILLS, load_default=None)
     least_wall = quantity(Kind.LENGTH, "1/16 in")
     pulsation = field_in(EngineOnBranch, "pulsation", load_default=1.2)
     title = Text(load_default="Distribution block", metadata={"example": "Launch plant, block"})
@@ -243,17 +243,12 @@ class BlockIn(Asked):
 
 def read_block_request(data: dict[str, Any]) -> BlockRequest:
     """The block of a request."""
-    drills: list[Drill] | None = data["drills"]
+    same = ("outlets", "inlet", "ends", "material", "pulsation", "drills")
     return BlockRequest(
-        outlets=tuple(data["outlets"]),
-        inlet=data["inlet"],
+        **{name: data[name] for name in same},
         **figures(data, "pressure drop_budget"),
-        cases=tuple(data["flows"]),
-        ends=tuple(data["ends"]),
-        material=data["material"],
+        cases=data["flows"],
         least_wall=LEAST_WALL if data["least_wall"] is None else data["least_wall"].si,
-        pulsation=data["pulsation"],
-        drills=None if drills is None else tuple(drills),
     )
 
 
@@ -277,15 +272,11 @@ def _find_refused_port(request: BlockRequest) -> str:
     }
     for path, port in ports.items():
         anywhere = replace(port, place=None)
-        alone = replace(
-            request,
-            inlet=anywhere,
-            outlets=(anywhere,),
-            ends=(),
-            cases=(RunningCase("alone", (1e-3,)),),
-        )
+        cases = (RunningCase("alone", (1e-3,)),)
         try:
-            settle_request(alone)
+            settle_request(
+                replace(request, inlet=anywhere, outlets=(anywhere,), ends=(), cases=cases)
+            )
         except EngineeringError:
             return path
     return "outlets"

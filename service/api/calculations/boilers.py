@@ -18,7 +18,6 @@ from service.api.quantity_fields import (
 )
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut, standing_at
-from service.engineering.kit import Kit
 from service.engineering.steam.boiler import (
     Blowdown,
     Boiler,
@@ -60,18 +59,14 @@ class PipeLossOut(
     """What a run of pipe costs; `least_lagging` null: no lagging to 50 mm beats the bare pipe."""
 
 
-def reckon_pipe_loss(asked: dict[str, Any], _: Kit) -> PipeLoss:
-    """What the run of pipe of a request costs."""
-    against = figures(asked, "pressure air_temperature flow")
-    return pipe_loss(read_given(PipeRun, asked), **against)
-
-
 PIPE_LOSS = Calculation(
     name="pipe-loss",
     about="Reckon heat and water lost by a run of pipe, and whether lagging would help.",
     takes=PipeLossIn,
     gives=PipeLossOut,
-    reckon=reckon_pipe_loss,
+    reckon=lambda asked, _: pipe_loss(
+        read_given(PipeRun, asked), **figures(asked, "pressure air_temperature flow")
+    ),
 )
 
 
@@ -204,12 +199,6 @@ class BoilerSupplyOut(
     """What a boiler gives; times are null where they have no end, or none is to be known."""
 
 
-def reckon_supply(asked: dict[str, Any], _: Kit) -> BoilerSupply:
-    """The steam of the boiler of a request."""
-    against = figures(asked, "pressure feed_temperature air_temperature")
-    return boiler_supply(read_boiler(asked), **against)
-
-
 def read_boiler(asked: dict[str, Any]) -> Boiler:
     """The boiler of a request."""
     low, high = asked["glass"]["low"].si, asked["glass"]["high"].si
@@ -225,7 +214,9 @@ BOILER_SUPPLY = Calculation(
     about="Reckon the steam a boiler gives, how long it lasts, and how long it takes to raise.",
     takes=BoilerSupplyIn,
     gives=BoilerSupplyOut,
-    reckon=reckon_supply,
+    reckon=lambda asked, _: boiler_supply(
+        read_boiler(asked), **figures(asked, "pressure feed_temperature air_temperature")
+    ),
 )
 
 
@@ -244,15 +235,10 @@ class BlowdownOut(
     """Boiling water let out; low is in equilibrium, high does not flash on its way."""
 
 
-def reckon_blowdown(asked: dict[str, Any], _: Kit) -> Blowdown:
-    """The blowing down of the boiler of a request."""
-    return blow_down(asked["elements"], **figures(asked, "pressure water"))
-
-
 BLOWDOWN = Calculation(
     name="blowdown",
     about="Reckon how fast boiling water leaves through cock and drain, and how hard it pushes.",
     takes=BlowdownIn,
     gives=BlowdownOut,
-    reckon=reckon_blowdown,
+    reckon=lambda asked, _: blow_down(asked["elements"], **figures(asked, "pressure water")),
 )

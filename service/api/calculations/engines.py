@@ -1,13 +1,10 @@
 """What engines take of steam and give of power."""
 
-from typing import Any
-
 from service.api.calculation import Calculation
 from service.api.derive import part_of, schema_in, schema_out
 from service.api.quantity_fields import QuantityIn, figures, quantity
-from service.api.schemas.base import Asked, many
+from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
-from service.engineering.kit import Kit
 from service.engineering.steam.engine import Engine, PlantDemand, plant_demand
 from service.quantities import Kind
 
@@ -22,7 +19,7 @@ class SteamDemandIn(Asked):
     pressure = QuantityIn(Kind.PRESSURE, example="50 psi", required=True)
     feed_temperature = quantity(Kind.TEMPERATURE, "15 degC", default="15 degC")
     back_pressure = quantity(Kind.PRESSURE, "0.1 bar", default="0 bar")
-    engines = many(EngineIn, 1, MOST_ENGINES, required=True)
+    engines = Many(EngineIn, 1, MOST_ENGINES, required=True)
 
 
 class EngineDemandOut(
@@ -43,16 +40,12 @@ class SteamDemandOut(
     """What the engines take together, and each of them."""
 
 
-def reckon_demand(asked: dict[str, Any], _: Kit) -> PlantDemand:
-    """The steam of the engines of a request."""
-    against = figures(asked, "pressure back_pressure feed_temperature")
-    return plant_demand(asked["engines"], **against)
-
-
 STEAM_DEMAND = Calculation(
     name="steam-demand",
     about="Reckon the steam, mean pressure, power and heat of engines on one pressure.",
     takes=SteamDemandIn,
     gives=SteamDemandOut,
-    reckon=reckon_demand,
+    reckon=lambda asked, _: plant_demand(
+        asked["engines"], **figures(asked, "pressure back_pressure feed_temperature")
+    ),
 )

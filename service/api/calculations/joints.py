@@ -1,5 +1,6 @@
 """Screwed joints: does it go, what fouls, what carries it, and which way does it point."""
 
+from collections.abc import Callable
 from typing import Any
 
 from marshmallow import fields
@@ -9,13 +10,14 @@ from service.api.derive import part_of, schema_in, schema_out
 from service.api.fields import ThreadIn, Whole, Words
 from service.api.preferences import measure, wants_pictures
 from service.api.quantity_fields import DrillIn, QuantityIn, figures, quantity
-from service.api.schemas.base import Asked, many
+from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import (
     FINDING_OR_NONE,
     FINDINGS,
     CalculationOut,
     FindingField,
-    FindingsField,
+    Reasons,
+    show_finding,
     standing_at,
 )
 from service.documents.drawing import Sheet, write_svg
@@ -86,7 +88,7 @@ class RemedyOut(
         " decision_wanted reversible sealing refused refusal",
         fine="wall_left",
         steps=StepOut,
-        metal_checks=FindingsField(required=True, metadata=FINDINGS),
+        metal_checks=Reasons(show_finding, metadata=FINDINGS),
         sealing=SealingOut,
         refusal=FindingField(required=True, allow_none=True, metadata=FINDING_OR_NONE),
     )
@@ -121,7 +123,7 @@ class IndexingIn(Asked):
     thread = ThreadIn(required=True)
     found = QuantityIn(Kind.ANGLE, example="20 deg", required=True)
     wanted = QuantityIn(Kind.ANGLE, example="110 deg", required=True)
-    shims = many(
+    shims = Many(
         QuantityIn(Kind.LENGTH, example="0.05 mm"),
         1,
         MOST_SHIMS,
@@ -196,8 +198,8 @@ def check_joint(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
     """The check of the joint of a request, and its indexing where that was asked."""
     pressure = asked["pressure"].absolute if asked["pressure"] else None
     check: FittingCheck = check_fitting(
-        read_male(asked["male"]),
-        read_female(asked["female"]),
+        read_end(asked, "male"),
+        read_end(asked, "female"),
         pressure=pressure,
         steam_temperature=None if pressure is None else saturation_temperature(pressure),
         kit=kit,
@@ -209,22 +211,20 @@ def check_joint(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
     )
 
 
-def read_male(end: dict[str, Any]) -> MaleEnd:
-    """The male end of a request; a refusal names the field within it."""
-    with standing_at("male"):
-        male = read_given(MaleEnd, end)
-        check_male(male)
-        find_material(male.material)
-    return male
+def read_end(asked: dict[str, Any], side: str) -> Any:
+    """The male or the female end of a request; a refusal names the field within it."""
+    kind, check = _ENDS[side]
+    with standing_at(side):
+        end: Any = read_given(kind, asked[side])
+        check(end)
+        find_material(end.material)
+    return end
 
 
-def read_female(end: dict[str, Any]) -> FemaleEnd:
-    """The female end of a request; a refusal names the field within it."""
-    with standing_at("female"):
-        female = read_given(FemaleEnd, end)
-        check_female(female)
-        find_material(female.material)
-    return female
+_ENDS: dict[str, tuple[type, Callable[[Any], object]]] = {
+    "male": (MaleEnd, check_male),
+    "female": (FemaleEnd, check_female),
+}
 
 
 def _index(thread: Thread, points: dict[str, Any] | None, kit: Kit) -> Indexing | None:
@@ -236,7 +236,7 @@ def _index(thread: Thread, points: dict[str, Any] | None, kit: Kit) -> Indexing 
 
 def draw_joint(asked: dict[str, Any], _: Kit, __: dict[str, Any]) -> Sheet:
     """The two profiles of the joint of a request, laid over each other."""
-    male, female = read_male(asked["male"]), read_female(asked["female"])
+    male, female = read_end(asked, "male"), read_end(asked, "female")
     length = min([end for end in (male.length, female.depth) if end] or [male.thread.pitch * 5])
     laid = overlay(male.thread, female.thread, engaged_length=length, drilled=female.drilled)
     return draw_profiles(laid, measure=measure())

@@ -10,7 +10,7 @@ from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Words
 from service.api.quantity_fields import QuantityIn, figures, quantity
-from service.api.schemas.base import Asked, many
+from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
 from service.engineering.kit import Kit
 from service.engineering.steam.network import EngineOnBranch
@@ -91,7 +91,7 @@ def _refer_to_element(_: Any, field: fields.Field[Any], **__: Any) -> dict[str, 
 def passage_of(**kwargs: Any) -> fields.List[Any]:
     """Elements in the order steam meets them."""
     least = 1 if kwargs.get("required") else 0
-    return many(ElementIn(), least, MOST_ELEMENTS, **kwargs)
+    return Many(ElementIn(), least, MOST_ELEMENTS, **kwargs)
 
 
 class PassageIn(Asked):

@@ -1,5 +1,6 @@
 """A safety valve against the steam it must pass."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from marshmallow import ValidationError, post_dump, validates_schema
@@ -58,34 +59,21 @@ class SafetyValveIn(schema_in(SafetyValve, instead=MEASURED, makes=False)):
     @validates_schema
     def check_ways(self, data: dict[str, Any], **_: Any) -> None:
         """One way to know the valve, and one to know the steam."""
-        if data["area"] is None:
-            _require_seat(data)
-        else:
-            _refuse_seat(data)
+        if faults := dict(_find_seat_faults(data)):
+            raise ValidationError(faults)
         if (data["evaporation"] is None) == (data["heat"] is None):
             raise ValidationError(
                 "Give the evaporation, or the largest heat into the water.", "evaporation"
             )
 
 
-def _require_seat(data: dict[str, Any]) -> None:
-    faults = {
-        name: ["A valve is known by seat, lift and seat_angle, or by its effective area."]
-        for name in SEAT_MEMBERS
-        if data[name] is None
-    }
-    if faults:
-        raise ValidationError(faults)
-
-
-def _refuse_seat(data: dict[str, Any]) -> None:
-    faults = {
-        name: [f"The area is the effective one: {name} is already in it."]
-        for name in (*SEAT_MEMBERS, "exit_area")
-        if data[name] is not None
-    }
-    if faults:
-        raise ValidationError(faults)
+def _find_seat_faults(data: dict[str, Any]) -> Iterator[tuple[str, list[str]]]:
+    for name in (*SEAT_MEMBERS, "exit_area"):
+        if data["area"] is not None and data[name] is not None:
+            yield name, [f"The area is the effective one: {name} is already in it."]
+        elif data["area"] is None and data[name] is None and name in SEAT_MEMBERS:
+            text = "A valve is known by seat, lift and seat_angle, or by its effective area."
+            yield name, [text]
 
 
 class CapacityOut(schema_out(part_of(ReliefCheck, "capacity"), "iso_4126 napier asme_51_5")):

@@ -1,14 +1,11 @@
 """The shell's stress, and the cold-water test; neither is a permission."""
 
-from typing import Any
-
 from service.api.calculation import Calculation
 from service.api.derive import part_of, schema_in, schema_out
 from service.api.fields import Number, Text
-from service.api.quantity_fields import QuantityIn
+from service.api.quantity_fields import QuantityIn, figures
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
-from service.engineering.kit import Kit
 from service.engineering.steam.shell import (
     CopperCylinder,
     HydraulicTest,
@@ -39,17 +36,14 @@ class CopperShellOut(
     """Hoop stress of a plain cylinder; neither pressure is a permission."""
 
 
-def reckon_shell(asked: dict[str, Any], _: Kit) -> ShellCheck:
-    """The hoop stress of the cylinder of a request."""
-    return check_shell(read_given(CopperCylinder, asked), pressure=asked["pressure"].absolute)
-
-
 SHELL = Calculation(
     name="shell",
     about="Look at the hoop stress of a plain copper cylinder; indicative, and no permission.",
     takes=CopperShellIn,
     gives=CopperShellOut,
-    reckon=reckon_shell,
+    reckon=lambda asked, _: check_shell(
+        read_given(CopperCylinder, asked), **figures(asked, "pressure")
+    ),
 )
 
 
@@ -82,19 +76,12 @@ class HydraulicTestOut(
     """Cold-water test pressures; repeat null: as the rules say for the boiler."""
 
 
-def reckon_hydraulic_test(asked: dict[str, Any], _: Kit) -> HydraulicTest:
-    """The test pressures of the regime of a request."""
-    return find_hydraulic_test(
-        asked["regime"],
-        working_pressure=asked["working_pressure"].absolute,
-        stress_ratio=asked["stress_ratio"],
-    )
-
-
 HYDRAULIC_TEST = Calculation(
     name="hydraulic-test",
     about="Give the cold-water test pressures that a named regime commonly asks.",
     takes=HydraulicTestIn,
     gives=HydraulicTestOut,
-    reckon=reckon_hydraulic_test,
+    reckon=lambda asked, _: find_hydraulic_test(
+        asked["regime"], **figures(asked, "working_pressure"), stress_ratio=asked["stress_ratio"]
+    ),
 )

@@ -70,12 +70,17 @@ def record_id(**kwargs: Any) -> Whole:
     return Whole(validate=Range(1, LARGEST_ID), **kwargs)
 
 
-def many(
-    item: type[Schema] | fields.Field[Any], least: int, most: int, **kwargs: Any
-) -> fields.List[Any]:
-    """From `least` to `most` of a thing."""
-    inner = item if isinstance(item, fields.Field) else fields.Nested(item)
-    return fields.List(inner, validate=Length(least, most), **kwargs)
+class Many(fields.List[Any]):
+    """From `least` to `most` of a thing; a tuple inside."""
+
+    def __init__(
+        self, item: type[Schema] | fields.Field[Any], least: int, most: int, **kwargs: Any
+    ) -> None:
+        inner = item if isinstance(item, fields.Field) else fields.Nested(item)
+        super().__init__(inner, validate=Length(least, most), **kwargs)
+
+    def _deserialize(self, *args: Any, **kwargs: Any) -> Any:
+        return tuple(super()._deserialize(*args, **kwargs))
 
 
 def page_of(schema: type[Schema], name: str) -> type[Schema]:

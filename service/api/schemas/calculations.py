@@ -1,6 +1,6 @@
 """What every calculation hands out beside its numbers, and how a request names its fields."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -58,18 +58,15 @@ class WorkingOut(Out):
     source = Words(required=True)
 
 
-class FindingsField(fields.Field[Any]):
-    """Findings in workshop units, without the members that a finding does not have."""
+class Reasons(fields.Field[Any]):
+    """Findings or workings, each put into words by `show`."""
+
+    def __init__(self, show: Callable[[Any], dict[str, Any]], **kwargs: Any) -> None:
+        super().__init__(required=kwargs.pop("required", True), **kwargs)
+        self.show = show
 
     def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [show_finding(finding) for finding in value]
-
-
-class WorkingsField(fields.Field[Any]):
-    """Workings in workshop units."""
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [show_working(working) for working in value]
+        return [self.show(each) for each in value]
 
 
 class FindingField(fields.Field[Any]):
@@ -83,42 +80,6 @@ FINDINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Finding"}}
 FINDING_OR_NONE = {"anyOf": [FINDINGS["items"], {"type": "null"}]}
 JUDGED = {"type": "array", "items": {"$ref": "#/components/schemas/JudgedFinding"}}
 WORKINGS = {"type": "array", "items": {"$ref": "#/components/schemas/Working"}}
-
-
-class CalculationOut(Out):
-    """The part that every calculation's answer has."""
-
-    findings = FindingsField(required=True, metadata=FINDINGS)
-    workings = WorkingsField(required=True, metadata=WORKINGS)
-    cautions = fields.List(Words(), required=True, dump_default=CAUTIONS)
-
-    @post_dump
-    def results_first(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
-        """A person who reads the answer wants the figures before their reasons."""
-        reasons = {name: data.pop(name) for name in _REASONS}
-        return {**data, **reasons}
-
-
-_REASONS = ("findings", "workings", "cautions")
-
-
-ANY_MEMBERS = {"additionalProperties": True}
-"""What the description says of an object whose members another schema describes."""
-
-
-class CalculationListed(Out):
-    """What can be calculated, where, and what a question looks like."""
-
-    name = fields.String(required=True)
-    title = fields.String(required=True)
-    about = fields.String(required=True)
-    address = fields.String(required=True)
-    pictures = fields.List(fields.String(), required=True)
-    drawings = fields.List(fields.String(), required=True)
-    example = fields.Dict(required=True, metadata=ANY_MEMBERS)
-
-
-CalculationPage = page_of(CalculationListed, "CalculationPage")
 
 
 def show_finding(finding: Finding) -> dict[str, Any]:
@@ -153,6 +114,42 @@ def show_working(working: Working) -> dict[str, Any]:
         "unit": unit,
         "source": working.source,
     }
+
+
+class CalculationOut(Out):
+    """The part that every calculation's answer has."""
+
+    findings = Reasons(show_finding, metadata=FINDINGS)
+    workings = Reasons(show_working, metadata=WORKINGS)
+    cautions = fields.List(Words(), required=True, dump_default=CAUTIONS)
+
+    @post_dump
+    def results_first(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
+        """A person who reads the answer wants the figures before their reasons."""
+        reasons = {name: data.pop(name) for name in _REASONS}
+        return {**data, **reasons}
+
+
+_REASONS = ("findings", "workings", "cautions")
+
+
+ANY_MEMBERS = {"additionalProperties": True}
+"""What the description says of an object whose members another schema describes."""
+
+
+class CalculationListed(Out):
+    """What can be calculated, where, and what a question looks like."""
+
+    name = fields.String(required=True)
+    title = fields.String(required=True)
+    about = fields.String(required=True)
+    address = fields.String(required=True)
+    pictures = fields.List(fields.String(), required=True)
+    drawings = fields.List(fields.String(), required=True)
+    example = fields.Dict(required=True, metadata=ANY_MEMBERS)
+
+
+CalculationPage = page_of(CalculationListed, "CalculationPage")
 
 
 @contextmanager

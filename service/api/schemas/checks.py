@@ -22,12 +22,13 @@ from service.api.schemas.calculations import (
     FINDINGS,
     JUDGED,
     WORKINGS,
-    FindingsField,
-    WorkingsField,
+    Reasons,
     show_finding,
+    show_working,
 )
 from service.api.vocabularies import Term
 from service.engineering.findings import Finding
+from service.plant.check import Judged
 from service.quantities import Kind
 
 
@@ -35,20 +36,6 @@ class CheckQuery(In):
     """How much is told of each joint."""
 
     joints = Term("CheckedJoints", load_default="summary", metadata={"example": "full"})
-
-
-class JointFindingsField(fields.Field[Any]):
-    """The findings of a joint, as `FindingsField` shows them."""
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [_show_once(finding) for finding in value]
-
-
-class JudgedField(fields.Field[Any]):
-    """Findings, each with the part of the plant it is about in front."""
-
-    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
-        return [{"subject": one.subject, **_show_once(one.finding)} for one in value]
 
 
 def _show_once(finding: Finding) -> dict[str, Any]:
@@ -59,13 +46,18 @@ def _show_once(finding: Finding) -> dict[str, Any]:
     return kept[id(finding)][1]
 
 
+def _show_judged(one: Judged) -> dict[str, Any]:
+    """A finding with the part of the plant it is about in front."""
+    return {"subject": one.subject, **_show_once(one.finding)}
+
+
 class JointRemedyOut(RemedyOut):
     """One way to make a joint good; `doubts` are those of its checks that are not ok."""
 
     level = Term("Level", required=True)
-    doubts = FindingsField(required=True, metadata=FINDINGS)
+    doubts = Reasons(show_finding, metadata=FINDINGS)
     steps = fields.List(fields.Nested(StepOut))
-    metal_checks = FindingsField(metadata=FINDINGS)
+    metal_checks = Reasons(show_finding, required=False, metadata=FINDINGS)
     sealing = fields.Nested(SealingOut)
 
 
@@ -84,7 +76,7 @@ class JointCheckOut(Out):
         fields.Nested(JointRemedyOut), required=True, attribute="fitting.remedies"
     )
     indexing = fields.Nested(IndexingOut, required=True, allow_none=True)
-    findings = JointFindingsField(required=True, metadata=FINDINGS)
+    findings = Reasons(_show_once, metadata=FINDINGS)
 
 
 class PlantCheckOut(Out):
@@ -96,8 +88,8 @@ class PlantCheckOut(Out):
     demand = fields.Nested(SteamDemandOut, required=True, allow_none=True)
     running = fields.Nested(CaseOut, required=True, allow_none=True)
     evaporation = QuantityOut(Kind.MASS_FLOW, required=True, allow_none=True)
-    findings = JudgedField(required=True, attribute="judged", metadata=JUDGED)
-    workings = WorkingsField(required=True, metadata=WORKINGS)
+    findings = Reasons(_show_judged, attribute="judged", metadata=JUDGED)
+    workings = Reasons(show_working, metadata=WORKINGS)
     cautions = fields.List(Words(), required=True)
 
 
