@@ -24,10 +24,10 @@ def register_api(app: Flask) -> None:
     from service.api.calculations.passages import describe_elements
     from service.api.description import document_common_parts
     from service.api.fields import describe_fields
+    from service.api.headers import tell_request_ids
     from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
     from service.api.quantity_fields import describe_quantities
-    from service.api.request_names import tell_request_ids
 
     app.url_map.converters["number"] = NumberConverter
     app.url_map.strict_slashes = False

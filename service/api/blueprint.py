@@ -8,10 +8,9 @@ from typing import Any, Literal
 
 from flask import Request
 from flask_smorest import Blueprint as SmorestBlueprint
-from marshmallow import RAISE
+from marshmallow import RAISE, Schema, fields
 from webargs.flaskparser import FlaskParser
 
-from service.api.examples import example_of
 from service.api.headers import ALWAYS, refer_to_headers
 from service.records.models import Scope
 
@@ -177,3 +176,28 @@ _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
     "calculates": (),
     "answers": (),
 }
+
+
+def example_of(schema: Schema) -> dict[str, Any]:
+    """A body that the operation would take, put together from the examples of its fields.
+
+    A body whose fields exclude one another says its own: a class attribute `EXAMPLE`.
+    """
+    own: dict[str, Any] | None = getattr(schema, "EXAMPLE", None)
+    if own is not None:
+        return own
+    return {name: _example(field) for name, field in schema.fields.items() if _has_example(field)}
+
+
+def _has_example(field: fields.Field[Any]) -> bool:
+    if isinstance(field, fields.List):
+        return "example" in field.metadata or _has_example(field.inner)
+    return "example" in field.metadata or isinstance(field, fields.Nested)
+
+
+def _example(field: fields.Field[Any]) -> Any:
+    if "example" in field.metadata:
+        return field.metadata["example"]
+    if isinstance(field, fields.List):
+        return [_example(field.inner)]
+    return example_of(field.schema)  # type: ignore[attr-defined]

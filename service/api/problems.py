@@ -9,9 +9,8 @@ from flask_smorest import Api
 from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException, SecurityError
 
-from service.api.headers import describe_headers, refer_to_headers
+from service.api.headers import describe_headers, refer_to_headers, request_id
 from service.api.preferences import measure
-from service.api.request_names import request_id
 from service.api.vocabularies import Term, describe_vocabularies
 from service.documents.errors import DocumentError
 from service.engineering.errors import EngineeringError
@@ -23,15 +22,7 @@ MEDIA_TYPE = "application/problem+json"
 
 
 class RequestError(Exception):
-    """A request that cannot be taken as it stands.
-
-    RequestError
-    ├── NotRecognised   no token, or none that we know
-    ├── NotPermitted    the token's scope does not reach so far
-    ├── VersionNeeded   an update without If-Match
-    ├── WrongContent    a body of a kind the operation does not take
-    └── WrongRequest    a header or a query that says nothing we understand
-    """
+    """A request that cannot be taken as it stands."""
 
     code = "bad-request"
 
@@ -39,9 +30,7 @@ class RequestError(Exception):
         self, message: str, *, field: str | None = None, headers: Mapping[str, str] | None = None
     ) -> None:
         super().__init__(message)
-        self.message = message
-        self.field = field
-        self.headers = dict(headers or {})
+        self.message, self.field, self.headers = message, field, dict(headers or {})
 
 
 class NotRecognised(RequestError):
@@ -50,10 +39,8 @@ class NotRecognised(RequestError):
     code = "not-recognised"
 
     def __init__(self) -> None:
-        super().__init__(
-            "Send a live token as 'Authorization: Bearer …'.",
-            headers={"WWW-Authenticate": 'Bearer realm="clackbox"'},
-        )
+        headers = {"WWW-Authenticate": 'Bearer realm="clackbox"'}
+        super().__init__("Send a live token as 'Authorization: Bearer …'.", headers=headers)
 
 
 class NotPermitted(RequestError):
@@ -62,12 +49,9 @@ class NotPermitted(RequestError):
     code = "insufficient-scope"
 
     def __init__(self, needed: str) -> None:
+        told = f'Bearer realm="clackbox", error="insufficient_scope", scope="{needed}"'
         super().__init__(
-            f"This needs a token of scope {needed}.",
-            headers={
-                "WWW-Authenticate": f'Bearer realm="clackbox", error="insufficient_scope", '
-                f'scope="{needed}"'
-            },
+            f"This needs a token of scope {needed}.", headers={"WWW-Authenticate": told}
         )
 
 
@@ -90,8 +74,6 @@ class WrongContent(RequestError):
 
 class WrongRequest(RequestError):
     """A header or a query that says nothing we understand."""
-
-    code = "bad-request"
 
 
 STATUS_OF: dict[type[Exception], HTTPStatus] = {
@@ -166,28 +148,28 @@ def answer_http_error(error: HTTPException) -> Response:
         return response  # type: ignore[return-value]
     data = getattr(error, "data", None) or {}
     messages = data.get("messages") or {}
+    code, detail = _tell(error, has_messages=bool(messages))
     body = problem(
         error.code,
-        detail=_explain(error, has_messages=bool(messages)),
-        code=_code_of(error, has_messages=bool(messages)),
-        errors=dict(_flatten_locations(messages)) or None,
+        detail=detail,
+        code=code,
+        # without the place (json, query) in which webargs found them
+        errors={path: said for inner in messages.values() for path, said in flatten(inner)} or None,
     )
     headers = {**dict(response.headers), **(data.get("headers") or {})}
     return _respond(body, error.code, headers)
 
 
-def _code_of(error: HTTPException, *, has_messages: bool) -> str:
+def _tell(error: HTTPException, *, has_messages: bool) -> tuple[str, str]:
+    """Code and sentence of what the framework refuses."""
+    said = error.description or error.name
     if isinstance(error, SecurityError):
-        return "wrong-host"
+        return "wrong-host", said
     if error.code == HTTPStatus.BAD_REQUEST:
-        return "unreadable-body" if has_messages else "bad-request"
-    return _CODES.get(error.code or 500, "failed")
-
-
-def _explain(error: HTTPException, *, has_messages: bool) -> str:
-    if has_messages and error.code == HTTPStatus.BAD_REQUEST:
-        return "The body is not JSON that can be read."
-    return _DETAILS.get(error.code or 0) or error.description or error.name
+        unreadable = "unreadable-body", "The body is not JSON that can be read."
+        return unreadable if has_messages else ("bad-request", said)
+    code, detail = _TOLD_OF.get(error.code or 0, ("failed", None))
+    return code, detail or said
 
 
 def answer_error(error: Exception) -> Response:
@@ -235,12 +217,6 @@ def flatten(messages: Any, path: str = "") -> Iterator[tuple[str, list[str]]]:
         yield path or "body", [str(text) for text in texts]
 
 
-def _flatten_locations(messages: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
-    """The messages of webargs without the place (json, query) they were found in."""
-    for inner in messages.values():
-        yield from flatten(inner)
-
-
 def _respond(body: dict[str, Any], status: int, headers: Mapping[str, str]) -> Response:
     response = Response(current_app.json.dumps(body), status=int(status), content_type=MEDIA_TYPE)
     for name, value in headers.items():
@@ -249,24 +225,17 @@ def _respond(body: dict[str, Any], status: int, headers: Mapping[str, str]) -> R
     return response
 
 
-_DETAILS = {
-    404: "There is nothing at this address.",
-    405: "This address does not take that method.",
-    413: "The body is larger than this service takes.",
-    422: "The request names a value that cannot be used; see errors.",
-    500: "Something failed inside the service. Nothing was written.",
+_TOLD_OF: dict[int, tuple[str, str | None]] = {
+    404: ("not-found", "There is nothing at this address."),
+    405: ("method-not-allowed", "This address does not take that method."),
+    406: ("not-acceptable", None),
+    413: ("too-large", "The body is larger than this service takes."),
+    415: ("wrong-content-type", None),
+    422: ("invalid", "The request names a value that cannot be used; see errors."),
+    500: ("failed", "Something failed inside the service. Nothing was written."),
+    503: ("busy", None),
 }
-_CODES = {
-    404: "not-found",
-    405: "method-not-allowed",
-    406: "not-acceptable",
-    413: "too-large",
-    415: "wrong-content-type",
-    422: "invalid",
-    500: "failed",
-    503: "busy",
-}
-"""The codes of what the framework refuses by itself."""
+"""Code and sentence, where it is ours, of what the framework refuses by itself."""
 
 OVERTAKEN = "overtaken"  # the one refusal that a moment's wait may mend
 _TOLD = {
