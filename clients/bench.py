@@ -1134,8 +1134,7 @@ class NarrowParser(argparse.ArgumentParser):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(
-            **options,
-            formatter_class=lambda prog: argparse.HelpFormatter(prog, 4, 14, WIDTH),
+            **options, formatter_class=lambda prog: argparse.HelpFormatter(prog, 4, 14, WIDTH)
         )
 
     def format_help(self) -> str:

@@ -61,121 +61,40 @@ def listed(items: Iterable[Sayable], *, between: str = ", ", last: str | None = 
     return say(*said)
 
 
-def name(text: str, called: str = "") -> Figure:
-    """What a person or the trade calls a thing: an engine, a thread, a drill, a bar of stock."""
-    return Figure("name", text, called)
+class Maker:
+    """Makes figures of one kind from a value in SI, or from the text of a name."""
+
+    def __init__(self, kind: FigureKind) -> None:
+        self.kind = kind
+
+    def __call__(self, value: float | str, called: str = "") -> Figure:
+        """The figure; `called` is its name on the wire where its kind says too little."""
+        return Figure(self.kind, value, called)
 
 
-def length(metres: float, called: str = "") -> Figure:
-    """A nominal length [m]: a bar, a spacing, a length to saw or turn; 64ths where it is one."""
-    return Figure("length", metres, called)
-
-
-def fine(metres: float, called: str = "") -> Figure:
-    """A length read with a micrometer [m]: a thread's diameter, overlap, gap, wall or shim."""
-    return Figure("fine", metres, called)
-
-
-def area(square_metres: float, called: str = "") -> Figure:
-    """An area [m2]."""
-    return Figure("area", square_metres, called)
-
-
-def volume(cubic_metres: float, called: str = "") -> Figure:
-    """A volume [m3]."""
-    return Figure("volume", cubic_metres, called)
-
-
-def mass(kilograms: float, called: str = "") -> Figure:
-    """A mass [kg]."""
-    return Figure("mass", kilograms, called)
-
-
-def force(newtons: float, called: str = "") -> Figure:
-    """A force [N]."""
-    return Figure("force", newtons, called)
-
-
-def torque(newton_metres: float, called: str = "") -> Figure:
-    """A torque [N m]."""
-    return Figure("torque", newton_metres, called)
-
-
-def pressure(absolute: float, called: str = "") -> Figure:
-    """An absolute pressure [Pa], to be read as a gauge shows it."""
-    return Figure("pressure", absolute, called)
-
-
-def drop(pascals: float, called: str = "") -> Figure:
-    """A difference of two pressures [Pa]."""
-    return Figure("drop", pascals, called)
-
-
-def stress(pascals: float, called: str = "") -> Figure:
-    """A stress or a strength [Pa]."""
-    return Figure("stress", pascals, called)
-
-
-def temperature(kelvin: float, called: str = "") -> Figure:
-    """A temperature [K]."""
-    return Figure("temperature", kelvin, called)
-
-
-def rise(kelvin: float, called: str = "") -> Figure:
-    """A difference of two temperatures [K]."""
-    return Figure("rise", kelvin, called)
-
-
-def speed(turns_a_second: float, called: str = "") -> Figure:
-    """A speed of turning [1/s]."""
-    return Figure("speed", turns_a_second, called)
-
-
-def velocity(metres_a_second: float, called: str = "") -> Figure:
-    """A velocity [m/s]."""
-    return Figure("velocity", metres_a_second, called)
-
-
-def flow(kilograms_a_second: float, called: str = "") -> Figure:
-    """A mass flow [kg/s]."""
-    return Figure("flow", kilograms_a_second, called)
-
-
-def power(watts: float, called: str = "") -> Figure:
-    """A power or a flow of heat [W]."""
-    return Figure("power", watts, called)
-
-
-def heat_loss(watts_a_metre: float, called: str = "") -> Figure:
-    """Heat lost by a length of pipe [W/m]."""
-    return Figure("heat_loss", watts_a_metre, called)
-
-
-def angle(radians: float, called: str = "") -> Figure:
-    """An angle [rad]."""
-    return Figure("angle", radians, called)
-
-
-def duration(seconds: float, called: str = "") -> Figure:
-    """A span of time [s]."""
-    return Figure("duration", seconds, called)
-
-
-def share(part: float, called: str = "") -> Figure:
-    """A part of a whole, 1 for all of it; read as a percentage."""
-    return Figure("share", part, called)
-
-
-def turns(number_of_turns: float, called: str = "") -> Figure:
-    """Turns of a thread, to a tenth."""
-    return Figure("turns", number_of_turns, called)
-
-
-def number(value: float, called: str = "") -> Figure:
-    """A plain number, such as a factor or a ratio."""
-    return Figure("number", value, called)
-
-
-def count(value: int, called: str = "") -> Figure:
-    """How many; a whole number."""
-    return Figure("count", value, called)
+name = Maker(
+    "name"
+)  # what a person or the trade calls a thing: an engine, a thread, a drill, a bar
+length = Maker("length")  # nominal [m]: a bar, a spacing, a length to saw; a 64th where it is one
+fine = Maker("fine")  # read with a micrometer [m]: a thread's diameter, overlap, gap, wall or shim
+area = Maker("area")  # an area [m2]
+volume = Maker("volume")  # a volume [m3]
+mass = Maker("mass")  # a mass [kg]
+force = Maker("force")  # a force [N]
+torque = Maker("torque")  # a torque [N m]
+pressure = Maker("pressure")  # an absolute pressure [Pa], to be read as a gauge shows it
+drop = Maker("drop")  # a difference of two pressures [Pa]
+stress = Maker("stress")  # a stress or a strength [Pa]
+temperature = Maker("temperature")  # a temperature [K]
+rise = Maker("rise")  # a difference of two temperatures [K]
+speed = Maker("speed")  # a speed of turning [1/s]
+velocity = Maker("velocity")  # a velocity [m/s]
+flow = Maker("flow")  # a mass flow [kg/s]
+power = Maker("power")  # a power or a flow of heat [W]
+heat_loss = Maker("heat_loss")  # heat lost by a length of pipe [W/m]
+angle = Maker("angle")  # an angle [rad]
+duration = Maker("duration")  # a span of time [s]
+share = Maker("share")  # a part of a whole, 1 for all of it; read as a percentage
+turns = Maker("turns")  # turns of a thread, to a tenth
+number = Maker("number")  # a plain number, such as a factor or a ratio
+count = Maker("count")  # how many; a whole number

@@ -6,11 +6,7 @@ from service.engineering.errors import NoSolution
 
 
 def solve_rising(
-    function: Callable[[float], float],
-    low: float,
-    *,
-    high: float,
-    tolerance: float = 1e-13,
+    function: Callable[[float], float], low: float, *, high: float, tolerance: float = 1e-13
 ) -> float:
     """The point between `low` and `high` where a rising function passes zero.
 

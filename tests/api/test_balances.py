@@ -209,10 +209,7 @@ def test_every_kind_of_load_settles(calculator: Caller, kind: str) -> None:
             boiler(net_heat={"low": "400 W", "likely": "5", "high": "600 W"}),
             "boiler.net_heat.likely",
         ),
-        (
-            boiler(net_heat={"low": "700 W", "likely": "500 W", "high": "600 W"}),
-            "boiler.net_heat",
-        ),
+        (boiler(net_heat={"low": "700 W", "likely": "500 W", "high": "600 W"}), "boiler.net_heat"),
         (boiler(pressure_limit="4"), "boiler.pressure_limit"),
         (boiler(pressure_limit=4), "boiler.pressure_limit"),
         (boiler(pressure_limit="-0.5 bar"), "boiler.pressure_limit"),

@@ -123,9 +123,7 @@ def test_threads_of_every_family_are_described(calculator: Caller, thread: objec
     assert answer.json["effective_diameter"]["value"] < answer.json["major_diameter"]["value"]
 
 
-def test_a_fitting_check_gives_verdict_overlay_engagement_and_indexing(
-    calculator: Caller,
-) -> None:
+def test_a_fitting_check_gives_verdict_overlay_engagement_and_indexing(calculator: Caller) -> None:
     answer = ask(calculator, "fitting-check", FITTING).json
 
     assert answer["verdict"] in {"goes", "goes_with_care", "make_good", "does_not_go"}

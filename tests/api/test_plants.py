@@ -193,8 +193,7 @@ def test_an_item_carries_the_data_of_its_kind_and_no_other(owner: Caller, plant:
 
 def test_two_ports_of_one_item_have_two_names(owner: Caller, plant: dict) -> None:
     answer = owner.post(
-        f"/plants/{plant['id']}/items",
-        {"kind": "fitting", "name": "f", "ports": [male(), male()]},
+        f"/plants/{plant['id']}/items", {"kind": "fitting", "name": "f", "ports": [male(), male()]}
     )
 
     assert list(answer.json["errors"]) == ["ports"]
@@ -206,8 +205,7 @@ def test_a_part_of_another_commission_is_not_built_in(
     other = owner.make("/commissions", {"customer_id": commission["customer_id"], "title": "Other"})
     strange = owner.make("/parts", {"commission_id": other["id"], "name": "Whistle"})
     answer = owner.post(
-        f"/plants/{plant['id']}/items",
-        {"kind": "whistle", "name": "w", "part_id": strange["id"]},
+        f"/plants/{plant['id']}/items", {"kind": "whistle", "name": "w", "part_id": strange["id"]}
     )
 
     assert answer.status_code == 422

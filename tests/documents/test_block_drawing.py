@@ -120,9 +120,7 @@ def test_the_title_block_names_scale_projection_bar_and_workshop(plan: BlockPlan
     assert any("inspector" in text for text in words)
 
 
-def test_cut_metal_is_hatched_hidden_lines_dashed_and_centre_lines_chained(
-    plan: BlockPlan,
-) -> None:
+def test_cut_metal_is_hatched_hidden_lines_dashed_and_centre_lines_chained(plan: BlockPlan) -> None:
     sheet = draw_block(plan, title=TITLE)
 
     # One along the bore and one across, each with what is open in it.

@@ -153,8 +153,7 @@ def test_dimension_is_the_true_length_in_the_measure_of_the_sheet() -> None:
 
 
 @pytest.mark.parametrize(
-    ("length", "text"),
-    [(0.0, "0"), (0.0127, "1/2"), (0.033338, "1 5/16"), (0.00628, "247.2 thou")],
+    ("length", "text"), [(0.0, "0"), (0.0127, "1/2"), (0.033338, "1 5/16"), (0.00628, "247.2 thou")]
 )
 def test_a_size_in_inches_says_thou_where_it_is_thou(length: float, text: str) -> None:
     assert Sheet(1, 1, title="", measure=Measure.IMPERIAL).show_size(length) == text

@@ -68,11 +68,7 @@ def test_no_bore_is_under_a_millimetre(least: tuple[float, float], bore: float) 
 def test_no_bore_is_over_thirty_millimetres(widest: float, is_bored: bool) -> None:
     """A drill of 25.9 mm leaves no way into a bore under 29.9 mm."""
     wide = replace(QUARTER, designation="wide", major_diameter=50 * MM)
-    changes = {
-        "inlet": Port(wide),
-        "drills": drills(25.9, widest, 49.3),
-        "sections": [square(150)],
-    }
+    changes = {"inlet": Port(wide), "drills": drills(25.9, widest, 49.3), "sections": [square(150)]}
 
     if is_bored:
         assert block(Port(wide), **changes).bore == pytest.approx(30 * MM)

@@ -159,9 +159,7 @@ def test_walls_are_never_thinner_than_asked(request: BlockRequest) -> None:
 
 @settings(max_examples=120)
 @given(requests())
-def test_full_thread_stays_above_the_bore_and_is_five_turns_at_least(
-    request: BlockRequest,
-) -> None:
+def test_full_thread_stays_above_the_bore_and_is_five_turns_at_least(request: BlockRequest) -> None:
     plan = try_plan(request)
     if plan is None:
         return

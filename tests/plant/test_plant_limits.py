@@ -12,16 +12,7 @@ from service.engineering.steam.engine import Engine, steam_demand
 from service.engineering.steam.safety_valve import SafetyValve as MeasuredValve
 from service.engineering.steam.safety_valve.safety_valve import find_capacity
 from service.plant.check import PlantCheck, check_plant
-from service.plant.graph import (
-    Boiler,
-    End,
-    Item,
-    Joint,
-    Plant,
-    Port,
-    SafetyValve,
-    SteamWay,
-)
+from service.plant.graph import Boiler, End, Item, Joint, Plant, Port, SafetyValve, SteamWay
 from service.plant.workable import require_workable
 from service.quantities import parse_thread
 from service.quantities.wording import describe_figure, figures_in
@@ -238,10 +229,7 @@ def test_the_worst_of_all_is_the_level_of_the_plant() -> None:
             valve(0.6e5, accumulation=0.1, measured=MeasuredValve(4e-3, 2e-4)),
             "safety_valve.set_pressure",
         ),
-        (
-            valve(accumulation=0.34, measured=MeasuredValve(4e-3, 2e-4)),
-            "safety_valve.accumulation",
-        ),
+        (valve(accumulation=0.34, measured=MeasuredValve(4e-3, 2e-4)), "safety_valve.accumulation"),
         (
             Item("f", "fitting", "workshop", (Port("a", "male", FORTY, bore=1.9e-4),)),
             "ports.0.bore",

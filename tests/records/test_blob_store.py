@@ -73,8 +73,7 @@ def test_a_move_that_fails_takes_its_half_file_away(store):
 
 
 @pytest.mark.parametrize(
-    "name",
-    ["", "ab", "../../etc/passwd", "0" * 63, "0" * 65, "A" * 64, "0" * 64 + "\n", "g" * 64],
+    "name", ["", "ab", "../../etc/passwd", "0" * 63, "0" * 65, "A" * 64, "0" * 64 + "\n", "g" * 64]
 )
 def test_a_name_that_is_no_hash_is_refused(store, name):
     for ask in (store.path, store.read, store.exists):

@@ -249,10 +249,7 @@ def test_no_name_is_left_out_of_these_tests() -> None:
 def test_what_comes_in_is_kept_under_the_names_written_down(
     owner: Caller, database: Database, plant: Plant
 ) -> None:
-    ends = [
-        {"name": "in", "gender": "male", **MALE},
-        {"name": "out", "gender": "female", **FEMALE},
-    ]
+    ends = [{"name": "in", "gender": "male", **MALE}, {"name": "out", "gender": "female", **FEMALE}]
     for kind, data in ROWS.items():
         body = {"kind": kind, "name": kind, **data}
         owner.make(f"/plants/{plant.id}/items", body | {"material": "brass", "ports": ends})

@@ -12,13 +12,7 @@ from scipy.optimize import minimize_scalar
 from service.engineering.saturation import saturation, saturation_pressure
 from service.engineering.steam.boiler.blowdown import find_flashing_flux
 from service.engineering.steam.boiler.pipe_loss import find_convection
-from service.engineering.steam.passages import (
-    Loss,
-    Pipe,
-    Valve,
-    corner_loss,
-    tee_branch_loss,
-)
+from service.engineering.steam.passages import Loss, Pipe, Valve, corner_loss, tee_branch_loss
 from service.engineering.steam.passages.elements import VALVE_EXPONENT_FACTOR
 from service.engineering.steam.passages.losses import (
     bend_loss,

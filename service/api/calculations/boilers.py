@@ -8,14 +8,7 @@ from service.api.calculation import Calculation
 from service.api.calculations.passages import passage_of
 from service.api.derive import field_in, schema_in, schema_out
 from service.api.fields import Text
-from service.api.quantity_fields import (
-    QuantityIn,
-    above_nothing,
-    figures,
-    quantity,
-    refusing,
-    si,
-)
+from service.api.quantity_fields import QuantityIn, above_nothing, figures, quantity, refusing, si
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut, standing_at
 from service.engineering.steam.boiler import (
@@ -143,11 +136,7 @@ def _light(data: dict[str, Any]) -> Firing:
     if data["rate"] is not None:
         return burn_fuel(fuel, data["rate"].si, kind=kind, store=store)
     return burn_gas(
-        fuel,
-        data["jet"].si,
-        **figures(data, "pressure temperature"),
-        kind=kind,
-        store=store,
+        fuel, data["jet"].si, **figures(data, "pressure temperature"), kind=kind, store=store
     )
 
 

@@ -149,8 +149,7 @@ def test_a_second_engine_on_the_trunk_costs_the_first_some_pressure() -> None:
 
 
 @pytest.mark.parametrize(
-    "element",
-    [Bore(3e-3, 0.1), Pipe(3e-3, 0.1), Contraction(3e-3, 9e-3), Tee(3e-3, 9e-3, 0.5)],
+    "element", [Bore(3e-3, 0.1), Pipe(3e-3, 0.1), Contraction(3e-3, 9e-3), Tee(3e-3, 9e-3, 0.5)]
 )
 def test_a_plain_part_keeps_everything_but_its_bore(element: Element) -> None:
     assert rebore(rebore(element, 4e-3), 3e-3) == element

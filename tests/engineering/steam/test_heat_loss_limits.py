@@ -104,8 +104,7 @@ def test_the_critical_radius_is_conductivity_over_the_surface_coefficient() -> N
 
 
 @pytest.mark.parametrize(
-    ("share", "found"),
-    [(0.0499, None), (0.0501, "caution"), (0.999, "caution"), (1.001, "fail")],
+    ("share", "found"), [(0.0499, None), (0.0501, "caution"), (0.999, "caution"), (1.001, "fail")]
 )
 def test_a_drain_is_wanted_from_a_twentieth_and_nothing_arrives_from_the_whole(
     share: float, found: str | None

@@ -157,8 +157,7 @@ def test_an_engine_may_stall_when_the_poorest_fire_leaves_it_below_a_tenth(
 
 
 @pytest.mark.parametrize(
-    ("share", "code", "level"),
-    [(0.9999, "heat-short", "caution"), (1.0001, "heat-to-spare", "ok")],
+    ("share", "code", "level"), [(0.9999, "heat-short", "caution"), (1.0001, "heat-to-spare", "ok")]
 )
 def test_the_fire_is_short_when_it_makes_less_than_is_drawn_at_the_limit(
     share: float, code: str, level: str

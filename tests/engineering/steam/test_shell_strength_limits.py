@@ -51,8 +51,7 @@ def test_cold_strength_over_eight_speaks_against_a_pressure(
 
 
 @pytest.mark.parametrize(
-    ("share", "judged"),
-    [(1.001, ("hoop-stress-low", "ok")), (0.999, ("hoop-stress-high", "fail"))],
+    ("share", "judged"), [(1.001, ("hoop-stress-low", "ok")), (0.999, ("hoop-stress-high", "fail"))]
 )
 def test_hot_copper_speaks_against_a_pressure(share: float, judged: tuple[str, str]) -> None:
     """At 399 degF 3020 psi are allowed: the wall of P = 2 S t/(D - 0.8 t), and a hair either way.

@@ -281,8 +281,7 @@ def test_nearest_drill_of_the_full_range() -> None:
 
 
 @pytest.mark.parametrize(
-    ("look_up", "name"),
-    [(find_drill, "5.65 m"), (find_thread, "1/4 x 41 ME")],
+    ("look_up", "name"), [(find_drill, "5.65 m"), (find_thread, "1/4 x 41 ME")]
 )
 def test_three_nearest_names_are_offered(look_up, name: str) -> None:
     with pytest.raises(UnknownName) as refusal:

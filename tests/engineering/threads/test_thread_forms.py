@@ -120,11 +120,7 @@ def test_impossible_custom_thread_is_refused_by_field(
     assert refusal.value.field == field
 
 
-@given(
-    diameter=st.floats(0.001, 0.1),
-    pitch_share=st.floats(0.01, 0.2),
-    angle=st.floats(40, 90),
-)
+@given(diameter=st.floats(0.001, 0.1), pitch_share=st.floats(0.01, 0.2), angle=st.floats(40, 90))
 def test_diameters_of_a_custom_thread_stand_in_order(
     diameter: float, pitch_share: float, angle: float
 ) -> None:

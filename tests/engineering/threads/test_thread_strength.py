@@ -122,12 +122,7 @@ def test_needed_length_grows_as_metal_gets_weaker() -> None:
     thread = find_thread(ME)
     lengths = [
         needed_length(
-            thread,
-            thread,
-            load=20_000,
-            drilled=5.6 * MM,
-            male_material=name,
-            female_material=name,
+            thread, thread, load=20_000, drilled=5.6 * MM, male_material=name, female_material=name
         )
         for name in ("stainless steel", "mild steel", "brass", "bronze", "gunmetal", "copper")
     ]

@@ -111,11 +111,7 @@ class PlantDemand:
 
 
 def plant_demand(
-    engines: Iterable[Engine],
-    *,
-    pressure: float,
-    back_pressure: float,
-    feed_temperature: float,
+    engines: Iterable[Engine], *, pressure: float, back_pressure: float, feed_temperature: float
 ) -> PlantDemand:
     """Steam, power and heat of several engines running at once on the same steam.
 

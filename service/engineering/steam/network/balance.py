@@ -17,11 +17,7 @@ from service.engineering.steam.network.case_balance import (
 )
 from service.engineering.steam.network.network_tree import Drawn, Settled
 from service.engineering.steam.network.outlets import LOAD_SOURCE, EngineOnBranch
-from service.engineering.steam.network.running_plant import (
-    RunningCase,
-    RunningPlant,
-    require_known,
-)
+from service.engineering.steam.network.running_plant import RunningCase, RunningPlant, require_known
 from service.engineering.steam.passages import LARGEST_DROP
 
 ENOUGH_SPEED = 0.95  # part of its wanted speed with which a driver is content (common practice)

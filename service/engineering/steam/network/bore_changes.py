@@ -17,11 +17,7 @@ from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.network.outlets import EngineOnBranch
 from service.engineering.steam.network.plant_curves import climb_stations
-from service.engineering.steam.network.running_plant import (
-    RunningCase,
-    RunningPlant,
-    require_known,
-)
+from service.engineering.steam.network.running_plant import RunningCase, RunningPlant, require_known
 from service.engineering.steam.passages import (
     LARGEST_DROP,
     Bend,

@@ -110,11 +110,7 @@ def flow_through(
 
 
 def pressure_after(
-    elements: Iterable[Element] | Line,
-    *,
-    pressure: float,
-    flow: float,
-    pulsation: float = 1.0,
+    elements: Iterable[Element] | Line, *, pressure: float, flow: float, pulsation: float = 1.0
 ) -> PassageFlow:
     """Pressure left after a line that carries a stated flow.
 
