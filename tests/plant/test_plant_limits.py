@@ -184,6 +184,10 @@ def test_the_pressure_sags_when_less_is_made_than_drawn(share: float, sags: bool
     check = check_plant(plant(boiler(stated), valve(), engine(), joined=True))
 
     assert (levels(check).get("pressure-sags") == "caution") is sags
+    for judged in check.judged:
+        if judged.finding.code == "pressure-sags":
+            assert judged.finding.limit == pytest.approx(WORKING - AIR)
+            assert judged.finding.value < judged.finding.limit
     assert check.running is not None
     assert check.running.heat_bound is sags
 

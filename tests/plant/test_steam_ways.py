@@ -144,15 +144,15 @@ def test_an_item_is_its_bore_and_then_its_loss() -> None:
 
 
 def test_an_item_on_the_way_of_which_nothing_is_known_is_named_and_the_ends_are_not() -> None:
-    dark, known = fitting("dark"), fitting("known", bore=3e-3)
+    dark, known, late = fitting("dark"), fitting("known", bore=3e-3), fitting("late")
     aside = fitting("aside")
     source, last = boiler(), engine("engine")
-    joints = chain(source, dark, known, last) + chain(source, aside, first=10)
+    joints = chain(source, dark, known, late, last) + chain(source, aside, first=10)
 
-    check = check_plant(plant(joints, source, dark, known, aside, last))
+    check = check_plant(plant(joints, source, dark, known, late, aside, last))
 
     named = [one.subject for one in check.judged if one.finding.code == "bore-unknown"]
-    assert named == ["dark"]
+    assert named == ["dark", "late"]
 
 
 def test_the_trunk_ends_where_the_ways_part_and_at_the_first_boiler_it_begins() -> None:

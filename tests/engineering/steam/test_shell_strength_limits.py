@@ -107,3 +107,9 @@ def test_a_test_pressure_is_never_called_passed() -> None:
     found = find_hydraulic_test("uk_small", working_pressure=AIR + 5e5)
 
     assert [(one.code, one.level) for one in found.findings] == [("test-pressure", "caution")]
+
+
+def test_the_arithmetic_of_a_test_ends_in_its_pressure_as_a_gauge_shows_it() -> None:
+    found = find_hydraulic_test("ped", working_pressure=AIR + 5e5, stress_ratio=1.0)
+
+    assert found.workings[-1].value == pytest.approx(1.43 * 5e5)
