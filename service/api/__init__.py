@@ -12,10 +12,18 @@ PREFIX = "/api/v1"
 
 
 class NumberConverter(IntegerConverter):
-    """A record's number; one that no database holds is simply not found."""
+    """A record's number; one that no database holds is read as 0, which no record bears.
+
+    Refused here, it would be told as a method that the address does not take.
+    """
 
     def __init__(self, map_: object) -> None:
         super().__init__(map_, min=1, max=LARGEST_ID)  # type: ignore[arg-type]
+
+    def to_python(self, value: str) -> int:
+        """The number, if a record can bear it."""
+        number = int(value) if len(value) <= len(str(LARGEST_ID)) else 0
+        return number if number <= LARGEST_ID else 0
 
 
 def register_api(app: Flask) -> None:
