@@ -18,8 +18,6 @@ from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
-from service.documents.errors import UnusablePicture
-
 MOST_PIXELS = 60_000_000
 LONGEST_SIDE = 2048
 THUMBNAIL_SIDE = 320
@@ -31,6 +29,16 @@ _DAMAGE = (
     struct.error,
     UserWarning,  # a reader's doubts about the camera's notes, where warnings are made errors
 )
+
+
+class UnusablePicture(Exception):
+    """These bytes are not a photograph we can keep; the sentence says what would be right."""
+
+    def __init__(self, message: str, *, code: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.field = "picture"
+        self.code = code
 
 
 @dataclass(frozen=True, slots=True)

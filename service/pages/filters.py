@@ -6,7 +6,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from service.documents import wording
-from service.documents.report_content import list_sums
+from service.documents.report import list_sums
 
 
 def set_code(text: str) -> Markup:

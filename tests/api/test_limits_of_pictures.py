@@ -7,8 +7,7 @@ import zlib
 import pytest
 from PIL import Image
 
-from service.documents.errors import UnusablePicture
-from service.documents.photographs import clean_photograph, thumbnail
+from service.documents.photographs import UnusablePicture, clean_photograph, thumbnail
 
 
 def png_header(width: int, height: int) -> bytes:
