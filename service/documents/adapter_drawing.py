@@ -4,19 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt, tan
 
-from service.documents.drawing import (
+from service.documents.drawing.sheet import Pen, Point, Sheet, choose_scale, show_scale
+from service.documents.drawing.surroundings import (
     BORDER,
     FILING,
     TITLE_HEIGHT,
     Column,
     DrawingTitle,
-    Pen,
-    Point,
-    Sheet,
     Table,
-    choose_scale,
     draw_title_block,
-    show_scale,
     write_notes,
 )
 from service.engineering.saying import Figure, Said, fine, length, name, say

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
-from service.documents.drawing import Pen, Point, Sheet
+from service.documents.drawing.sheet import Pen, Point, Sheet
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3

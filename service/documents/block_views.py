@@ -16,7 +16,7 @@ from service.documents.block_outline import (
     void_across,
     void_along,
 )
-from service.documents.drawing import Pen, Point, Sheet
+from service.documents.drawing.sheet import Pen, Point, Sheet
 from service.engineering.block import ENDS, Hole
 
 LABEL = 3.5  # height of the letters of holes and sections [mm]

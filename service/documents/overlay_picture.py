@@ -6,7 +6,8 @@ from math import degrees
 
 import numpy as np
 
-from service.documents.drawing import (
+from service.documents.drawing.axes import round_step
+from service.documents.drawing.sheet import (
     Filled,
     Hatching,
     Label,
@@ -14,7 +15,6 @@ from service.documents.drawing import (
     Point,
     Sheet,
     break_lines,
-    round_step,
     shorten,
     text_width,
 )

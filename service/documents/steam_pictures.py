@@ -5,18 +5,8 @@ Lines are told apart by dashes, marks and names; nothing by colour.
 
 from collections.abc import Sequence
 
-from service.documents.drawing import (
-    WAYS,
-    Axes,
-    Hatching,
-    Pen,
-    Point,
-    Sheet,
-    draw_marker,
-    part_labels,
-    shorten,
-    widen_range,
-)
+from service.documents.drawing.axes import Axes, draw_marker, part_labels, widen_range
+from service.documents.drawing.sheet import WAYS, Hatching, Pen, Point, Sheet, shorten
 from service.engineering.findings import Band
 from service.engineering.saying import Figure, FigureKind
 from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
