@@ -53,16 +53,16 @@ def schema_name(reference: dict[str, Any]) -> str | None:
 
 
 def _body_schema(operation: dict[str, Any]) -> str | None:
-    content = operation.get("requestBody", {}).get("content", {})
-    return (
-        schema_name(content["application/json"]["schema"])
-        if "application/json" in content
-        else None
-    )
+    return schema_name(_json_of(operation).get("schema", {}))
 
 
 def _example(operation: dict[str, Any]) -> str | None:
-    content = operation.get("requestBody", {}).get("content", {}).get("application/json")
-    if content is None or "example" not in content:
+    content = _json_of(operation)
+    if "example" not in content:
         return None
     return json.dumps(content["example"], indent=2, ensure_ascii=False)
+
+
+def _json_of(operation: dict[str, Any]) -> dict[str, Any]:
+    content: dict[str, dict[str, Any]] = operation.get("requestBody", {}).get("content", {})
+    return content.get("application/json", {})

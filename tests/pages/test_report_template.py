@@ -9,7 +9,7 @@ import pytest
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from service.documents.report import ReportContent
-from service.pages.filters import FILTERS
+from service.pages.manners import FILTERS
 
 PLAIN = {
     "workshop": "Riverside Works",
