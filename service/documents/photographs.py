@@ -20,7 +20,6 @@ from PIL.WebPImagePlugin import WebPImageFile
 
 MOST_PIXELS = 60_000_000
 LONGEST_SIDE = 2048
-THUMBNAIL_SIDE = 320
 QUALITY = 82
 
 _WHITE = (255, 255, 255, 255)
@@ -60,11 +59,6 @@ def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPictur
         _require_bounded(image.size)
         _require_still(image)
         return _encode(_in_srgb(_on_white(_upright(_shrunk(image, longest)))))
-
-
-def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
-    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
-    return clean_photograph(data, longest=longest)
 
 
 def _open(data: bytes) -> ImageFile:

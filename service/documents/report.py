@@ -201,11 +201,12 @@ def typeset_report(content: ReportContent, *, read_picture: Callable[[str], byte
 
 
 def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]:
-    issued = content.issued_on
+    issued, logo = content.issued_on, content.logo
+    logo_width = min(LOGO_WIDTH, LOGO_HEIGHT * logo.width / logo.height) if logo else 0.0
     return {
         "workshop": content.workshop,
         "contact": list(content.contact),
-        "logo": _lay_out_logo(content.logo) if content.logo else None,
+        "logo": {"file": LOGO, "width": logo_width} if logo else None,
         "name": f"Progress report {content.number}",
         "reference": content.reference,
         "title": content.title,
@@ -234,10 +235,6 @@ def _lay_out(content: ReportContent, files: Mapping[str, str]) -> dict[str, Any]
         "hours": _lay_out_hours(content.hours) if content.hours else None,
         "next_steps": split_paragraphs(content.next_steps),
     }
-
-
-def _lay_out_logo(logo: Picture) -> dict[str, Any]:
-    return {"file": LOGO, "width": min(LOGO_WIDTH, LOGO_HEIGHT * logo.width / logo.height)}
 
 
 def _facts(content: ReportContent) -> Iterator[tuple[str, str]]:

@@ -38,7 +38,7 @@ def group_operations(description: dict[str, Any]) -> dict[str, list[dict[str, An
                 "method": method.upper(),
                 "path": path,
                 "parameters": [*shared, *operation.get("parameters", [])],
-                "body": _body_schema(operation),
+                "body": schema_name(_json_of(operation).get("schema", {})),
                 "example": _example(operation),
                 **{name: operation.get(name, "") for name in ("operationId", "summary")},
                 "scope": operation.get("security", [{}])[0].get("token", [""])[0],
@@ -50,10 +50,6 @@ def group_operations(description: dict[str, Any]) -> dict[str, list[dict[str, An
 def schema_name(reference: dict[str, Any]) -> str | None:
     """The name of the schema that a reference points at."""
     return str(reference["$ref"]).rpartition("/")[2] if "$ref" in reference else None
-
-
-def _body_schema(operation: dict[str, Any]) -> str | None:
-    return schema_name(_json_of(operation).get("schema", {}))
 
 
 def _example(operation: dict[str, Any]) -> str | None:

@@ -4,15 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from service.documents.drawing.sheet import (
-    LETTER_WIDTH,
-    Pen,
-    Point,
-    Sheet,
-    break_lines,
-    shorten,
-    text_width,
-)
+from service.documents.drawing.sheet import LETTER_WIDTH, Pen, Point, Sheet, break_lines, text_width
 from service.documents.wording import show_day
 
 FILING, BORDER = 20.0, 10.0  # margins, for filing on the left and elsewhere [mm]: ISO 5457
@@ -69,7 +61,7 @@ def draw_title_block(
         _draw_row(sheet, row, (left, top - HEADING_ROOM - (count + 1) * CELL))
     for count, note in enumerate(reversed((*notes, CAUTION))):
         at = left + 2.0, BORDER + 1.7 + count * 4.1
-        sheet.letter(shorten(note, room=_width_of(sheet) - 4.0, height=NOTE), at, height=NOTE)
+        sheet.letter(note, at, height=NOTE, room=_width_of(sheet) - 4.0)
 
 
 def write_notes(sheet: Sheet, notes: Sequence[str], *, bottom: float | None = None) -> float:
@@ -96,9 +88,8 @@ def _draw_heading(sheet: Sheet, title: DrawingTitle, corner: Point) -> None:
     left, top = corner
     width = _width_of(sheet)
     room = width - 36.0
-    sheet.letter(shorten(title.workshop, room=room, height=FACT), (left + 2.0, top - 4.6))
-    words = shorten(title.title, room=room, height=HEADING)
-    sheet.letter(words, (left + 2.0, top - 12.5), height=HEADING)
+    sheet.letter(title.workshop, (left + 2.0, top - 4.6), room=room)
+    sheet.letter(title.title, (left + 2.0, top - 12.5), height=HEADING, room=room)
     symbol = left + width - 32.0
     sheet.line(Pen.THIN, (symbol, top), (symbol, top - HEADING_ROOM))
     middle = symbol + 16.0
@@ -130,8 +121,7 @@ def _draw_row(sheet: Sheet, row: Sequence[tuple[str, str]], corner: Point) -> No
         if place:
             sheet.line(Pen.THIN, (x, bottom), (x, bottom + CELL))
         sheet.letter(caption, (x + 2.0, bottom + CELL - 3.0), height=CAPTION)
-        words = shorten(text, room=width - 3.0, height=FACT)
-        sheet.letter(words, (x + 2.0, bottom + 2.0), height=FACT)
+        sheet.letter(text, (x + 2.0, bottom + 2.0), height=FACT, room=width - 3.0)
 
 
 @dataclass(frozen=True, slots=True)
