@@ -117,7 +117,7 @@ def revoke(settings: Settings, token_id: int) -> None:
 @click.pass_obj
 def demo(settings: Settings) -> None:
     """Load the invented demo, print its plant's check, and write its progress report."""
-    from service.demo import find_demo, issue_demo_report, load_demo, write_paper
+    from service.demo.loading import find_demo, issue_demo_report, load_demo, write_paper
 
     database, blobs = _database(settings), _blobs(settings)
     now = dt.datetime.now(dt.UTC)

@@ -21,7 +21,9 @@ from service.api.preferences import measure
 from service.api.schemas.base import In
 from service.api.schemas.calculations import CalculationPage
 from service.documents.calculation_sheet import CalculationSheet, Entry, typeset_sheet
-from service.documents.drawing import ENDINGS, DrawingTitle, Ending, Sheet, write_sheet
+from service.documents.drawing.sheet import Sheet
+from service.documents.drawing.surroundings import DrawingTitle
+from service.documents.drawing.writing import ENDINGS, Ending, write_sheet
 from service.engineering.kit import Kit
 from service.records.models import Scope
 

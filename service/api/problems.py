@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 from service.api.headers import describe_headers, refer_to_headers, request_id
 from service.api.preferences import measure
 from service.api.vocabularies import Term, describe_vocabularies
-from service.documents.errors import DocumentError
+from service.documents.photographs import UnusablePicture
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.quantities.wording import word
@@ -88,7 +88,7 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
     Refused: HTTPStatus.UNPROCESSABLE_ENTITY,
     QuantityError: HTTPStatus.UNPROCESSABLE_ENTITY,
     EngineeringError: HTTPStatus.UNPROCESSABLE_ENTITY,
-    DocumentError: HTTPStatus.UNPROCESSABLE_ENTITY,
+    UnusablePicture: HTTPStatus.UNPROCESSABLE_ENTITY,
 }
 """The only place where an error of ours meets an HTTP status; a test holds it complete."""
 

@@ -14,23 +14,11 @@ from sqlalchemy.orm import Session
 from service.documents.photographs import CleanPicture, clean_photograph
 from service.documents.report import ReportContent, typeset_report
 from service.quantities.wording import Measure
+from service.records import models
 from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.history import Signature
-from service.records.models import (
-    Commission,
-    Gender,
-    ItemKind,
-    Operation,
-    Owner,
-    Part,
-    PartState,
-    Plant,
-    PriceBasis,
-    Report,
-    ReportState,
-    Stage,
-)
+from service.records.models import Commission, Part, PartState, Plant, Report, ReportState
 from service.records.operations.commissions import create_commission
 from service.records.operations.customers import create_customer
 from service.records.operations.labour import log_labour
@@ -47,13 +35,13 @@ FOLDER = files("service.demo")
 STORY: dict[str, Any] = tomllib.loads((FOLDER / "story.toml").read_text(encoding="utf-8"))
 REFERENCE: str = STORY["commission"]["reference"]
 WORDS: dict[str, type[StrEnum]] = {
-    "gender": Gender,
-    "kind": ItemKind,
+    "gender": models.Gender,
+    "kind": models.ItemKind,
     "measure": Measure,
-    "operation": Operation,
-    "owner": Owner,
-    "price_basis": PriceBasis,
-    "stage": Stage,
+    "operation": models.Operation,
+    "owner": models.Owner,
+    "price_basis": models.PriceBasis,
+    "stage": models.Stage,
 }
 """The members of the story that are words of a list."""
 
@@ -165,14 +153,8 @@ def _name_workshop(
     """A workshop that has a name of its own keeps it."""
     if get_workshop(session).version > 1:
         return
-    kept = {
-        "sha256": blobs.put(logo.data),
-        "media_type": logo.media_type,
-        "width": logo.width,
-        "height": logo.height,
-    }
     workshop = _read(STORY["workshop"])
-    update_workshop(session, version=None, signed=signed, logo=kept, **workshop)
+    update_workshop(session, version=None, signed=signed, logo=_keep(logo, blobs), **workshop)
 
 
 def _open_commission(session: Session, signed: Signature) -> Commission:
@@ -215,28 +197,15 @@ def _plan_plant(
     ports: dict[tuple[str, str], int] = {}
     for told in STORY["items"]:
         data = _read(told)
-        part = data.pop("part", None)
-        item = create_item(
-            session,
-            plant.id,
-            kind=data.pop("kind"),
-            name=data.pop("name"),
-            part_id=parts[part].id if part else None,
-            ports=[_read(port) for port in data.pop("ports")],
-            data=data,
-            signed=signed,
-        )
+        known = {name: data.pop(name) for name in ("kind", "name")}
+        known["ports"] = [_read(port) for port in data.pop("ports")]
+        if part := data.pop("part", None):
+            known["part_id"] = parts[part].id
+        item = create_item(session, plant.id, data=data, signed=signed, **known)
         ports |= {(item.name, port.name): port.id for port in item.ports}
-    for told in STORY["joints"]:
-        create_joint(
-            session,
-            plant.id,
-            male_port_id=ports[*told["male"]],
-            female_port_id=ports[*told["female"]],
-            points_wanted=told.get("points_wanted"),
-            points_found=told.get("points_found"),
-            signed=signed,
-        )
+    for told in map(_read, STORY["joints"]):
+        ends = {f"{end}_port_id": ports[*told.pop(end)] for end in ("male", "female")}
+        create_joint(session, plant.id, signed=signed, **ends, **told)
 
 
 def _log_work(session: Session, commission: Commission, signed: Signature) -> None:
@@ -255,13 +224,10 @@ def _post_notes(
         enter_picture(
             session,
             commission_id=commission.id,
-            sha256=blobs.put(picture.data),
-            media_type=picture.media_type,
-            width=picture.width,
-            height=picture.height,
             size=len(picture.data),
             caption=told["caption"],
             signed=signed,
+            **_keep(picture, blobs),
         )
         for picture, told in zip(pictures, STORY["pictures"], strict=True)
     ]
@@ -269,6 +235,12 @@ def _post_notes(
         note = _dated(told, signed)
         note["pictures"] = [kept[number].id for number in note["pictures"]]
         post_progress(session, commission_id=commission.id, signed=signed, **note)
+
+
+def _keep(picture: CleanPicture, blobs: BlobStore) -> dict[str, Any]:
+    """Put a picture away; what its record says of it."""
+    told = {name: getattr(picture, name) for name in ("media_type", "width", "height")}
+    return {"sha256": blobs.put(picture.data), **told}
 
 
 def _dated(told: dict[str, Any], signed: Signature) -> dict[str, Any]:

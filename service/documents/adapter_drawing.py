@@ -4,19 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt, tan
 
-from service.documents.drawing import (
+from service.documents.drawing.sheet import Pen, Point, Sheet, choose_scale, show_scale
+from service.documents.drawing.surroundings import (
     BORDER,
     FILING,
     TITLE_HEIGHT,
     Column,
     DrawingTitle,
-    Pen,
-    Point,
-    Sheet,
     Table,
-    choose_scale,
     draw_title_block,
-    show_scale,
     write_notes,
 )
 from service.engineering.saying import Figure, Said, fine, length, name, say
@@ -97,7 +93,8 @@ class _View:
 
 
 def _draw_view(view: _View) -> None:
-    outside, inside = _trace_outside(view), _trace_inside(view)
+    outside = _trace_outside(view)
+    inside = [place for end in view.plan.ends for place in _trace_hole(view, end)]
     _draw_section(view, outside, inside)
     _draw_outside(view, outside)
     for end in view.plan.ends:
@@ -124,12 +121,8 @@ def _trace_stub(view: _View, end: AdapterEnd) -> list[Point]:
     return view.mirrored(end, [*places, (shoulder, large), (shoulder, neck), (end.length, neck)])
 
 
-def _trace_inside(view: _View) -> list[Point]:
-    """The bore and the tapping holes from end to end, above the axis."""
-    return [place for end in view.plan.ends for place in _trace_hole(view, end)]
-
-
 def _trace_hole(view: _View, end: AdapterEnd) -> list[Point]:
+    """The bore or the tapping hole at an end, above the axis."""
     bore = view.plan.bore / 2
     if end.gender == "male":
         return view.mirrored(end, [(0.0, bore)])

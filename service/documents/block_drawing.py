@@ -20,22 +20,24 @@ from service.documents.block_views import (
     draw_long_section,
     draw_outside,
 )
-from service.documents.drawing import (
+from service.documents.drawing.sheet import (
+    Anchor,
+    Pen,
+    Point,
+    Sheet,
+    choose_scale,
+    show_scale,
+    text_width,
+)
+from service.documents.drawing.surroundings import (
     BORDER,
     FILING,
     TITLE_HEIGHT,
     TITLE_WIDTH,
-    Anchor,
     Column,
     DrawingTitle,
-    Pen,
-    Point,
-    Sheet,
     Table,
-    choose_scale,
     draw_title_block,
-    show_scale,
-    text_width,
     write_notes,
 )
 from service.engineering.block import BlockPlan, Hole

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import asin, cos, pi, sin, sqrt
 
-from service.documents.drawing import Pen, Point, Sheet
+from service.documents.drawing.sheet import Pen, Point, Sheet
 from service.engineering.block import ENDS, POINT_SLOPE, BlockPlan, Hole
 
 MILLIMETRES = 1e3
@@ -163,7 +163,9 @@ def void_across(holes: list[Hole], radius: float) -> list[Point]:
     for hole in sorted(holes, key=lambda hole: _facing(hole.place)):
         facing, half = _facing(hole.place), doors[hole.place]
         points += _arc_points(radius, at, facing - half)
-        points += [turn_out(point, hole.place) for point in _around(profile_of(hole, radius))]
+        right = profile_of(hole, radius)
+        around = [*right, *((-u, v) for u, v in reversed(right))]
+        points += [turn_out(point, hole.place) for point in around]
         at = facing + half
     return [*points, *_arc_points(radius, at, 2 * pi)]
 
@@ -181,11 +183,6 @@ def _facing(place: str) -> float:
     The front lies a full turn on, so that a walk round the bore from 0 meets it last.
     """
     return {"top": pi / 2, "back": pi, "bottom": 3 * pi / 2, "front": 2 * pi}[place]
-
-
-def _around(profile: list[Point]) -> list[Point]:
-    """A port's profile anticlockwise: out on the right, back on the left."""
-    return [*profile, *((-u, v) for u, v in reversed(profile))]
 
 
 def _reaches_along(angle: float, holes: list[Hole]) -> Iterator[float]:

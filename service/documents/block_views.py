@@ -16,7 +16,7 @@ from service.documents.block_outline import (
     void_across,
     void_along,
 )
-from service.documents.drawing import Pen, Point, Sheet
+from service.documents.drawing.sheet import Pen, Point, Sheet
 from service.engineering.block import ENDS, Hole
 
 LABEL = 3.5  # height of the letters of holes and sections [mm]
@@ -54,8 +54,7 @@ def draw_outside(frame: Frame) -> None:
 
 def draw_left_end(frame: Frame) -> None:
     """The left end as seen from the left: the front face on the right."""
-    plan = frame.plan
-    half = frame.half
+    plan, half = frame.plan, frame.half
     centre = frame.place(*half)
     frame.sheet.loop(Pen.OUTLINE, frame.place_all(outline_across(plan, [])))
     for hole in face_holes(plan):
@@ -71,8 +70,8 @@ def draw_left_end(frame: Frame) -> None:
 
 def draw_long_section(frame: Frame) -> None:
     """Cut along the middle, the half towards the viewer taken away."""
-    outside = frame.place_all(outline_along(frame))
-    _draw_cut(frame.sheet, outside, frame.place_all(void_along(frame)))
+    outside, void = outline_along(frame), void_along(frame)
+    _draw_cut(frame.sheet, frame.place_all(outside), frame.place_all(void))
     for face, side in frame.outlook.edges:
         for hole in frame.holes_in(face):
             at = _along(frame, hole, side)
@@ -95,8 +94,7 @@ def draw_cross_section(frame: Frame, station: float) -> None:
     holes = [hole for hole in face_holes(plan) if abs(hole.x - station) < NEAR]
     x, y = frame.half
     void = frame.place_all((x + u, y + v) for u, v in void_across(holes, plan.bore / 2))
-    outside = frame.place_all(outline_across(plan, holes))
-    _draw_cut(frame.sheet, outside, void)
+    _draw_cut(frame.sheet, frame.place_all(outline_across(plan, holes)), void)
     for hole in holes:
         _draw_cut_thread(frame, hole, _across(frame, hole))
     frame.sheet.cross(frame.place(x, y), frame.size(max(x, y)))

@@ -4,13 +4,12 @@ numbers and source, so that another engineer can check it with a pencil."""
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
 import typst
 
-from service.documents.formulas import ReadFormula, list_names, print_formula, read_formula
 from service.documents.typesetting import typeset
 from service.documents.wording import show_day
 from service.engineering.findings import Finding, Unit, Working, worst_first
@@ -18,8 +17,6 @@ from service.engineering.saying import Figure, FigureKind, Said
 from service.quantities.numbers import show_four_figures
 from service.quantities.wire import to_wire_unit
 from service.quantities.wording import Measure, convert_figure, word
-
-__all__ = ["CalculationSheet", "Entry", "typeset_sheet"]
 
 LEVELS = {"fail": "FAIL", "caution": "CARE", "ok": "OK"}
 """How a finding's level reads on paper, without colour."""
@@ -40,6 +37,31 @@ KINDS: dict[Unit, FigureKind] = {
 
 _LONG_WORD = re.compile(r"\S{30}(?=\S)")
 _BREAK = "\u200b"
+
+# Engineering writes `W = K p_m V_s N` and `p_"set" (1 + "accumulation")`: what is in quotes is
+# words, all else letters, numbers and signs. The paper evaluates only what `is_mathematics` lets
+# through, so nothing that a person typed can reach the typesetter as anything but text.
+WORDS = frozenset({
+    "alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "lambda", "mu", "nu", "pi", "rho",
+    "sigma", "tau", "phi", "psi", "omega", "Delta", "sqrt", "root", "abs", "exp", "ln", "log",
+    "sin", "cos", "tan", "cot", "arccos", "arcsin", "arctan", "max", "min", "mod", "floor", "ceil",
+    "dot", "integral", "times", "div", "plus", "minus", "approx", "degree", "sum",
+})  # fmt: skip
+"""Words of more than one letter that mean something in mathematics; any other is quoted."""
+
+PIECES = re.compile(
+    r'(?P<quoted>"[^"\\]*")'
+    r"|(?P<word>[A-Za-zα-ωΑ-ΩµÅ]+)"
+    r"|(?P<number>[0-9]+(?:[.,][0-9]+)*)"
+    r"|(?P<sign>[\s_^/()\[\]+\-−±×·*=<>≤≥≈°,.'%|!]+)"
+    r"|(?P<strange>.)",
+    re.DOTALL,
+)
+
+NAME = re.compile(r'[A-Za-zα-ωΑ-Ω]+(?:_(?:"[^"]*"|[A-Za-z0-9]+|\([^()]*\)))?\'*')
+LONGEST = 600
+
+ReadFormula = Callable[[str], dict[str, object]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,3 +175,38 @@ def _printed(text: str) -> str:
     """The text as it can be set: no control characters, and long words may be broken."""
     clean = "".join(letter if letter.isprintable() else " " for letter in text)
     return _LONG_WORD.sub(lambda found: found.group() + _BREAK, clean)
+
+
+def is_mathematics(text: str) -> bool:
+    """Whether a text is a formula that may be set: known words, quoted words, numbers and signs."""
+    if len(text) > LONGEST or not _is_balanced(text):
+        return False
+    return all(
+        piece["strange"] is None
+        and (piece["word"] is None or len(piece["word"]) == 1 or piece["word"] in WORDS)
+        for piece in PIECES.finditer(text)
+    )
+
+
+def read_formula(text: str) -> dict[str, object]:
+    """A formula as the paper takes it: mathematics to be set, or words to be printed."""
+    return {"is_math": True, "text": text} if is_mathematics(text) else print_formula(text)
+
+
+def print_formula(text: str) -> dict[str, object]:
+    """A formula as it is written, set as text."""
+    return {"is_math": False, "text": text.replace('"', "")}
+
+
+def list_names(formula: str) -> list[str]:
+    """The symbols of a formula in the order in which they stand, each once."""
+    return list(dict.fromkeys(NAME.findall(formula)))
+
+
+def _is_balanced(text: str) -> bool:
+    depth = 0
+    for sign in re.sub(r'"[^"\\]*"', "", text):
+        depth += {"(": 1, ")": -1, "[": 1, "]": -1}.get(sign, 0)
+        if depth < 0:
+            return False
+    return depth == 0

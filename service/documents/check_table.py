@@ -73,9 +73,7 @@ class _Page:
                 yield from self._wrap(self._word(finding.text), " " * 8 + "- ", 10)
         sound = (remedy for remedy in fitting.remedies if not remedy.refused)
         # The best, and one to weigh it by.
-        for mark, remedy in zip(
-            ("→ ", "or "), sound, strict=False
-        ):  # the best, and one to weigh it by
+        for mark, remedy in zip(("→ ", "or "), sound, strict=False):
             title, summary = self._word(remedy.title), self._word(remedy.summary)
             text = f"{title} ({remedy.minutes:.0f} min): {summary}"
             yield from self._wrap(text, f"{mark:>10}", 10)

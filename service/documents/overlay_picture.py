@@ -6,7 +6,8 @@ from math import degrees
 
 import numpy as np
 
-from service.documents.drawing import (
+from service.documents.drawing.axes import round_step
+from service.documents.drawing.sheet import (
     Filled,
     Hatching,
     Label,
@@ -14,8 +15,6 @@ from service.documents.drawing import (
     Point,
     Sheet,
     break_lines,
-    round_step,
-    shorten,
     text_width,
 )
 from service.engineering.saying import Said, fine, length, say, turns
@@ -56,9 +55,11 @@ def draw_profiles(
     male = male_label or overlay.male.designation
     female = female_label or overlay.female.designation
     facts = [word(said, measure) for said in _list_facts(overlay)]
-    lines = [line for fact in facts for line in break_lines(fact, _letters(LETTERS))]
+    letters = int((WIDTH - 2 * MARGIN) / text_width("m", LETTERS))
+    lines = [line for fact in facts for line in break_lines(fact, letters)]
     close = _view_close(overlay, bottom=(len(lines) + 2.2) * LINE)
-    whole = _view_whole(overlay, bottom=close.top + 3.4 * LINE)
+    reach = 0.0, float(overlay.male_profile[-1, 0])
+    whole = _view(overlay, reach, bottom=close.top + 3.4 * LINE, tallest=WHOLE_HEIGHT)
     sheet = Sheet(
         WIDTH,
         whole.top + 6.2 * LINE,
@@ -108,11 +109,6 @@ class _View:
             self.left + (along - self.start) * self.scale,
             self.bottom + (radius - self.lowest) * self.scale,
         )
-
-
-def _view_whole(overlay: Overlay, *, bottom: float) -> _View:
-    end = float(overlay.male_profile[-1, 0])
-    return _view(overlay, (0.0, end), bottom=bottom, tallest=WHOLE_HEIGHT)
 
 
 def _view_close(overlay: Overlay, *, bottom: float) -> _View:
@@ -203,9 +199,8 @@ def _draw_legend(sheet: Sheet, overlay: Overlay, *, male: str, female: str) -> N
         square = (*corners, (MARGIN + size, top), (MARGIN, top))
         sheet.marks.append(Hatching(square, gap=gap, slope=slope))
         sheet.loop(Pen.OUTLINE, square)
-        room = WIDTH - x - MARGIN
-        text = shorten(called, room=room, height=LETTERS)
-        sheet.letter(text, (x, top - LETTERS - 0.8), height=LETTERS)
+        at = x, top - LETTERS - 0.8
+        sheet.letter(called, at, height=LETTERS, room=WIDTH - x - MARGIN)
         facts = word(_describe(thread), sheet.measure)
         sheet.letter(facts, (x, top - size + 0.4), height=SMALL)
 
@@ -280,7 +275,3 @@ def _draw_scale_bar(sheet: Sheet, view: _View) -> None:
     sheet.line(Pen.THIN, (x, y + 1.4), (x, y), (view.right, y), (view.right, y + 1.4))
     text = show_fine(size, sheet.measure)
     sheet.letter(text, (x - 2.0, y - 0.4), height=SMALL, anchor="end")
-
-
-def _letters(height: float) -> int:
-    return int((WIDTH - 2 * MARGIN) / text_width("m", height))

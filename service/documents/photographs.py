@@ -18,11 +18,8 @@ from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
-from service.documents.errors import UnusablePicture
-
 MOST_PIXELS = 60_000_000
 LONGEST_SIDE = 2048
-THUMBNAIL_SIDE = 320
 QUALITY = 82
 
 _WHITE = (255, 255, 255, 255)
@@ -31,6 +28,16 @@ _DAMAGE = (
     struct.error,
     UserWarning,  # a reader's doubts about the camera's notes, where warnings are made errors
 )
+
+
+class UnusablePicture(Exception):
+    """These bytes are not a photograph we can keep; the sentence says what would be right."""
+
+    def __init__(self, message: str, *, code: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.field = "picture"
+        self.code = code
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +59,6 @@ def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPictur
         _require_bounded(image.size)
         _require_still(image)
         return _encode(_in_srgb(_on_white(_upright(_shrunk(image, longest)))))
-
-
-def thumbnail(data: bytes, *, longest: int = THUMBNAIL_SIDE) -> CleanPicture:
-    """The same picture for a list: cleaned likewise, at most `longest` pixels long."""
-    return clean_photograph(data, longest=longest)
 
 
 def _open(data: bytes) -> ImageFile:

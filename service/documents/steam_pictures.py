@@ -5,18 +5,8 @@ Lines are told apart by dashes, marks and names; nothing by colour.
 
 from collections.abc import Sequence
 
-from service.documents.drawing import (
-    WAYS,
-    Axes,
-    Hatching,
-    Pen,
-    Point,
-    Sheet,
-    draw_marker,
-    part_labels,
-    shorten,
-    widen_range,
-)
+from service.documents.drawing.axes import Axes, draw_marker, part_labels, widen_range
+from service.documents.drawing.sheet import WAYS, Hatching, Pen, Point, Sheet
 from service.engineering.findings import Band
 from service.engineering.saying import Figure, FigureKind
 from service.engineering.steam.network import PressureLine, Station, SupplyAndDemand
@@ -48,7 +38,8 @@ def draw_supply_and_demand(curves: SupplyAndDemand, *, measure: Measure = Measur
                       for bands in (curves.supply, curves.demand))  # fmt: skip
     most = max(band.high for band in (*supply, *demand))
     axes = Axes(18.0, 14.0, 152.0, 92.0, (0, pressures[-1]), (0, widen_range(0, most)[1]))
-    _write_title(sheet, f"Supply and demand: {curves.case}", (18.0, 112.0))
+    title = f"Supply and demand: {curves.case}"
+    sheet.letter(title, (18.0, 112.0), height=TITLE, room=sheet.width - 18.0 - BESIDE)
     axes.draw_y(sheet, f"steam, {_unit('flow', measure)}")
     axes.draw_x(sheet, f"pressure in the boiler, {_unit('pressure', measure)} (gauge)")
     _draw_band(sheet, axes, pressures, demand, DEMAND)
@@ -85,7 +76,8 @@ def draw_pressure_line(
     spare = 0.06 * max(high - low, 0.05)
     reach = widen_range(low - spare, high + spare)
     axes = Axes(FIRST_COLUMN, foot, right, foot + 72.0, (0, columns), reach)
-    _write_title(sheet, title or "Pressure from boiler to engine", (BESIDE, foot + 79.0))
+    title = title or "Pressure from boiler to engine"
+    sheet.letter(title, (BESIDE, foot + 79.0), height=TITLE, room=sheet.width - 2 * BESIDE)
     axes.draw_y(sheet, f"pressure, {_unit('pressure', measure)} (gauge)")
     sheet.line(Pen.THIN, (axes.left, axes.bottom), (axes.right, axes.bottom))
     _draw_trunk(sheet, axes, trunk)
@@ -94,11 +86,6 @@ def draw_pressure_line(
     _name_ways(sheet, axes, lines)
     _draw_table(sheet, axes, lines)
     return sheet
-
-
-def _write_title(sheet: Sheet, title: str, at: Point) -> None:
-    room = sheet.width - at[0] - BESIDE
-    sheet.letter(shorten(title, room=room, height=TITLE), at, height=TITLE)
 
 
 def _plot(kind: FigureKind, value: float, sheet: Sheet) -> float:
@@ -210,8 +197,7 @@ def _name_ways(sheet: Sheet, axes: Axes, lines: Sequence[PressureLine]) -> None:
     heights = part_labels([y for _, y in ends], apart=8.5)
     for (x, y), height, line in zip(ends, heights, lines, strict=True):
         sheet.line(Pen.HATCH, (x + 1.5, y), (at - 1.0, height))
-        name = shorten(line.outlet, room=NAMES - 7.0 - BESIDE, height=2.5)
-        sheet.letter(name, (at, height))
+        sheet.letter(line.outlet, (at, height), room=NAMES - 7.0 - BESIDE)
         sheet.letter(_end_text(line, sheet.measure), (at, height - 3.4), height=SMALL)
 
 
@@ -234,12 +220,10 @@ def _draw_row(
     sheet: Sheet, axes: Axes, name: str, stations: Sequence[Station], *, first: int, y: float
 ) -> None:
     left = 2 * BESIDE + 1.0
-    room = FIRST_COLUMN - left - 1.0
-    sheet.letter(shorten(name, room=room, height=SMALL), (left, y), height=SMALL)
+    sheet.letter(name, (left, y), height=SMALL, room=FIRST_COLUMN - left - 1.0)
     for step, station in enumerate(stations):
         x, _ = axes.place(first + step + 0.5, axes.y_range[0])
-        text = shorten(station.name, room=COLUMN - 1.0, height=SMALL)
-        sheet.letter(text, (x, y), height=SMALL, anchor="middle")
+        sheet.letter(station.name, (x, y), height=SMALL, anchor="middle", room=COLUMN - 1.0)
 
 
 def _describe_ways(lines: Sequence[PressureLine], measure: Measure) -> str:

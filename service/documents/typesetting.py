@@ -21,7 +21,7 @@ def typeset(template: str, *, data: Mapping[str, Any], pictures: Mapping[str, by
     with tempfile.TemporaryDirectory(prefix="clackbox-") as name:
         folder = Path(name)
         _lay_out(folder, template, pictures)
-        document = typst.compile(
+        return typst.compile(
             folder / template,
             root=folder,
             format="pdf",
@@ -30,7 +30,6 @@ def typeset(template: str, *, data: Mapping[str, Any], pictures: Mapping[str, by
             package_cache_path=folder / "packages",
             sys_inputs={"data": json.dumps(data)},
         )
-    return document
 
 
 def _lay_out(folder: Path, template: str, pictures: Mapping[str, bytes]) -> None:

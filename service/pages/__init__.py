@@ -6,7 +6,7 @@ from flask import Flask
 def register_pages(app: Flask) -> None:
     """Hang every page on the application."""
     from service.pages import documentation, reports
-    from service.pages.filters import FILTERS
+    from service.pages.manners import FILTERS
 
     app.jinja_env.filters.update(FILTERS)
     app.register_blueprint(documentation.blp)

@@ -38,7 +38,7 @@ def group_operations(description: dict[str, Any]) -> dict[str, list[dict[str, An
                 "method": method.upper(),
                 "path": path,
                 "parameters": [*shared, *operation.get("parameters", [])],
-                "body": _body_schema(operation),
+                "body": schema_name(_json_of(operation).get("schema", {})),
                 "example": _example(operation),
                 **{name: operation.get(name, "") for name in ("operationId", "summary")},
                 "scope": operation.get("security", [{}])[0].get("token", [""])[0],
@@ -52,17 +52,13 @@ def schema_name(reference: dict[str, Any]) -> str | None:
     return str(reference["$ref"]).rpartition("/")[2] if "$ref" in reference else None
 
 
-def _body_schema(operation: dict[str, Any]) -> str | None:
-    content = operation.get("requestBody", {}).get("content", {})
-    return (
-        schema_name(content["application/json"]["schema"])
-        if "application/json" in content
-        else None
-    )
-
-
 def _example(operation: dict[str, Any]) -> str | None:
-    content = operation.get("requestBody", {}).get("content", {}).get("application/json")
-    if content is None or "example" not in content:
+    content = _json_of(operation)
+    if "example" not in content:
         return None
     return json.dumps(content["example"], indent=2, ensure_ascii=False)
+
+
+def _json_of(operation: dict[str, Any]) -> dict[str, Any]:
+    content: dict[str, dict[str, Any]] = operation.get("requestBody", {}).get("content", {})
+    return content.get("application/json", {})

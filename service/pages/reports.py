@@ -6,7 +6,6 @@ A link that is wrong, revoked or run out gets the same page and the same 404.
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, abort, render_template, url_for
-from sqlalchemy.orm import Session
 from werkzeug.exceptions import HTTPException
 
 from service.api.access import blobs, database, now, settings
@@ -31,15 +30,13 @@ class Opened:
 
     @property
     def is_draft(self) -> bool:
-        """Whether the owner is still reading it."""
         return self.content.issued_on is None
 
 
 @blp.get("/<secret>")
 def show_report(secret: str) -> Response:
     """The page."""
-    with database().reading() as session:
-        opened = open_report(session, secret)
+    opened = open_report(secret)
     if not opened.is_draft:
         with database().writing() as session:
             count_view(session, opened.report_id, now=now())
@@ -59,8 +56,7 @@ def show_report(secret: str) -> Response:
 @blp.get("/<secret>/report.pdf")
 def fetch_document(secret: str) -> Response:
     """The paper: as it was issued, or as the draft stands now."""
-    with database().reading() as session:
-        opened = open_report(session, secret)
+    opened = open_report(secret)
     if opened.document_sha256:
         paper = blobs().read(opened.document_sha256)
     else:
@@ -74,8 +70,7 @@ def fetch_document(secret: str) -> Response:
 @blp.get("/<secret>/pictures/<sha256>")
 def show_picture(secret: str, sha256: str) -> Response:
     """A picture of this report, and of no other."""
-    with database().reading() as session:
-        opened = open_report(session, secret)
+    opened = open_report(secret)
     for note in opened.content.notes:
         for picture in note.pictures:
             if picture.sha256 == sha256:
@@ -86,8 +81,7 @@ def show_picture(secret: str, sha256: str) -> Response:
 @blp.get("/<secret>/logo")
 def show_logo(secret: str) -> Response:
     """The logo that this report was issued with."""
-    with database().reading() as session:
-        logo = open_report(session, secret).content.logo
+    logo = open_report(secret).content.logo
     if logo is None:
         abort(404)
     return _close(Response(blobs().read(logo.sha256), mimetype=logo.media_type))
@@ -99,15 +93,16 @@ def refuse(error: HTTPException) -> tuple[Response, int]:
     return _close(Response(render_template("refused.html"))), error.code or 404
 
 
-def open_report(session: Session, secret: str) -> Opened:
+def open_report(secret: str) -> Opened:
     """The report a link opens, or 404."""
-    report = find_report_by_link(session, secret)
-    if report is None or report.state is ReportState.REVOKED:
-        abort(404)
-    content = report.content or gather_report(
-        session, report, zone=settings().time_zone, issued_on=None
-    )
-    return Opened(report.id, ReportContent.from_plain(content), report.document_sha256)
+    with database().reading() as session:
+        report = find_report_by_link(session, secret)
+        if report is None or report.state is ReportState.REVOKED:
+            abort(404)
+        content = report.content or gather_report(
+            session, report, zone=settings().time_zone, issued_on=None
+        )
+        return Opened(report.id, ReportContent.from_plain(content), report.document_sha256)
 
 
 def _close(response: Response) -> Response:

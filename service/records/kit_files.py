@@ -89,13 +89,16 @@ class KitFiles:
             try:
                 parts[name] = reader(self._rows(name), parts.get("threads.csv", ()))
             except TableError as problem:
-                problems.append(_tell(str(problem), kept=name in before.parts))
+                meanwhile = "The project's own"
                 if name in before.parts:
                     parts[name] = before.parts[name]
+                    meanwhile = "What was last read well of it"
+                problems.append(f"{problem} {meanwhile} is in force.")
         for told in problems:
             if told not in before.problems:
                 _log.warning(told)
-        kit = Kit(**{_PARTS[name]: part for name, part in parts.items()})
+        members = {name.removesuffix(".csv").replace("-", "_"): parts[name] for name in parts}
+        kit = Kit(**members)
         return _Reading(kit, parts, tuple(problems), marks)
 
     def _rows(self, name: str) -> list[TableRow]:
@@ -116,11 +119,6 @@ def _mark(path: Path) -> Mark | None:
     return found.st_ino, found.st_mtime_ns, found.st_size
 
 
-def _tell(problem: str, *, kept: bool) -> str:
-    meanwhile = "What was last read well of it" if kept else "The project's own"
-    return f"{problem} {meanwhile} is in force."
-
-
 _READERS: dict[str, Callable[[list[TableRow], Any], Any]] = {
     "threads.csv": lambda rows, _: kit_tables.read_threads(rows),
     "drills.csv": lambda rows, _: kit_tables.read_drills(rows),
@@ -131,6 +129,3 @@ _READERS: dict[str, Callable[[list[TableRow], Any], Any]] = {
     "times.csv": lambda rows, _: kit_tables.read_times(rows),
 }
 """The threads come first: the others may name one of them."""
-
-_PARTS = {name: name.removesuffix(".csv").replace("-", "_") for name in HEADINGS}
-"""The member of the kit that each file makes."""

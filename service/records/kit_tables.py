@@ -163,17 +163,15 @@ def read_thread_tools(rows: list[TableRow], own: tuple[Thread, ...]) -> tuple[Th
 
 def read_shims(rows: list[TableRow]) -> tuple[float, ...]:
     """Thicknesses on hand [m]."""
-    shims = tuple(row.read("thickness", _shim) for row in rows)
+    wanted = "A shim is above 0 and at most 5 mm thick."
+    shim = partial(_length, most=THICKEST_SHIM, wanted=wanted)
+    shims = tuple(row.read("thickness", shim) for row in rows)
     if len(set(shims)) > MOST_SHIMS:
         raise TableError(f"shims.csv: at most {MOST_SHIMS} thicknesses, please.")
     return shims or _refuse_empty("shims.csv")
 
 
-def _shim(text: str) -> float:
-    return _length(text, THICKEST_SHIM, "A shim is above 0 and at most 5 mm thick.")
-
-
-def _length(text: str, most: float, wanted: str) -> float:
+def _length(text: str, *, most: float, wanted: str) -> float:
     length = parse(text, Kind.LENGTH).si
     if not 0 < length <= most:
         raise ValueError(wanted)
@@ -183,15 +181,13 @@ def _length(text: str, most: float, wanted: str) -> float:
 def read_stock(rows: list[TableRow]) -> tuple[Bar, ...]:
     """Bars on the rack."""
     bars = []
+    wanted = "What is left of a bar is above 0 and at most 10 m long."
+    left = partial(_length, most=LONGEST_BAR, wanted=wanted)
     for row in rows:
         metal = row.read("metal", lambda text: _one_of(text.lower(), METALS))
-        length = row.read("length", _bar_length)
+        length = row.read("length", left)
         bars.append(row.read("bar", partial(_bar, metal=metal, length=length)))
     return tuple(bars)
-
-
-def _bar_length(text: str) -> float:
-    return _length(text, LONGEST_BAR, "What is left of a bar is above 0 and at most 10 m long.")
 
 
 def _bar(text: str, *, metal: str, length: float) -> Bar:

@@ -16,7 +16,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 import service
 from service import create_app
 from service.api.problems import STATUS_OF
-from service.demo import load_demo
+from service.demo.loading import load_demo
 from service.records.blobs import BlobStore
 from service.records.database import Database, make_engine
 from service.records.models import Scope

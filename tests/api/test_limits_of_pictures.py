@@ -7,8 +7,7 @@ import zlib
 import pytest
 from PIL import Image
 
-from service.documents.errors import UnusablePicture
-from service.documents.photographs import clean_photograph, thumbnail
+from service.documents.photographs import UnusablePicture, clean_photograph
 
 
 def png_header(width: int, height: int) -> bytes:
@@ -89,8 +88,8 @@ def test_a_picture_is_kept_2048_pixels_long_at_the_most(size, kept):
     ("size", "kept"),
     [((320, 8), (320, 8)), ((321, 8), (320, 8)), ((640, 8), (320, 4)), ((8, 640), (4, 320))],
 )
-def test_a_thumbnail_is_320_pixels_long(size, kept):
-    small = thumbnail(drawn(*size))
+def test_a_small_picture_is_as_long_as_asked(size, kept):
+    small = clean_photograph(drawn(*size), longest=320)
     assert (small.width, small.height) == kept
 
 

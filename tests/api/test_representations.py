@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 
 from service.api.calculations import CALCULATIONS
-from service.documents.drawing import ENDINGS
+from service.documents.drawing.writing import ENDINGS
 from tests.api.conftest import EXAMPLES
 from tests.conftest import Caller
 

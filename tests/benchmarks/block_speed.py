@@ -11,7 +11,8 @@ from statistics import median
 from time import perf_counter
 
 from service.documents.block_drawing import draw_block
-from service.documents.drawing import ENDINGS, DrawingTitle, write_sheet
+from service.documents.drawing.surroundings import DrawingTitle
+from service.documents.drawing.writing import ENDINGS, write_sheet
 from service.engineering.block import (
     BlockRequest,
     Place,

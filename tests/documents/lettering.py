@@ -2,8 +2,7 @@
 
 from itertools import combinations
 
-from service.documents.drawing import Sheet, text_width
-from service.documents.drawing.sheet import Dimension, Lettering, draw_dimension
+from service.documents.drawing.sheet import Dimension, Lettering, Sheet, draw_dimension, text_width
 
 Box = tuple[float, float, float, float]
 

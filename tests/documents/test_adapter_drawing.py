@@ -7,8 +7,9 @@ import pytest
 from ezdxf.filemanagement import read
 
 from service.documents.adapter_drawing import draw_adapter
-from service.documents.drawing import ENDINGS, DrawingTitle, Ending, Sheet, write_sheet
-from service.documents.drawing.sheet import Dimension, Lettering, Line
+from service.documents.drawing.sheet import Dimension, Lettering, Line, Sheet
+from service.documents.drawing.surroundings import DrawingTitle
+from service.documents.drawing.writing import ENDINGS, Ending, write_sheet
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import AdapterPlan, plan_adapter

@@ -14,17 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.documents.block_drawing import draw_block
-from service.documents.drawing import (
-    ENDINGS,
-    DrawingTitle,
-    Ending,
-    Hatching,
-    Label,
-    Pen,
-    Sheet,
-    write_sheet,
-)
-from service.documents.drawing.sheet import Dimension, Lettering, Line
+from service.documents.drawing.sheet import Dimension, Hatching, Label, Lettering, Line, Pen, Sheet
+from service.documents.drawing.surroundings import DrawingTitle
+from service.documents.drawing.writing import ENDINGS, Ending, write_sheet
 from service.engineering.block import (
     BlockPlan,
     BlockRequest,

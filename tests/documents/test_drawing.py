@@ -13,25 +13,23 @@ from ezdxf.filemanagement import read
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.drawing import (
-    ENDINGS,
+from service.documents.drawing.sheet import (
     WAYS,
-    Column,
-    Ending,
+    Dimension,
     Filled,
     Hatching,
+    Lettering,
+    Line,
     Pen,
     Sheet,
-    Table,
     break_lines,
     choose_scale,
+    draw_dimension,
     show_scale,
     text_width,
-    write_sheet,
-    write_svg,
 )
-from service.documents.drawing.sheet import Dimension, Lettering, Line, draw_dimension
-from service.documents.drawing.svg import hatch_lines
+from service.documents.drawing.surroundings import Column, Table
+from service.documents.drawing.writing import ENDINGS, Ending, hatch_lines, write_sheet, write_svg
 from service.quantities.wording import Measure
 from tests.documents.lettering import text_box
 
@@ -41,7 +39,7 @@ ROUND = tuple((15 + 8 * cos(pi * step / 90), 15 + 8 * sin(pi * step / 90)) for s
 DRAW = """
 from hashlib import sha256
 from tests.documents.test_drawing import draw_everything
-from service.documents.drawing import write_sheet
+from service.documents.drawing.writing import write_sheet
 for ending in ("svg", "dxf", "pdf"):
     print(sha256(write_sheet(draw_everything(), ending)).hexdigest())
 """

@@ -5,7 +5,12 @@ import typst
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.formulas import is_mathematics, list_names, print_formula, read_formula
+from service.documents.calculation_sheet import (
+    is_mathematics,
+    list_names,
+    print_formula,
+    read_formula,
+)
 
 FORMULAS = [
     "K p_m V_s N",

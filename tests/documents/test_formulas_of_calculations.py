@@ -5,7 +5,7 @@ import typst
 
 from service.api.calculation import Calculation
 from service.api.calculations import CALCULATIONS
-from service.documents.formulas import is_mathematics
+from service.documents.calculation_sheet import is_mathematics
 from service.engineering.kit import Kit
 from tests.conftest import ONE_DATABASE, Caller
 

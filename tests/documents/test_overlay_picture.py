@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.drawing import Filled, Hatching, Sheet, write_svg
-from service.documents.drawing.sheet import Lettering
+from service.documents.drawing.sheet import Filled, Hatching, Lettering, Sheet
+from service.documents.drawing.writing import write_svg
 from service.documents.overlay_picture import draw_profiles
 from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread

@@ -4,18 +4,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from service.documents.drawing import (
-    Axes,
-    Filled,
-    Hatching,
-    Pen,
-    Sheet,
-    part_labels,
-    widen_range,
-    write_svg,
-)
-from service.documents.drawing.axes import find_ticks
-from service.documents.drawing.sheet import Lettering, Line
+from service.documents.drawing.axes import Axes, find_ticks, part_labels, widen_range
+from service.documents.drawing.sheet import Filled, Hatching, Lettering, Line, Pen, Sheet
+from service.documents.drawing.writing import write_svg
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band

@@ -15,7 +15,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 import migrations
-from service.demo import load_demo
+from service.demo.loading import load_demo
 from service.records.blobs import BlobStore
 from service.records.columns import ExactDecimal, UtcDateTime
 from service.records.database import Base, Database, make_engine

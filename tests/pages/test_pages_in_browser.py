@@ -10,7 +10,7 @@ from playwright.sync_api import Page, sync_playwright
 from waitress.server import create_server
 
 from service import create_app
-from service.demo import issue_demo_report, load_demo
+from service.demo.loading import issue_demo_report, load_demo
 from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.schema import upgrade

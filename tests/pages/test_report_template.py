@@ -8,8 +8,8 @@ from importlib.resources import files
 import pytest
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from service.documents.report_content import ReportContent
-from service.pages.filters import FILTERS
+from service.documents.report import ReportContent
+from service.pages.manners import FILTERS
 
 PLAIN = {
     "workshop": "Riverside Works",

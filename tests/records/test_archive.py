@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
-from service.demo import load_demo
+from service.demo.loading import load_demo
 from service.records.archive import back_up, restore
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database, make_engine

@@ -16,7 +16,7 @@ import sqlalchemy as sa
 from flask import Flask
 
 from service import create_app
-from service.documents.report_content import ReportContent
+from service.documents.report import ReportContent
 from service.plant import graph
 from service.records.archive import restore
 from service.records.blobs import BlobStore

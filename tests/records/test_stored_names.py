@@ -9,7 +9,7 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.documents.report_content import ReportContent
+from service.documents.report import ReportContent
 from service.plant import graph
 from service.records.database import Base, Database
 from service.records.history import Signature, enter

@@ -13,7 +13,7 @@ from service.api.quantity_fields import QuantityIn, quantity, si
 from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.documents.adapter_drawing import draw_adapter
-from service.documents.drawing import Sheet
+from service.documents.drawing.sheet import Sheet
 from service.engineering.kit import Kit
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.remedies import AdapterEnd, AdapterPlan, plan_adapter

@@ -17,7 +17,7 @@ from service.api.quantity_fields import BandIn, figures, quantity, refusing
 from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
-from service.documents.drawing import Sheet
+from service.documents.drawing.sheet import Sheet
 from service.documents.steam_pictures import draw_pressure_line, draw_supply_and_demand
 from service.engineering.kit import Kit
 from service.engineering.steam.engine import Engine

@@ -17,7 +17,7 @@ from service.api.schemas.base import Asked, Many
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.block_drawing import draw_block
-from service.documents.drawing import Sheet
+from service.documents.drawing.sheet import Sheet
 from service.engineering.block import (
     ENDS,
     LEAST_WALL,

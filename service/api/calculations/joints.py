@@ -20,7 +20,8 @@ from service.api.schemas.calculations import (
     show_finding,
     standing_at,
 )
-from service.documents.drawing import Sheet, write_svg
+from service.documents.drawing.sheet import Sheet
+from service.documents.drawing.writing import write_svg
 from service.documents.overlay_picture import draw_profiles
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material

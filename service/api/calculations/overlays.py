@@ -13,7 +13,7 @@ from service.api.quantity_fields import DrillIn, QuantityIn, QuantityOut, figure
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
-from service.documents.drawing import Sheet
+from service.documents.drawing.sheet import Sheet
 from service.documents.overlay_picture import draw_profiles
 from service.engineering.errors import UnknownMaterial
 from service.engineering.kit import Kit

@@ -27,7 +27,7 @@ from service.documents.drawing.sheet import (
     Sheet,
     draw_dimension,
 )
-from service.documents.drawing.svg import plain_text
+from service.documents.drawing.writing import plain_text
 
 options.write_fixed_meta_data_for_testing = True  # no time of day, no random marks: same bytes
 

@@ -186,8 +186,11 @@ class Sheet:
         height: float = 2.5,
         anchor: Anchor = "start",
         turn: float = 0.0,
+        room: float | None = None,
     ) -> None:
-        """A line of text on its baseline; nothing where there is none."""
+        """A line of text on its baseline, cut to its room; nothing where there is none."""
+        if room is not None:
+            text = shorten(text, room=room, height=height)
         if text:
             self.marks.append(Lettering(text, at, height, anchor, turn))
 
