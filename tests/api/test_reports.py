@@ -348,3 +348,15 @@ def test_a_revoked_draft_has_no_paper(owner: Caller, draft: dict) -> None:
 
     assert owner.get(f"/reports/{draft['id']}/document.pdf").status_code == 404
     assert issue(owner, draft, version=2).status_code == 409
+
+
+def test_reports_are_listed_by_their_state(owner: Caller, issued: dict) -> None:
+    later = {"from_day": "2026-11-15", "to_day": "2026-11-16", "next_steps": "Dry fit."}
+    fresh = owner.make("/reports", {"commission_id": issued["commission_id"]} | later)
+
+    listed = {
+        state: [each["id"] for each in owner.get(f"/reports?state={state}").json["items"]]
+        for state in ("draft", "issued", "revoked")
+    }
+
+    assert listed == {"draft": [fresh["id"]], "issued": [issued["id"]], "revoked": []}

@@ -305,3 +305,17 @@ def test_a_joint_is_reckoned_anew_when_anything_it_depends_on_changes() -> None:
 
     longer = replace(metric, length=9e-3)
     assert minutes(longer) != usual
+
+
+@pytest.mark.parametrize("rise", [0.0, 1.0])
+def test_a_rise_may_be_anything_from_none_to_the_whole(rise: float) -> None:
+    held = valve(accumulation=rise).safety_valve
+    assert held is not None
+    assert held.accumulation == rise
+
+
+@pytest.mark.parametrize("rise", [-1e-6, 1.0 + 1e-6])
+def test_a_rise_beyond_the_whole_is_refused(rise: float) -> None:
+    with pytest.raises(OutOfRange) as refusal:
+        valve(accumulation=rise)
+    assert refusal.value.field == "accumulation"
