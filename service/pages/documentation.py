@@ -5,6 +5,7 @@ from typing import Any
 
 from flask import Blueprint, Response, current_app, render_template
 
+from service.api.vocabularies import VOCABULARIES
 from service.pages.manners import finish
 
 blp = Blueprint(
@@ -22,6 +23,7 @@ def documentation() -> Response:
         info=description["info"],
         groups=group_operations(description),
         schemas=description["components"]["schemas"],
+        problems=VOCABULARIES["ProblemCode"],
     )
     return finish(Response(page), cache="no-cache")
 

@@ -9,7 +9,7 @@ import pytest
 
 import service
 from service.api.vocabularies import VOCABULARIES
-from tests.conftest import Caller
+from tests.conftest import ONE_DATABASE, Caller
 
 CODES = set(VOCABULARIES["ProblemCode"])
 FLOORS = ("records", "documents", "api", "pages")
@@ -89,3 +89,12 @@ def test_a_name_that_is_not_sound_is_replaced(owner: Caller, name: str) -> None:
     made = [answer.headers["X-Request-Id"] for answer in answers]
     assert all(re.fullmatch(r"[0-9a-f]{16}", each) for each in made)
     assert made[0] != made[1]
+
+
+@ONE_DATABASE
+def test_the_address_of_every_problem_is_a_place_on_the_page(stranger: Caller) -> None:
+    page = stranger.client.get("/api/docs").get_data(as_text=True)
+
+    assert [
+        code for code in VOCABULARIES["ProblemCode"] if f'id="problem-{code}"' not in page
+    ] == []
