@@ -7,6 +7,7 @@ from service.engineering.kit import Bar, Kit
 from service.engineering.saturation import saturation_pressure
 from service.engineering.saying import Figure
 from service.engineering.steam.boiler import Boiler, Shell, boiler_supply, heat_electrically
+from service.engineering.threads.catalogue import describe_thread
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
 from service.engineering.threads.joint import check_fitting
@@ -77,3 +78,18 @@ def test_the_arithmetic_of_a_supply_ends_in_its_evaporation() -> None:
 def test_a_figure_of_a_sentence_is_no_text() -> None:
     with pytest.raises(TypeError):
         str(Figure("fine", 1e-3))
+
+
+@pytest.mark.parametrize(
+    ("designation", "has_other_bases"),
+    [("1/4-28 UNF", True), ("M6 x 0.75", True), ("1/4 x 40 ME", False), ("1/8-27 NPT", False)],
+)
+def test_a_hole_in_a_parallel_60_degree_thread_is_told_on_every_basis(
+    designation: str, has_other_bases: bool
+) -> None:
+    """Charts of 60 degree threads reckon the depth in two ways beside the thread's own."""
+    drilled = describe_thread(find_thread(designation), drilled=5.5 * MM).drilled
+
+    assert drilled is not None
+    assert bool(drilled.other_bases) is has_other_bases
+    assert "own" not in drilled.other_bases

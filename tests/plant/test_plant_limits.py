@@ -319,3 +319,8 @@ def test_a_rise_beyond_the_whole_is_refused(rise: float) -> None:
     with pytest.raises(OutOfRange) as refusal:
         valve(accumulation=rise)
     assert refusal.value.field == "accumulation"
+
+
+def test_water_is_fed_at_15_degrees_where_nothing_else_is_stated() -> None:
+    """As it comes in a workshop (common practice)."""
+    assert Plant("P", WORKING, items=(), joints=()).feed_temperature == pytest.approx(288.15)

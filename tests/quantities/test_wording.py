@@ -401,3 +401,10 @@ def test_over_the_wire_a_figure_keeps_its_unit_in_every_measure(figure, value, u
 def test_what_no_float_holds_over_the_wire_is_refused():
     with pytest.raises(QuantityError):
         describe_figure(Figure("mass", 1e308))
+
+
+@pytest.mark.parametrize(
+    ("part", "text"), [(1.0004, "100.1 %"), (1.0044, "100.4 %"), (1.4, "140 %"), (0.9994, "99.9 %")]
+)
+def test_a_share_near_the_whole_is_told_to_a_tenth(part: float, text: str) -> None:
+    assert show_figure(Figure("share", part)) == text
