@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engineering.errors import NoSolution, OutOfRange
+from service.engineering.kit import Bar
 from service.engineering.threads.catalogue import catalogue
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
@@ -141,3 +142,15 @@ def test_any_two_ends_make_a_part(a, b, first, second, share) -> None:
     assert plan.wall_least > 0
     assert plan.total_length >= plan.body_length > 0
     assert plan.stock_diameter >= max(a.major_diameter, b.major_diameter)
+
+
+def test_of_the_bars_on_hand_the_smallest_that_will_do_is_taken() -> None:
+    rack = [
+        Bar(name, "hexagon", width * MILLIMETRE, width * MILLIMETRE, "mm", "brass", 0.3)
+        for name, width in (("14 mm", 14.0), ("9 mm", 9.0), ("10 mm", 10.0), ("12 mm", 12.0))
+    ]
+
+    chosen, found = choose_hexagon(9.5 * MILLIMETRE, metal="brass", length=0.02, stock=rack)
+
+    assert chosen.name == "10 mm"
+    assert found == ()

@@ -4,12 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from service.engineering.findings import Finding
-from service.engineering.threads.catalogue import Thread, limits_of
+from service.engineering.threads.catalogue import limits_of
 from service.engineering.threads.catalogue.series import find_thread
-from service.engineering.threads.fit import FemaleEnd, MaleEnd
-from service.engineering.threads.remedies import Remedy, find_remedies
-from service.quantities.wording import word
+from service.engineering.threads.remedies import Remedy
+from tests.engineering.threads.asked_remedies import at, check, of_kind, remedies, sizes
 
 MM, INCH, MICROMETRE = 1e-3, 25.4e-3, 1e-6
 QUARTER, UNIFIED = find_thread("1/4 x 40 ME"), find_thread("1/4-40 UNS")
@@ -20,34 +18,6 @@ SIXTY_DEPTH = 0.541266 * PITCH
 """5H/8 of a 60 degree thread: ISO 68-1."""
 MEDIUM = (0.002 * 0.25 ** (1 / 3) + 0.003 * 0.25**0.5 + 0.005 * 0.025**0.5) * INCH
 """Medium tolerance on effective diameter of 1/4 in x 40: BS 84, in inches."""
-
-
-def remedies(
-    male: Thread, female: Thread, *, male_end=None, female_end=None, **circumstances
-) -> tuple[Remedy, ...]:
-    return find_remedies(
-        MaleEnd(male, **({"length": 8 * MM} | (male_end or {}))),
-        FemaleEnd(female, **({"depth": 8 * MM} | (female_end or {}))),
-        **circumstances,
-    )
-
-
-def of_kind(kind: str, found: tuple[Remedy, ...]) -> list[Remedy]:
-    return [remedy for remedy in found if remedy.kind == kind]
-
-
-def check(remedy: Remedy, stem: str) -> Finding:
-    """The one finding of a remedy whose code begins so."""
-    (finding,) = [each for each in remedy.metal_checks if each.code.startswith(stem)]
-    return finding
-
-
-def sizes(remedy: Remedy) -> set[str]:
-    return {word(step.size) for step in remedy.steps}
-
-
-def at(thread: Thread, major: float, name: str = "another") -> Thread:
-    return replace(thread, designation=name, major_diameter=major)
 
 
 def recut(found: tuple[Remedy, ...], part: str) -> Remedy:

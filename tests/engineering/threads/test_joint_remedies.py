@@ -5,13 +5,9 @@ from dataclasses import replace
 import pytest
 
 from service.engineering.errors import OutOfRange
-from service.engineering.findings import Finding
-from service.engineering.threads.catalogue import Thread
 from service.engineering.threads.catalogue.series import find_thread
-from service.engineering.threads.fit import FemaleEnd, MaleEnd
-from service.engineering.threads.remedies import Remedy, find_remedies
 from service.engineering.threads.remedies.ranking import rank_remedies
-from service.quantities.wording import word
+from tests.engineering.threads.asked_remedies import at, check, of_kind, remedies, sizes
 
 MM, INCH, MICROMETRE = 1e-3, 25.4e-3, 1e-6
 CELSIUS = 273.15
@@ -25,34 +21,6 @@ DEPTH_OF_32 = 0.640327 * INCH / 32
 ROOT = 6.35 * MM - 2 * DEPTH
 TAPPING = 7 / 32 * INCH
 """Drill for 1/4 in x 40 in brass: common practice."""
-
-
-def remedies(
-    male: Thread, female: Thread, *, male_end=None, female_end=None, **circumstances
-) -> tuple[Remedy, ...]:
-    return find_remedies(
-        MaleEnd(male, **({"length": 8 * MM} | (male_end or {}))),
-        FemaleEnd(female, **({"depth": 8 * MM} | (female_end or {}))),
-        **circumstances,
-    )
-
-
-def of_kind(kind: str, found: tuple[Remedy, ...]) -> list[Remedy]:
-    return [remedy for remedy in found if remedy.kind == kind]
-
-
-def check(remedy: Remedy, stem: str) -> Finding:
-    """The one finding of a remedy whose code begins so."""
-    (finding,) = [each for each in remedy.metal_checks if each.code.startswith(stem)]
-    return finding
-
-
-def sizes(remedy: Remedy) -> set[str]:
-    return {word(step.size) for step in remedy.steps}
-
-
-def at(thread: Thread, major: float, name: str = "another") -> Thread:
-    return replace(thread, designation=name, major_diameter=major)
 
 
 GROOVES = [
