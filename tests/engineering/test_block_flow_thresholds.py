@@ -21,6 +21,7 @@ from service.engineering.errors import NoSolution
 from service.engineering.findings import Finding
 from service.engineering.threads.catalogue import Drill
 from service.engineering.threads.catalogue.series import find_thread
+from service.quantities.wording import figures_in
 
 MM, INCH = 1e-3, 25.4e-3
 GRAM = 1 / 60e3
@@ -203,6 +204,17 @@ def test_budget_that_greater_losses_would_break_is_a_caution(share: float, level
     assert judged.level == level
     assert judged.limit == pytest.approx(first.drop.high, rel=1e-5)
     assert judged.value == pytest.approx(plan.drop.likely)
+
+
+def test_caution_tells_the_spread_that_its_own_figures_show() -> None:
+    only = {"drills": drills(3.0, 5.55625)}
+    plan = block(5.0, **only, drop_budget=1.2 * block(5.0, **only).drop.likely)
+
+    judged = finding(plan, "block-drop")
+    assert judged is not None
+    told = {called: figure.value for called, figure in figures_in(judged.text)}
+    assert told["spread"] == pytest.approx(plan.drop.high / plan.drop.likely - 1, rel=1e-2)
+    assert told["high"] == pytest.approx(plan.drop.high)
 
 
 def velocity(plan: BlockPlan) -> float:
