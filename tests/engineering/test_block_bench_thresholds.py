@@ -266,6 +266,25 @@ def test_bore_of_five_millimetres_is_piloted_at_half_its_size(bore: float, pilot
     assert sized(plan, f"{bore} mm") == pytest.approx([2 + pilots + 1.5 * deep])
 
 
+@pytest.mark.parametrize(("pilot", "is_told"), [(1.88, False), (1.87, True)])
+def test_chips_are_cleared_where_a_hole_is_deeper_than_four_times_its_pilot(
+    pilot: float, is_told: bool
+) -> None:
+    """7.5 mm to the middle of the bar."""
+    plan = block(
+        Port(QUARTER), inlet=Port(LARGE), drills=drills(pilot, 5.55625, 6.5, 8.6),
+        sections=[square(15)],
+    )  # fmt: skip
+
+    outlet = plan.setting_out[1]
+    (told,) = [
+        word(step.text)
+        for step in plan.operations
+        if word(step.text).startswith(f"Pilot {outlet.letter} ")
+    ]
+    assert ("clear the chips often" in told) is is_told
+
+
 def test_pilot_is_smaller_than_its_hole_or_there_is_none() -> None:
     """The nearest drill to half of the outlet's hole is the hole's own; the bore has that one."""
     plan = block(

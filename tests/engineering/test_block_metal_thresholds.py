@@ -204,7 +204,7 @@ def test_wall_around_an_end_thread_is_kept(off: float, taken: bool) -> None:
 
 
 @pytest.mark.parametrize("place", ["inlet", "other end"])
-@pytest.mark.parametrize(("off", "taken"), [(HAIR, True), (-HAIR, False)])
+@pytest.mark.parametrize(("off", "taken"), [(HAIR, True), (0.0, True), (-HAIR, False)])
 def test_seat_of_an_end_port_lies_on_the_end(place: str, off: float, taken: bool) -> None:
     seated, plain = Port(QUARTER, seat=14 * MM), Port(QUARTER)
     inlet, end = (seated, plain) if place == "inlet" else (plain, seated)

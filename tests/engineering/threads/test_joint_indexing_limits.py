@@ -52,6 +52,20 @@ def test_stack_is_within_tolerance_by_its_thickness(share: float, count: int) ->
     assert answer.findings[0].code == "indexing-within-tolerance"
 
 
+def test_stack_that_misses_by_the_tolerance_itself_is_within_it() -> None:
+    """Arithmetic makes the miss a hair more than the tolerance, or a hair less."""
+    answers = [
+        index(
+            0.2 + miss / 1000,
+            shims=[0.2 * MM, 0.1 * MM + miss * MM / 2000],
+            tolerance=TURN * miss / 1000,
+        )
+        for miss in range(11, 40)
+    ]
+
+    assert {answer.stack for answer in answers} == {(0.2 * MM,)}
+
+
 @pytest.mark.parametrize(("hundredths", "count", "level"), [(60, 6, "ok"), (70, 6, "caution")])
 def test_six_shims_are_stacked_and_no_seventh(hundredths, count, level) -> None:
     answer = index(hundredths / 100)
