@@ -25,11 +25,18 @@ class Workshop:
 
 
 def open_database(settings: "Settings") -> "Database":
-    """The database that the settings name, knowing the files of the workshop's kit."""
+    """The database that the settings name, knowing the files of the data folder.
+
+    A restore that a crash broke off after its last word is finished here.
+    """
+    from service.records.backups.holdings import Holdings
+    from service.records.backups.restoring import finish_broken_restore
     from service.records.database import Database
 
     settings.data.mkdir(parents=True, exist_ok=True)
-    return _with_kit(Database(settings.database_address), settings)
+    database = Database(settings.database_address)
+    finish_broken_restore(Holdings.in_folder(database, settings.data))
+    return _with_files(database, settings)
 
 
 def create_app(settings: "Settings", database: "Database | None" = None) -> "Flask":
@@ -49,7 +56,7 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     app.json.sort_keys = False  # type: ignore[attr-defined]
     app.extensions["clackbox"] = Workshop(
         settings=settings,
-        database=_with_kit(database, settings) if database else open_database(settings),
+        database=_with_files(database, settings) if database else open_database(settings),
         blobs=BlobStore(settings.data / "blobs"),
     )
     register_api(app)
@@ -64,8 +71,10 @@ def _keep_what_is_loaded() -> None:
         gc.freeze()
 
 
-def _with_kit(database: "Database", settings: "Settings") -> "Database":
+def _with_files(database: "Database", settings: "Settings") -> "Database":
     from service.records.kit_files import KitFiles
+    from service.records.standing import Standing
 
     database.kit_files = database.kit_files or KitFiles(settings.data / "tables")
+    database.standing = database.standing or Standing(settings.data / "backups")
     return database

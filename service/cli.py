@@ -16,9 +16,13 @@ from service.settings import Settings, SettingsError
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from service.records.backups.holdings import Holdings
+    from service.records.backups.restoring import Restored
     from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
+
+_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
 @click.group()
@@ -144,31 +148,78 @@ def check(settings: Settings, plant_id: int, width: int) -> None:
 
 @main.command()
 @click.argument("target", type=click.Path(path_type=Path), required=False)
+@click.option("--keep", type=click.IntRange(min=1), help="Of the data folder's, keep so many.")
+@click.option("--check", "checked", type=_FILE, help="See whether this one could be brought back.")
 @click.pass_obj
-def backup(settings: Settings, target: Path | None) -> None:
-    """Write every record and picture into one file; without TARGET into the data folder."""
-    from service.records.archive import back_up
+def backup(settings: Settings, target: Path | None, keep: int | None, checked: Path | None) -> None:
+    """Write every record, picture and table into one file; without TARGET into the data folder."""
+    from service.records.backups import kept, restoring, writing
 
-    if target is None:
-        folder = settings.data / "backups"
-        folder.mkdir(parents=True, exist_ok=True)
-        target = folder / f"clackbox-{dt.datetime.now(dt.UTC):%Y%m%dT%H%M%SZ}.zip"
+    if checked and (target or keep):
+        raise click.UsageError("--check looks at a backup and writes none.")
+    if keep and target:
+        raise click.UsageError("--keep is for the backups in the data folder, without TARGET.")
     with _telling():
-        counts = back_up(_database(settings), _blobs(settings), target)
-    click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
+        if checked:
+            _tell_checked(checked, restoring.check_backup(checked))
+            return
+        holdings, now = _holdings(settings), dt.datetime.now(dt.UTC)
+        if target:
+            counts = writing.back_up(holdings, target, now=now)
+        else:
+            target, counts = kept.back_up_here(holdings, now=now)
+        click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
+        if lost := writing.lost_blobs(holdings):
+            click.echo(
+                f"{len(lost)} pictures or papers that the records name are gone from the data "
+                "folder, so they are not in it.",
+                err=True,
+            )
+        if keep and (gone := kept.drop_old(holdings.backups, keep=keep)):
+            click.echo(f"{len(gone)} older removed, the newest {keep} kept")
 
 
 @main.command()
-@click.argument("source", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("source", type=_FILE)
 @click.option("--overwrite", is_flag=True, help="Replace whatever the database holds.")
+@click.option("--accept-missing", is_flag=True, help="Do without pictures that are nowhere.")
+@click.option(
+    "--issued", type=click.IntRange(0, 1_000_000), help="The highest report number given out."
+)
 @click.pass_obj
-def restore(settings: Settings, source: Path, overwrite: bool) -> None:
+def restore(
+    settings: Settings, source: Path, overwrite: bool, accept_missing: bool, issued: int | None
+) -> None:
     """Bring a backup back; a database that holds records is left alone unless told otherwise."""
-    from service.records.archive import restore as bring_back
+    from service.records.backups.restoring import restore as bring_back
 
     with _telling():
-        counts = bring_back(_database(settings), _blobs(settings), source, overwrite=overwrite)
-    click.echo(f"{sum(counts.values())} rows of {len(counts)} tables restored")
+        found = bring_back(
+            _holdings(settings),
+            source,
+            overwrite=overwrite,
+            accept_missing=accept_missing,
+            issued=issued,
+            signed=_signature(),
+        )
+    click.echo(f"{sum(found.counts.values())} rows of {len(found.counts)} tables restored")
+    if found.closed:
+        click.echo(f"{found.closed} tokens and links that were closed since are closed again")
+    if found.missing:
+        click.echo(f"{len(found.missing)} pictures or papers are missing")
+    click.echo("These tokens open something; revoke what you do not know:")
+    for one in found.live_tokens or ["none"]:
+        click.echo(f"    {one}")
+
+
+def _tell_checked(source: Path, found: "Restored") -> None:
+    made = f", made {found.made}" if found.made else ""
+    click.echo(f"{source}: {sum(found.counts.values())} rows of {len(found.counts)} tables{made}")
+    if found.missing:
+        raise click.ClickException(
+            f"{len(found.missing)} pictures or papers that its records name are not in it."
+        )
+    click.echo("It can be brought back by this release.")
 
 
 @main.command()
@@ -203,6 +254,12 @@ def _blobs(settings: Settings) -> "BlobStore":
     from service.records.blobs import BlobStore
 
     return BlobStore(settings.data / "blobs")
+
+
+def _holdings(settings: Settings) -> "Holdings":
+    from service.records.backups.holdings import Holdings
+
+    return Holdings.in_folder(_database(settings), settings.data)
 
 
 @contextmanager

@@ -6,10 +6,14 @@ import signal
 from types import FrameType
 
 import click
+from flask import Flask
 from waitress.server import create_server
 
 from service import create_app
+from service.records.backups.holdings import engine_of
 from service.records.database import Database
+from service.records.errors import Conflict
+from service.records.in_use import serving
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
 from service.records.schema import current_revision, newest_revision
@@ -24,6 +28,16 @@ def run(settings: Settings) -> None:
     logging.basicConfig(level=logging.WARNING)
     app = create_app(settings)
     database: Database = app.extensions["clackbox"].database
+    try:
+        with serving(engine_of(database)):
+            _serve(app, settings, database)
+    except Conflict as problem:
+        raise click.ClickException(problem.message) from None
+    finally:
+        database.dispose()
+
+
+def _serve(app: Flask, settings: Settings, database: Database) -> None:
     _check_schema(database)
     with database.writing() as session:
         forget_old_keys(session, now=dt.datetime.now(dt.UTC))
@@ -43,7 +57,6 @@ def run(settings: Settings) -> None:
         pass
     finally:
         server.close()
-        database.dispose()
 
 
 def _check_schema(database: Database) -> None:

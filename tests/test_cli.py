@@ -92,13 +92,70 @@ def test_a_backup_comes_back_and_overwrites_only_when_told(filled: Path, tmp_pat
     assert run(filled, "backup", str(archive)).returncode == 1
 
     elsewhere = tmp_path / "elsewhere"
-    assert run(elsewhere, "restore", str(archive)).returncode == 0
+    unasked = run(elsewhere, "restore", str(archive))
+    assert unasked.returncode == 1
+    assert "--issued" in unasked.stderr
+    assert run(elsewhere, "restore", str(archive), "--issued", "1").returncode == 0
     assert "Sandpiper plant" in run(elsewhere, "check", "1").stdout
 
-    refused = run(elsewhere, "restore", str(archive))
+    refused = run(elsewhere, "restore", str(archive), "--issued", "1")
     assert refused.returncode == 1
     assert "--overwrite" in refused.stderr
-    assert run(elsewhere, "restore", str(archive), "--overwrite").returncode == 0
+    again = run(elsewhere, "restore", str(archive), "--issued", "1", "--overwrite")
+    assert again.returncode == 0
+    assert "rows of" in again.stdout
+
+
+def test_a_backup_is_checked_and_old_ones_go(filled: Path, tmp_path: Path) -> None:
+    for _ in range(3):
+        assert run(filled, "backup", "--keep", "2").returncode == 0
+    kept = sorted((filled / "backups").glob("*.zip"))
+    assert len(kept) == 2
+
+    checked = run(filled, "backup", "--check", str(kept[0]))
+    assert checked.returncode == 0
+    assert "can be brought back" in checked.stdout
+    (tmp_path / "half.zip").write_bytes(kept[0].read_bytes()[:-999])
+    broken = run(filled, "backup", "--check", str(tmp_path / "half.zip"))
+    assert broken.returncode == 1
+    assert "half.zip is damaged" in broken.stderr
+    assert "Traceback" not in broken.stderr
+
+
+@pytest.mark.parametrize(
+    "words", [("x.zip", "--keep", "3"), ("x.zip", "--check", "HERE"), ("--keep", "0")]
+)
+def test_words_of_a_backup_that_do_not_go_together_are_refused(
+    tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    here = tmp_path / "here.zip"
+    here.write_bytes(b"")
+    asked = [str(here) if word == "HERE" else word for word in words]
+
+    assert run(tmp_path, "backup", *asked).returncode == 2
+    assert not (tmp_path / "x.zip").exists()
+
+
+def test_a_backup_to_a_full_disk_leaves_nothing(filled: Path, tmp_path: Path) -> None:
+    """A limit on the size of files stands for a disk that is full: both stop a write half-way."""
+    clean = {key: value for key, value in os.environ.items() if not key.startswith("CLACKBOX_")}
+    refused = subprocess.run(
+        [
+            "/bin/sh",
+            "-c",
+            f"trap '' XFSZ; ulimit -f 200; exec {COMMAND} backup {tmp_path / 'a.zip'}",
+        ],
+        env={**clean, "CLACKBOX_DATA": str(filled)},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+
+    assert refused.returncode == 1
+    assert "cannot be written" in refused.stderr
+    assert "Traceback" not in refused.stderr
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_description_is_printed_as_json(filled: Path) -> None:

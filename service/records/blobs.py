@@ -17,10 +17,13 @@ class BlobStore:
 
     folder: Path
 
-    def put(self, data: bytes) -> str:
-        """Keep `data` and give its name; when this returns the file is whole and on the disk."""
+    def put(self, data: bytes, *, anew: bool = False) -> str:
+        """Keep `data` and give its name; when this returns the file is whole and on the disk.
+
+        What lies there already is left, unless it is to be written `anew`.
+        """
         name = hashlib.sha256(data).hexdigest()
-        if not self.exists(name):
+        if anew or not self.exists(name):
             _write_whole(self.path(name), data)
         return name
 
@@ -31,6 +34,13 @@ class BlobStore:
     def exists(self, sha256: str) -> bool:
         """Whether a blob of this name is kept."""
         return self.path(sha256).is_file()
+
+    def is_whole(self, sha256: str) -> bool:
+        """Whether a blob is kept and is still what it was."""
+        try:
+            return hashlib.sha256(self.read(sha256)).hexdigest() == sha256
+        except OSError:
+            return False
 
     def all(self) -> Iterator[str]:
         """The name of every blob that is kept; a file still being written is not among them."""
@@ -58,10 +68,10 @@ def _write_whole(place: Path, data: bytes) -> None:
     except BaseException:
         os.unlink(beside)
         raise
-    _settle_folder(place.parent)
+    settle_folder(place.parent)
 
 
-def _settle_folder(folder: Path) -> None:
+def settle_folder(folder: Path) -> None:
     """Bring the new name itself to the disk, where the system lets a folder be opened."""
     if os.name == "nt":
         return

@@ -26,6 +26,7 @@ from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
 from service.records.errors import Conflict, Stale
 from service.records.kit_files import KitFiles
+from service.records.standing import Standing
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -67,6 +68,7 @@ class Database:
     def __init__(self, bind: str | sa.Engine | sa.Connection) -> None:
         self.bind = make_engine(bind) if isinstance(bind, str) else bind
         self.kit_files: KitFiles | None = None
+        self.standing: Standing | None = None
         reader = (
             self.bind.execution_options(readonly=True)
             if isinstance(self.bind, sa.Engine)
@@ -88,6 +90,9 @@ class Database:
             try:
                 with session.begin():
                     yield session
+                    if self.standing is not None:
+                        session.flush()
+                        self.standing.keep_noted(session)
             except StaleDataError:
                 raise Stale("record") from None
             except IntegrityError as error:
@@ -118,9 +123,9 @@ def _was_overtaken(error: IntegrityError) -> bool:
     return getattr(error.orig, "sqlstate", None) in {"23503", "23505"}
 
 
-def make_engine(address: str) -> sa.Engine:
+def make_engine(address: str, **manner: Any) -> sa.Engine:
     """An engine for `address` with the pragmas and locking this project relies on."""
-    engine = sa.create_engine(address, pool_pre_ping=not address.startswith("sqlite"))
+    engine = sa.create_engine(address, pool_pre_ping=not address.startswith("sqlite"), **manner)
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)

@@ -36,6 +36,13 @@ def downgrade(connection: sa.Connection, revision: str) -> None:
 
 
 @cache
+def is_known(revision: str) -> bool:
+    """Whether a revision is one of this release or of an earlier one."""
+    scripts = ScriptDirectory.from_config(configuration())
+    return revision in {script.revision for script in scripts.walk_revisions()}
+
+
+@cache
 def newest_revision() -> str:
     """The revision this release of the service needs."""
     return str(ScriptDirectory.from_config(configuration()).get_current_head())

@@ -15,6 +15,7 @@ from service import Workshop, create_app
 from service.api.calculations import CALCULATIONS
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database
+from service.records.standing import Standing
 from service.settings import Settings
 from tests.conftest import ONE_DATABASE, Caller
 
@@ -45,6 +46,7 @@ def built_app() -> Flask:
 @pytest.fixture
 def app(built_app: Flask, settings: Settings, database: Database) -> Flask:
     """The application upon the test's own transaction and data folder."""
+    database.standing = Standing(settings.data / "backups")
     built_app.extensions["clackbox"] = Workshop(
         settings=settings, database=database, blobs=BlobStore(settings.data / "blobs")
     )

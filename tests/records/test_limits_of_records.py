@@ -11,8 +11,8 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.archive import back_up, restore
-from service.records.blobs import BlobStore
+from service.records.backups.restoring import restore
+from service.records.backups.writing import back_up
 from service.records.database import Base, Database
 from service.records.errors import NotFound, Refused, Stale
 from service.records.history import Signature, check_version
@@ -45,6 +45,7 @@ from service.records.operations.summaries import summarise
 from service.records.operations.tokens import create_token, find_asker, revoke_token
 from tests.conftest import NOW
 from tests.records.conftest import open_commission
+from tests.records.filled import SIGNED, keep
 
 HAIR = dt.timedelta(microseconds=1)
 LARGEST = 2_147_483_647  # of a four-byte INTEGER
@@ -332,13 +333,13 @@ def test_the_tables_themselves_refuse_less(
 # Files
 
 
-@pytest.mark.parametrize("form", [0, 2, "1", None])
+@pytest.mark.parametrize("form", [0, 3, "1", None])
 def test_a_backup_of_another_form_is_refused(own: Database, tmp_path: Path, form: object) -> None:
-    blobs, source = BlobStore(tmp_path / "blobs"), tmp_path / "backup.zip"
-    back_up(own, blobs, source)
+    holdings, source = keep(own, tmp_path / "data"), tmp_path / "backup.zip"
+    back_up(holdings, source, now=NOW)
     with zipfile.ZipFile(source) as archive:
         members = {name: archive.read(name) for name in archive.namelist()}
-    assert json.loads(members["manifest.json"])["format"] == 1
+    assert json.loads(members["manifest.json"])["format"] == 2
     members["manifest.json"] = json.dumps(
         json.loads(members["manifest.json"]) | {"format": form}
     ).encode()
@@ -347,7 +348,7 @@ def test_a_backup_of_another_form_is_refused(own: Database, tmp_path: Path, form
             archive.writestr(name, data)
 
     with pytest.raises(Refused):
-        restore(own, blobs, source, overwrite=True)
+        restore(holdings, source, overwrite=True, issued=0, signed=SIGNED)
 
 
 def test_more_rows_than_one_lot_come_back(own: Database, tmp_path: Path) -> None:
@@ -357,10 +358,11 @@ def test_more_rows_than_one_lot_come_back(own: Database, tmp_path: Path) -> None
         session.execute(
             sa.insert(Customer), [{"name": f"c {number}", **moment} for number in range(2001)]
         )
-    back_up(own, BlobStore(tmp_path / "blobs"), tmp_path / "backup.zip")
-    counts = restore(own, BlobStore(tmp_path / "blobs"), tmp_path / "backup.zip", overwrite=True)
+    holdings, source = keep(own, tmp_path / "data"), tmp_path / "backup.zip"
+    back_up(holdings, source, now=NOW)
+    found = restore(holdings, source, overwrite=True, issued=0, signed=SIGNED)
 
-    assert counts["customers"] == 2001
+    assert found.counts["customers"] == 2001
     with own.reading() as session:
         assert len(set(session.scalars(sa.select(Customer.name)))) == 2001
 

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 
 from service.engineering.threads.catalogue import families
 from service.quantities.wording import Measure
-from service.records.archive import back_up, restore
-from service.records.blobs import BlobStore
+from service.records.backups.restoring import restore
+from service.records.backups.writing import back_up
 from service.records.database import Database, make_engine
 from service.records.errors import Conflict, Refused, Stale
 from service.records.history import Signature
@@ -19,6 +19,7 @@ from service.records.operations.tokens import create_token, find_asker
 from service.records.operations.workshop import get_workshop, update_workshop, whole_shelf
 from service.records.schema import upgrade
 from tests.conftest import NOW
+from tests.records.filled import keep
 
 KEYS = tuple(family.key for family in families())
 
@@ -94,22 +95,22 @@ def opened(folder: Path, name: str) -> Database:
 def test_a_fresh_database_takes_a_backup_and_one_with_a_named_workshop_does_not(
     tmp_path: Path, signed: Signature
 ) -> None:
-    blobs = BlobStore(tmp_path / "blobs")
     source, target = opened(tmp_path, "a.sqlite"), opened(tmp_path, "b.sqlite")
+    home, away = keep(source, tmp_path / "home"), keep(target, tmp_path / "away")
     with source.writing() as session:
         fresh = get_workshop(session)
         assert (fresh.name, fresh.measure, fresh.currency, fresh.shelf) == (
             "The workshop", Measure.METRIC, "GBP", [],
         )  # fmt: skip
         update_workshop(session, version=1, signed=signed, name="Harbour Lane Works")
-    back_up(source, blobs, tmp_path / "backup.zip")
+    back_up(home, tmp_path / "backup.zip", now=NOW)
 
-    restore(target, blobs, tmp_path / "backup.zip", overwrite=False)
+    restore(away, tmp_path / "backup.zip", overwrite=False, issued=0, signed=signed)
 
     with target.reading() as session:
         assert get_workshop(session).name == "Harbour Lane Works"
         assert session.scalar(sa.select(sa.func.count()).select_from(Workshop)) == 1
     with pytest.raises(Conflict, match="holds records"):
-        restore(target, blobs, tmp_path / "backup.zip", overwrite=False)
+        restore(away, tmp_path / "backup.zip", overwrite=False, issued=0, signed=signed)
     source.dispose()
     target.dispose()

@@ -5,6 +5,7 @@ from service.records.models.commissions import Commission, PriceBasis, Stage
 from service.records.models.customers import Customer
 from service.records.models.idempotency import IdempotencyKey
 from service.records.models.labour import LabourEntry, Operation
+from service.records.models.paper_numbers import PaperNumber
 from service.records.models.parts import Movement, Owner, Part, PartState
 from service.records.models.pictures import Picture
 from service.records.models.plants import Gender, Item, ItemKind, Joint, Plant, Port
@@ -15,7 +16,7 @@ from service.records.models.workshop import Workshop
 
 __all__ = [
     "AuditLine", "Commission", "Customer", "Gender", "IdempotencyKey", "Item", "ItemKind",
-    "Joint", "LabourEntry", "Movement", "Operation", "Owner", "Part", "PartState", "Picture",
-    "Plant", "Port", "PriceBasis", "ProgressNote", "ProgressPicture", "Report", "ReportState",
-    "Scope", "Stage", "Token", "Workshop",
+    "Joint", "LabourEntry", "Movement", "Operation", "Owner", "PaperNumber", "Part", "PartState",
+    "Picture", "Plant", "Port", "PriceBasis", "ProgressNote", "ProgressPicture", "Report",
+    "ReportState", "Scope", "Stage", "Token", "Workshop",
 ]  # fmt: skip

@@ -9,9 +9,13 @@ from sqlalchemy.orm import Session
 
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature, amend, enter
-from service.records.models import Commission, Report, ReportState
+from service.records.models import Commission, PaperNumber, Report, ReportState
+from service.records.models.paper_numbers import ANY
 from service.records.operations.lookup import Page, get_read, page, require_named
 from service.records.operations.tokens import digest
+from service.records.standing import LINK_WITHDRAWN, PAPER_ISSUED, REPORT_REVOKED, note
+
+PAPER = "report"
 
 
 def list_reports(session: Session, **asked: Any) -> Page[Report]:
@@ -69,6 +73,9 @@ def issue_report(
     report = get_read(session, Report, report_id, version)
     _refuse_unless_draft(report)
     secret = make_secret()
+    _withdraw_link(session, report, LINK_WITHDRAWN)
+    series = session.get_one(Commission, report.commission_id).reference
+    note(session, PAPER_ISSUED, paper=PAPER, series=series, number=report.number)
     report.content, report.link_hash = content, digest(secret)
     issued = {"document_sha256": document_sha256, "issued_at": signed.now}
     amend(session, report, {"state": ReportState.ISSUED, **issued}, signed=signed)
@@ -83,6 +90,7 @@ def relink_report(
     if report.state is ReportState.REVOKED:
         raise Conflict("This report was revoked; draft a new one.", code="report-revoked")
     secret = make_secret()
+    _withdraw_link(session, report, LINK_WITHDRAWN)
     amend(session, report, {"link_hash": digest(secret)}, signed=signed)
     return report, secret
 
@@ -92,6 +100,7 @@ def revoke_report(
 ) -> Report:
     """Close a report's link for good."""
     report = get_read(session, Report, report_id, version)
+    _withdraw_link(session, report, REPORT_REVOKED)
     amend(session, report, {"state": ReportState.REVOKED, "link_hash": None}, signed=signed)
     return report
 
@@ -115,11 +124,21 @@ def make_secret() -> str:
     return secrets.token_urlsafe(32)
 
 
+def _withdraw_link(session: Session, report: Report, what: str) -> None:
+    """Let the link stay closed though a backup be restored in which it was open."""
+    if report.link_hash is not None:
+        note(session, what, hash=report.link_hash)
+
+
 def _next_number(session: Session, commission_id: int) -> int:
-    highest = session.scalar(
-        sa.select(sa.func.max(Report.number)).where(Report.commission_id == commission_id)
+    """One above the highest, of reports that are here and of those that a restore lost."""
+    here = sa.select(sa.func.max(Report.number)).where(Report.commission_id == commission_id)
+    series = sa.select(Commission.reference).where(Commission.id == commission_id)
+    lost = sa.select(sa.func.max(PaperNumber.highest)).where(
+        PaperNumber.paper == PAPER,
+        sa.or_(PaperNumber.series == series.scalar_subquery(), PaperNumber.series == ANY),
     )
-    return (highest or 0) + 1
+    return max(session.scalar(here) or 0, session.scalar(lost) or 0) + 1
 
 
 def _refuse_unless_draft(report: Report) -> None:

@@ -15,6 +15,7 @@ from service.records.models import Scope, Token, Workshop
 from service.records.models.workshop import THE_ONE
 from service.records.operations.lookup import Page, get, page
 from service.records.operations.workshop import Custom
+from service.records.standing import TOKEN_REVOKED, note
 
 PREFIX = "cbx_"
 
@@ -57,6 +58,7 @@ def revoke_token(session: Session, token_id: int, *, signed: Signature) -> Token
     token = get(session, Token, token_id)
     if token.revoked_at is None:
         token.revoked_at = signed.now
+        note(session, TOKEN_REVOKED, hash=token.hash)
         write_line(session, "revoked", token, signed=signed)
     return token
 
