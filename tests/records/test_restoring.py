@@ -335,6 +335,9 @@ def test_numbering_goes_on_above_what_was_issued_since(
 
 
 def test_on_a_new_machine_the_highest_number_is_asked_for(backup: Path, target: Holdings) -> None:
+    """A file that knows of other backups only was not kept where this one was made."""
+    other = NOW + dt.timedelta(seconds=1)
+    target.standing.keep({"what": "backup", "made": other.isoformat(), "file": "b.zip"})
     with pytest.raises(Refused, match="--issued"):
         bring_back(target, backup, issued=None)
     with target.database.reading() as session:

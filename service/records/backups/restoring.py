@@ -30,7 +30,7 @@ from service.records.in_use import alone
 from service.records.models import AuditLine, Workshop
 from service.records.models.workshop import THE_ONE
 from service.records.schema import current_revision, is_known, newest_revision, upgrade
-from service.records.standing import Standing
+from service.records.standing import BACKUP, Line, Standing
 
 ROWS_AT_A_TIME = 1000
 ROOM = 3
@@ -73,8 +73,8 @@ def restore(
 ) -> Restored:
     """Bring a backup into an empty database, or over a filled one if `overwrite` says so.
 
-    issued: the highest number of a paper given out so far; None takes what the file of standing
-        matters tells, here or beside the backup.
+    issued: the highest number of a paper given out so far; None takes what the file of what
+        stands tells, here or beside the backup.
     Raises `Conflict` while a server is at work or records would be lost, `Refused` for a backup
     that is not whole or wants an answer; then nothing has changed.
     """
@@ -91,7 +91,7 @@ def restore(
                 )
             beside = Standing(source.absolute().parent).lines()
             lines = [*holdings.standing.lines(), *beside]
-            if issued is None and not lines:
+            if issued is None and not _knows(lines, found.made):
                 raise Refused(UNNUMBERED)
             mark = uuid.uuid4().hex
             with stage.database.writing() as session:
@@ -107,9 +107,14 @@ def restore(
 
 
 UNNUMBERED = (
-    "Say --issued with the highest number on any report given out so far, or 0 for none: the file "
-    "standing.jsonl, which would tell, lies neither here nor beside the backup."
+    "Say --issued with the highest number on any report given out so far, or 0 for none: no file "
+    "standing.jsonl, here or beside the backup, knows of this backup and so of what came after it."
 )
+
+
+def _knows(lines: list[Line], made: str | None) -> bool:
+    """Whether what stands was kept where the backup was made, and so tells what followed it."""
+    return any(line["what"] == BACKUP and line.get("made") == made for line in lines)
 
 
 def finish_broken_restore(holdings: Holdings) -> None:
