@@ -1,5 +1,6 @@
 """Bringing a backup back: all of it, on either database, or nothing; and what outlives it."""
 
+import datetime as dt
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
