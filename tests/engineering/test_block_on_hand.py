@@ -100,10 +100,12 @@ def test_a_rack_that_does_not_do_is_told_of_and_the_trades_bar_is_named(stock):
 
 
 def test_the_bar_must_be_as_long_as_the_block_and_its_facing():
-    """2 mm are left for facing both ends."""
+    """2 mm are left for facing both ends; a nanometre more or less is arithmetic."""
     finished = plan_block(launch_block(), kit=Kit(stock=(bar("1 in square", 0.3),))).length
 
-    for length, lacks in ((finished + 0.0021, False), (finished + 0.0019, True)):
+    lengths = ((2.1e-3, False), (2e-3 - 5e-10, False), (2e-3 - 2e-9, True), (1.9e-3, True))
+    for more, lacks in lengths:
+        length = finished + more
         plan = plan_block(launch_block(), kit=Kit(stock=(bar("1 in square", length),)))
         assert ("no-bar-on-hand" in codes(plan)) is lacks
 

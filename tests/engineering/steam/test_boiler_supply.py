@@ -259,3 +259,17 @@ def test_unsuitable_fuel_or_fire_is_refused(call, field: str) -> None:
         call()
 
     assert refusal.value.field == field
+
+
+def test_the_arithmetic_of_a_supply_ends_in_its_evaporation() -> None:
+    boiler = Boiler(
+        firing=heat_electrically(1500.0),
+        shell=Shell("horizontal", 0.1, 0.2),
+        low_level=0.05,
+        high_level=0.075,
+        metal_mass=2.5,
+    )
+    supply = boiler_supply(boiler, pressure=5e5, feed_temperature=288.15, air_temperature=293.15)
+    values = {line.symbol: line.value for line in supply.workings}
+
+    assert values["m"] == pytest.approx(supply.evaporation.likely)

@@ -2,11 +2,7 @@
 
 import pytest
 
-from service.engineering.errors import OutOfRange
 from service.engineering.kit import Bar, Kit
-from service.engineering.saturation import saturation_pressure
-from service.engineering.saying import Figure
-from service.engineering.steam.boiler import Boiler, Shell, boiler_supply, heat_electrically
 from service.engineering.threads.catalogue import describe_thread
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd
@@ -32,11 +28,6 @@ def test_the_smallest_bar_on_hand_that_will_do_is_taken() -> None:
     assert plan.stock == "12 mm hexagon"
 
 
-def test_the_usual_shims_are_those_of_the_trade() -> None:
-    """Common practice: 0.05, 0.1, 0.2 and 0.5 mm."""
-    assert Kit().shims == pytest.approx((5e-5, 1e-4, 2e-4, 5e-4))
-
-
 @pytest.mark.parametrize(
     ("length", "depth", "told"),
     [(None, None, True), (6 * MM, None, False), (None, 6 * MM, False), (6 * MM, 6 * MM, False)],
@@ -48,36 +39,6 @@ def test_a_length_is_taken_only_where_neither_end_gives_one(
 
     codes = {finding.code for finding in check.findings}
     assert ("engagement-length-unknown" in codes) is told
-
-
-@pytest.mark.parametrize(("kelvin", "is_taken"), [(523.4, True), (523.61, False)])
-def test_water_boils_at_forty_bar_at_the_most(kelvin: float, is_taken: bool) -> None:
-    """The saturation line reaches 4 MPa at 523.5 K (IAPWS-IF97)."""
-    if is_taken:
-        assert saturation_pressure(kelvin) == pytest.approx(4e6, rel=5e-3)
-    else:
-        with pytest.raises(OutOfRange) as refusal:
-            saturation_pressure(kelvin)
-        assert refusal.value.field == "temperature"
-
-
-def test_the_arithmetic_of_a_supply_ends_in_its_evaporation() -> None:
-    boiler = Boiler(
-        firing=heat_electrically(1500.0),
-        shell=Shell("horizontal", 0.1, 0.2),
-        low_level=0.05,
-        high_level=0.075,
-        metal_mass=2.5,
-    )
-    supply = boiler_supply(boiler, pressure=5e5, feed_temperature=288.15, air_temperature=293.15)
-    values = {line.symbol: line.value for line in supply.workings}
-
-    assert values["m"] == pytest.approx(supply.evaporation.likely)
-
-
-def test_a_figure_of_a_sentence_is_no_text() -> None:
-    with pytest.raises(TypeError):
-        str(Figure("fine", 1e-3))
 
 
 @pytest.mark.parametrize(
