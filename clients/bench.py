@@ -2,10 +2,13 @@
 
 One file; it needs Python 3.9 and `requests`. Whatever is noted is first kept in a spool folder,
 with its day and its idempotency key, and is then sent in the order of noting. It leaves the spool
-only when the server's answer is known, so a lost signal, a dead battery or a second press sends
-nothing twice and loses nothing.
+only when the server's answer is known. Every request of an entry is the same on every try and has
+a key of its own, so nothing has to be written down while sending: a lost signal, a dead battery, a
+full store or a second press sends nothing twice and loses nothing. What cannot be understood,
+sent or read is set aside with the reason, to be mended.
 
-Exit codes: 0 done, 1 refused, 2 not understood, 3 not sent yet (what was noted waits in the spool).
+Exit codes: 0 done, 1 refused, 2 not understood, 3 not sent yet (what was noted waits in the spool),
+4 not kept, 130 stopped.
 """
 
 from __future__ import annotations
@@ -18,19 +21,23 @@ import io
 import json
 import os
 import re
+import shlex
+import signal
 import sys
 import textwrap
 import time
 import uuid
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
+from email.utils import parsedate_to_datetime
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
-import requests
+if TYPE_CHECKING:
+    import requests  # loaded by Server: what is noted is kept even where it is missing
 
-DONE, REFUSED, USAGE, WAITS = 0, 1, 2, 3
+DONE, REFUSED, USAGE, WAITS, NOT_KEPT, STOPPED = 0, 1, 2, 3, 4, 130
 WIDTH = 40
 TIMEOUT = (5, 30)
 """Seconds to connect, and to wait for an answer."""
@@ -40,6 +47,13 @@ PRESSED_TWICE = 30
 """Seconds within which the same words again are taken for a second press."""
 PATIENCE = 10.0
 """Seconds to wait for another run of this script."""
+CLOCKS_DIFFER = 3600
+"""Seconds by which a clock may be wrong before the day it gave is doubted."""
+REMEMBERED = dt.timedelta(days=80)
+"""The server knows a key again for 90 days; an older entry could be written a second time."""
+LARGEST_ENTRY = 4_000_000
+ONE_DAY = 86_400
+STRANGER = "What answers is not the service. Check the address and the network."
 NOT_FINAL = {401, 403, 408, 425, 429}
 """Refusals of the moment or of the token, not of what was noted: it is kept and sent later."""
 
@@ -55,6 +69,10 @@ STATES = (
     "lost",
 )  # fmt: skip
 OWNERS = ("customer", "workshop", "bought")
+NOT_NOTING = {
+    "status", "send", "waiting", "mend", "setup", "demand", "fit", "thread", "index", "identify",
+    "adapter", "check", "calc",
+}  # fmt: skip
 PICTURE_KINDS = (
     (b"\xff\xd8\xff", "image/jpeg"),
     (b"\x89PNG\r\n\x1a\n", "image/png"),
@@ -65,6 +83,14 @@ PICTURE_KINDS = (
 class Refusal(Exception):
     """The server has said no to what was asked, and would say no again."""
 
+    heading = "Refused"
+
+
+class Doubt(Refusal):
+    """A person must look at it before it is sent."""
+
+    heading = "Set aside"
+
 
 class Unsent(Exception):
     """The server was not reached, or could not or would not answer now."""
@@ -74,15 +100,43 @@ class Misuse(Exception):
     """The command cannot be understood as it stands."""
 
 
+@dataclass
+class Line:
+    """A line as it was typed, when, and the key of what it notes; what it mends, if anything."""
+
+    words: list[str]
+    key: str = field(default_factory=lambda: str(uuid.uuid4()))
+    noted: str = field(default_factory=lambda: time.strftime("%Y-%m-%dT%H:%M:%S%z"))
+    mends: Aside | None = None
+    in_spool: bool = False
+    """Whether it has been in the spool; what is no longer there was sent."""
+
+    def notes(self) -> bool:
+        """Whether it notes something, as far as can be told; a token is never kept."""
+        if len(self.words) < 2 or self.words[0].startswith("-") or "cbx_" in " ".join(self.words):
+            return False
+        return self.words[0] not in NOT_NOTING and self.words[:2] != ["part", "list"]
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace", line_buffering=True)
-    options = read_command(arguments)
+    line = Line(list(sys.argv[1:] if arguments is None else arguments))
     try:
-        code: int = options.run(options)
+        return run(line)
+    except (OSError, KeyboardInterrupt) as problem:
+        return tell_failure(line, problem)
+
+
+def run(line: Line) -> int:
+    """Run a line; the exit code."""
+    try:
+        return obey(line)
     except Misuse as problem:
         say(str(problem))
+        if line.notes():
+            keep_line(line, str(problem))
         return USAGE
     except Refusal as problem:
         say(f"Refused: {problem}")
@@ -90,10 +144,46 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Unsent as problem:
         say(str(problem))
         return WAITS
-    except OSError as problem:
-        say(f"This device failed: {problem}. See what was kept: bench.py waiting")
-        return REFUSED
+
+
+def obey(line: Line) -> int:
+    """Do what a line says; the exit code."""
+    options = read_command(line)
+    code: int = options.run(options)
     return code
+
+
+def tell_failure(line: Line, problem: BaseException) -> int:
+    """Say what broke a command off, and whether what it notes was kept; the exit code."""
+    with suppress(ValueError):  # only the main thread may
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    stopped = isinstance(problem, KeyboardInterrupt)
+    say("Stopped." if stopped else f"This device failed: {explain_device(problem)}.")
+    code = STOPPED if stopped else REFUSED
+    if not line.notes():
+        return code
+    try:
+        held = Spool.of_environment().holds(line.key)
+    except OSError:
+        say("It cannot be seen whether it is kept; look where it should arrive.")
+        return NOT_KEPT
+    if not held and not line.in_spool:
+        say(f"NOT KEPT and not sent: {shlex.join(line.words)}")
+        return NOT_KEPT
+    say("What was noted is kept: bench.py waiting" if held else "What was noted was sent.")
+    return WAITS if held and not stopped else code
+
+
+def explain_device(problem: BaseException) -> str:
+    """What the device says, without the many words of a path."""
+    return getattr(problem, "strerror", None) or str(problem)
+
+
+def keep_line(line: Line, problem: str) -> None:
+    """Keep a line that is not understood, to be mended."""
+    spool = Spool.of_environment()
+    number = spool.keep_line(line, problem)
+    say(f"The line is kept as {number}. Mend a word: bench.py mend {number} WRONG RIGHT")
 
 
 # --- The commands that write ---------------------------------------------------------------------
@@ -104,12 +194,12 @@ def log_labour(options: argparse.Namespace) -> int:
     body = given(
         operation=options.operation,
         minutes=options.minutes,
-        day=options.day,
+        day=day_of(options),
         note=" ".join(options.note) or None,
         billable=options.billable,
     )
     what = f"{options.minutes} {words(options.operation)}, {options.reference}"
-    return post(Entry(what, "/labour", body, options.reference), options)
+    return post(options, what, "/labour", body)
 
 
 def note_progress(options: argparse.Namespace) -> int:
@@ -122,35 +212,55 @@ def note_progress(options: argparse.Namespace) -> int:
         raise Misuse("There are more captions than photos.")
     text = " ".join(options.text)
     body = given(
-        text=text, day=options.day, for_customer=options.customer, decision_wanted=options.decision
+        text=text,
+        day=day_of(options),
+        for_customer=options.customer,
+        decision_wanted=options.decision,
     )
     photos = f", {len(options.photo)} photo(s)" if options.photo else ""
     what = f"note: {textwrap.shorten(text, 60, placeholder=' …')}{photos}, {options.reference}"
-    photographs = [check_photo(Path(name)) for name in options.photo]
-    spool = Spool.of_environment()
-    entry = Entry(what, "/progress", body, options.reference)
-    for number, photograph in enumerate(photographs):
+    return post(options, what, "/progress", body, read_photos(options))
+
+
+def day_of(options: argparse.Namespace) -> str:
+    """The day that is meant: `today` is the day on which the line was typed."""
+    typed = dt.date.fromisoformat(options.line.noted[:10])
+    days = {"today": typed, "yesterday": typed - dt.timedelta(days=1)}
+    return days[options.day].isoformat() if options.day in days else str(options.day)
+
+
+def read_photos(options: argparse.Namespace) -> list[Photo]:
+    """The photos of a note with their captions; those of a note that is mended are kept already."""
+    mended = options.line.mends.entry.photos if options.line.mends else []
+    kept = {photo.name: photo for photo in mended}
+    photos = []
+    for number, name in enumerate(options.photo):
         caption = options.caption[number] if number < len(options.caption) else None
-        entry.photos.append(spool.keep_photo(*photograph, caption=caption))
-    return post(entry, options)
+        photo = kept.get(name) or check_photo(
+            name, key=f"{options.line.key}.{uuid.uuid4().hex[:8]}"
+        )
+        photos.append(replace(photo, caption=caption, picture_id=None))
+    return photos
 
 
-def check_photo(path: Path) -> tuple[Path, str]:
-    """A photo and its media type; what the server would refuse is refused here, at once."""
+def check_photo(name: str, *, key: str) -> Photo:
+    """A photo; what the server would refuse is refused here, at once."""
+    path = Path(name)
     try:
-        with path.open("rb") as file:
-            start, size = file.read(12), path.stat().st_size
+        size = path.stat().st_size
+        image = path.read_bytes() if size <= LARGEST_PHOTO else b""
     except OSError as problem:
         raise Misuse(f"The photo {path} cannot be read: {problem.strerror}.") from None
     if size > LARGEST_PHOTO:
         raise Misuse(
             f"The photo {path.name} is {size / 1e6:.1f} MB; send one of at most "
-            f"{LARGEST_PHOTO // 1_000_000} MB. Nothing was noted."
+            f"{LARGEST_PHOTO // 1_000_000} MB."
         )
     for beginning, media_type in PICTURE_KINDS:
-        if start.startswith(beginning):
-            return path, media_type
-    raise Misuse(f"{path.name} is not a JPEG, PNG or WebP picture. Nothing was noted.")
+        if image.startswith(beginning):
+            digest = hashlib.sha256(image).hexdigest()
+            return Photo(key, media_type, None, digest, name=name)
+    raise Misuse(f"{path.name} is not a JPEG, PNG or WebP picture.")
 
 
 def receive_part(options: argparse.Namespace) -> int:
@@ -168,7 +278,7 @@ def receive_part(options: argparse.Namespace) -> int:
         state=options.state,
     )
     what = f"{options.state} {options.quantity} x {options.name}, {options.reference}"
-    return post(Entry(what, "/parts", body, options.reference), options)
+    return post(options, what, "/parts", body)
 
 
 def move_part(options: argparse.Namespace) -> int:
@@ -178,36 +288,58 @@ def move_part(options: argparse.Namespace) -> int:
     )
     pieces = f"{options.quantity} of part" if options.quantity else "part"
     what = f"{pieces} {options.part} {words(options.state)}"
-    return post(Entry(what, f"/parts/{options.part}/movements", body), options)
+    return post(options, what, f"/parts/{options.part}/movements", body)
 
 
-def post(entry: Entry, options: argparse.Namespace) -> int:
+def post(
+    options: argparse.Namespace,
+    what: str,
+    path: str,
+    body: dict[str, Any],
+    photos: Sequence[Photo] = (),
+) -> int:
     """Keep an entry in the spool, then send whatever waits there, oldest first."""
-    spool = Spool.of_environment()
-    if not spool.note(entry, twice=options.twice):
+    line, spool = options.line, Spool.of_environment()
+    entry = Entry(
+        what, path, body, getattr(options, "reference", None), list(photos), line.key, line.noted,
+        words=line.words, day_by_clock=getattr(options, "day", None) in ("today", "yesterday"),
+        sender=read_sender(),
+    )  # fmt: skip
+    twice = options.twice or line.mends is not None
+    try:
+        noted = spool.note(entry, twice=twice)
+    except OSError:
+        send_waiting(spool)  # what is sent makes room
+        noted = spool.note(entry, twice=twice)
+    line.in_spool = noted
+    if not noted:
         say(f"Noted a moment ago, and not again: {entry.what}. Say --twice if you mean it twice.")
-    code = send_waiting(spool, Server())
-    if code != REFUSED and spool.has_refused(entry):
+        line.words = ["send"]  # nothing else is left to do
+    if line.mends:
+        spool.forget(line.mends)
+    code = send_waiting(spool)
+    if code != REFUSED and spool.has_aside(entry.key):
         say(f"Refused in another run: {entry.what}. See: bench.py waiting")
         return REFUSED
     return code
 
 
 def send_spool(options: argparse.Namespace) -> int:
-    """Send what waits; with --again also what was refused, once its cause is mended."""
+    """Send what waits; with --again also what was set aside, once a person has looked at it."""
     spool = Spool.of_environment()
-    if options.again:
-        spool.take_back_refused()
-    return send_waiting(spool, Server())
+    return send_waiting(spool, looked_at=spool.take_back() if options.again else ())
 
 
-def send_waiting(spool: Spool, server: Server) -> int:
+def send_waiting(spool: Spool, *, looked_at: Sequence[str] = ()) -> int:
     """Send entries in order until none is left or one cannot be sent; the exit code."""
     refused = False
+    spool.tidy()
     try:
         with spool.sending():
+            server = Server()
             for path in spool.take_in_turn():
-                refused |= not send_or_set_aside(spool, server, path)
+                sure = path.name in looked_at
+                refused |= not send_or_set_aside(spool, server, path, sure=sure)
     except Unsent as problem:
         say(str(problem))
     waiting = spool.waiting()
@@ -215,81 +347,147 @@ def send_waiting(spool: Spool, server: Server) -> int:
     return REFUSED if refused else WAITS if waiting else DONE
 
 
-def send_or_set_aside(spool: Spool, server: Server, path: Path) -> bool:
+def send_or_set_aside(spool: Spool, server: Server, path: Path, *, sure: bool) -> bool:
     """Send one entry and take it out of the spool, or set it aside when it is refused."""
     what = path.name
     try:
-        entry = spool.read(path)
+        entry = read_entry(path)
         what = entry.what
-        answer = send_entry(spool, server, path, entry)
+        answer = send_entry(spool, server, path, entry, sure=sure)
     except Refusal as problem:
-        spool.set_aside(path, str(problem))
-        say(f"Refused: {what}")
+        if not os.path.lexists(path):
+            return True  # another run has sent it, where no locks can be had
+        number = spool.set_aside(path, str(problem))
+        say(f"{problem.heading}: {what}")
         say(str(problem), begin="  ")
-        say("It is kept; see: bench.py waiting", begin="  ")
+        kept = f"as {number}: bench.py waiting" if number else "where it was, and tried again."
+        say(f"It is kept {kept}", begin="  ")
         return False
-    spool.remove(path, entry)
-    number = f" (part {answer['id']})" if entry.path == "/parts" else ""
-    say(f"Sent: {what}{number}")
+    say(f"Sent: {what}" + (f" (part {answer['id']})" if entry.path == "/parts" else ""))
+    if not spool.remove(path, entry):
+        say("It cannot be taken out of the spool and goes again; the server writes it once.")
     return True
 
 
-def send_entry(spool: Spool, server: Server, path: Path, entry: Entry) -> dict[str, Any]:
-    """Take an entry's steps in order, keeping the result of each before the next is taken."""
-    if entry.reference is not None and entry.commission_id is None:
-        entry.commission_id = server.find_commission(entry.reference)
-        spool.save(path, entry)  # another try must be the same request to the byte
+def send_entry(
+    spool: Spool, server: Server, path: Path, entry: Entry, *, sure: bool
+) -> dict[str, Any]:
+    """Take an entry's steps in order; each is the same request to the byte on another try."""
+    body = dict(entry.body)
+    if entry.reference is not None:
+        body["commission_id"] = server.find_commission(entry.reference)
+    if not sure and (doubt := doubt_entry(entry, spool, server)):
+        raise Doubt(doubt)
     for photo in entry.photos:
         if photo.picture_id is None:
-            photo.picture_id = send_photo(spool, server, entry, photo)
-            spool.save(path, entry)
-    body = dict(entry.body)
-    if entry.commission_id is not None:
-        body["commission_id"] = entry.commission_id
+            photo.picture_id = send_photo(spool, server, body["commission_id"], photo)
+            with suppress(OSError):  # it only saves sending the photo again
+                write_whole(path, entry.to_json())
     if entry.photos:
         body["pictures"] = list(dict.fromkeys(photo.picture_id for photo in entry.photos))
     return server.create(entry.path, key=entry.key, data=json.dumps(body).encode())
 
 
-def send_photo(spool: Spool, server: Server, entry: Entry, photo: Photo) -> int:
+def doubt_entry(entry: Entry, spool: Spool, server: Server) -> str | None:
+    """Why a person should look before this is sent: a wrong clock, great age, another's spool."""
+    noted = read_moment(entry.noted)
+    ahead = time.time() - server.clock
+    again = "If it is right as it stands: bench.py send --again"
+    if entry.origin not in ("", spool.origin()) and entry.sender != read_sender():
+        return f"It comes from a copied spool and another token; it may be sent there. {again}"
+    if noted < server.clock - REMEMBERED.total_seconds():
+        return f"It says that it was noted on {entry.noted[:10]}, long ago. {again}"
+    if not entry.day_by_clock:
+        return None
+    day = f"its day {entry.body.get('day')} is doubtful: mend it with --day. {again}"
+    if abs(ahead) > CLOCKS_DIFFER:
+        side = "ahead of" if ahead > 0 else "behind"
+        return f"This clock is {abs(ahead) / 3600:.0f} h {side} the server's; {day}"
+    if noted > server.clock + CLOCKS_DIFFER:
+        return f"This clock was ahead; {day}"
+    if entry.clock_went_back and noted < server.clock - CLOCKS_DIFFER:
+        return f"This clock had gone back; {day}"
+    return None
+
+
+def send_photo(spool: Spool, server: Server, commission_id: int, photo: Photo) -> int:
     """Send one photo; the number of its picture."""
-    try:
-        image = spool.photo_path(photo).read_bytes()
-    except FileNotFoundError:
-        raise Refusal("A photo of this note has gone from the spool.") from None
+    params = given(commission_id=commission_id, caption=photo.caption)
     picture = server.create(
         "/pictures",
-        key=photo.key,
-        data=image,
+        key=str(uuid.uuid5(uuid.NAMESPACE_OID, photo.key + json.dumps(params))),
+        data=spool.read_photo(photo),
         media_type=photo.media_type,
-        params=given(commission_id=entry.commission_id, caption=photo.caption),
+        params=params,
     )
     number: int = picture["id"]
     return number
 
 
 def list_waiting(options: argparse.Namespace) -> int:
-    """List what waits and what was refused; forget a refused one if asked to."""
+    """List what waits and what was set aside; forget one of these if asked to."""
     spool = Spool.of_environment()
     if options.drop is not None:
-        spool.drop_refused(options.drop)
+        aside = spool.find_aside(options.drop)
+        spool.forget(aside)
+        say(f"Forgotten: {aside.describe()}")
+    spool.tidy()
     show_waiting(spool, spool.waiting(), most=10_000)
-    for number, (path, problem) in enumerate(spool.refusals(), 1):
-        say(f"Refused {number}: {spool.describe(path)}")
-        say(problem, begin="  ")
+    for aside in spool.asides():
+        say(f"Aside {aside.number}: {aside.describe()}")
+        say(aside.problem, begin="  ")
     return DONE
 
 
 def show_waiting(spool: Spool, waiting: list[Path], *, most: int = 5) -> None:
-    """Say what waits here, and that nothing does."""
+    """Say what waits here and that nothing does, and how much lies aside."""
     for path in waiting[:most]:
-        say(f"Waits: {spool.describe(path)}")
+        say(f"Waits: {describe(path)}")
     if len(waiting) > most:
         say(f"and {len(waiting) - most} more.")
     if waiting:
         say(f"{len(waiting)} kept here. Send later: bench.py send")
     else:
         say("Nothing waits.")
+    if aside := len(spool.asides()):
+        say(f"{aside} set aside: bench.py waiting")
+
+
+def mend(options: argparse.Namespace) -> int:
+    """Run a line that was set aside again, mended: WRONG RIGHT, more options, or a whole line."""
+    line, aside = options.line, Spool.of_environment().find_aside(options.number)
+    if aside.entry is None:
+        raise Misuse(f"{aside.describe()} is no line that can be mended.")
+    mended = mend_words(aside.entry.words, options.change)
+    if not Line(mended).notes():
+        raise Misuse(f"That notes nothing: {shlex.join(mended)}")
+    say(f"Now: {shlex.join(mended)}")
+    line.words, line.key, line.noted = mended, aside.entry.key, aside.entry.noted
+    line.mends = aside
+    try:
+        return obey(line)
+    except Misuse:
+        if mended == options.change:
+            line.words = ["mend"]  # the line set aside stays, not this new one
+        raise
+
+
+def mend_words(typed: list[str], change: list[str]) -> list[str]:
+    """The words of a line, changed; an option that is named gets another value."""
+    if change[:1] == ["--"]:
+        change = change[1:]
+    if change and (not typed or change[0] in ("log", "note", "part")):
+        return change
+    if len(change) == 2 and change[0] in typed:
+        wrong, right = change
+        valued = wrong.startswith("-") and right and not right.startswith("-")
+        place = typed.index(wrong) + bool(valued)
+        return typed[:place] + ([right] if right else []) + typed[place + 1 :]
+    if not change or change[0].startswith("-"):
+        return typed + change
+    if len(change) == 2:
+        raise Misuse(f"The line has no word '{change[0]}': {shlex.join(typed)}")
+    raise Misuse("Write the wrong word and the right one, options, or the whole line.")
 
 
 # --- The commands that ask -----------------------------------------------------------------------
@@ -303,12 +501,12 @@ def show_status(options: argparse.Namespace) -> int:
         commission_id = server.find_commission(options.reference)
         show_summary(server.ask("GET", f"/commissions/{commission_id}/summary"))
     finally:
-        waiting = [path for path in spool.waiting() if spool.is_about(path, options.reference)]
+        waiting = [path for path in spool.waiting() if is_about(path, options.reference)]
         say(f"Waiting here: {len(waiting)} of this, {len(spool.waiting())} in all.")
         for path in waiting:
-            say(spool.describe(path), begin="- ")
-        if refused := len(spool.refusals()):
-            say(f"Refused: {refused}. See: bench.py waiting")
+            say(describe(path), begin="- ")
+        if aside := len(spool.asides()):
+            say(f"Set aside: {aside}. See: bench.py waiting")
     return DONE
 
 
@@ -655,11 +853,10 @@ def set_up(options: argparse.Namespace) -> int:
         raise Misuse("Write the address as https://workshop.example or http://192.168.1.5:8361.")
     settings = configparser.ConfigParser(interpolation=None)
     settings["bench"] = {"address": address, "token": options.token}
-    path = settings_path()
+    path, content = settings_path(), io.StringIO()
+    settings.write(content)
     path.parent.mkdir(parents=True, exist_ok=True)
-    with open(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as file:
-        settings.write(file)
-    path.chmod(0o600)
+    write_whole(path, content.getvalue().encode())
     say(f"Written: {path}")
     if address.startswith("http://"):
         say("! http is not encrypted: use it in your own network only.")
@@ -682,20 +879,25 @@ class Photo:
     caption: str | None
     sha256: str
     picture_id: int | None = None
+    name: str = ""
 
 
 @dataclass
 class Entry:
-    """One thing noted; `noted` is this device's own time, and the key is made with it."""
+    """One thing noted; `noted` is this device's own time. Without a path: a line to be mended."""
 
     what: str
     path: str
     body: dict[str, Any]
-    reference: str | None = None
-    photos: list[Photo] = field(default_factory=list)
-    key: str = field(default_factory=lambda: str(uuid.uuid4()))
-    noted: str = field(default_factory=lambda: time.strftime("%Y-%m-%dT%H:%M:%S%z"))
-    commission_id: int | None = None
+    reference: str | None
+    photos: list[Photo]
+    key: str
+    noted: str
+    words: list[str] = field(default_factory=list)
+    day_by_clock: bool = False
+    clock_went_back: bool = False
+    sender: str = ""
+    origin: str = ""
 
     def digest(self) -> str:
         """What two presses of the same button have in common."""
@@ -703,157 +905,407 @@ class Entry:
         said = json.dumps([self.path, self.reference, self.body, photos])
         return hashlib.sha256(said.encode()).hexdigest()
 
+    def describe(self) -> str:
+        """It in a line: what, and when it was noted."""
+        return f"{self.what} ({self.noted[:10]} {self.noted[11:16]})"
+
+    def to_json(self) -> bytes:
+        """The entry as its file holds it."""
+        return json.dumps(asdict(self), indent=1).encode()
+
+
+def read_entry(path: Path) -> Entry:
+    """Read an entry; raise `Doubt` for a file that holds none, whatever it is."""
+    try:
+        if not is_plain(path) or path.stat().st_size > LARGEST_ENTRY:
+            raise ValueError
+        content = json.loads(path.read_text(encoding="utf-8"))
+        content.pop("commission_id", None)  # kept by an earlier version of this script
+        content["photos"] = [Photo(**photo) for photo in content["photos"]]
+        entry = Entry(**content)
+        check_entry(entry)
+    except (OSError, ValueError, TypeError, LookupError, AttributeError, RecursionError):
+        raise Doubt(f"{path.name} is damaged, or of another version of this script.") from None
+    return entry
+
+
+def check_entry(entry: Entry) -> None:
+    """Raise ValueError or TypeError for an entry that this script cannot have written."""
+    texts = [entry.what, entry.path, entry.reference or "", entry.key, entry.sender, entry.origin]
+    for photo in entry.photos:
+        texts += [photo.key, photo.media_type, photo.caption or "", photo.sha256, photo.name]
+        if entry.reference is None or not isinstance(photo.picture_id, (int, type(None))):
+            raise TypeError
+    if not all(isinstance(text, str) for text in texts + list(entry.words)):
+        raise TypeError
+    if not isinstance(entry.body, dict) or not isinstance(entry.words, list):
+        raise TypeError
+    if not re.fullmatch(r"|/labour|/progress|/parts|/parts/[0-9]+/movements", entry.path):
+        raise ValueError
+    if not KEY.fullmatch(entry.key) or not all(PHOTO.fullmatch(one.key) for one in entry.photos):
+        raise ValueError  # they are names of files, and must name none elsewhere
+    read_moment(entry.noted)
+
+
+def read_moment(text: str) -> float:
+    """A moment as `noted` has it, in seconds as the clock counts them."""
+    return dt.datetime.strptime(text, "%Y-%m-%dT%H:%M:%S%z").timestamp()
+
+
+def describe(path: Path) -> str:
+    """What a file of the spool holds, in a line."""
+    try:
+        return read_entry(path).describe()
+    except Doubt as problem:
+        return str(problem)
+
+
+def is_about(path: Path, reference: str) -> bool:
+    """Whether an entry belongs to a commission."""
+    try:
+        return read_entry(path).reference == reference
+    except Doubt:
+        return False
+
+
+@dataclass
+class Aside:
+    """What was set aside: its number, its file, why, and the entry where it holds one."""
+
+    number: int
+    path: Path
+    problem: str
+    entry: Entry | None
+
+    def describe(self) -> str:
+        """It in a line."""
+        return self.entry.describe() if self.entry else f"{self.path.name}, a strange file"
+
+
+KEY = re.compile("[0-9a-f-]{36}")
+PHOTO = re.compile(r"[0-9a-f-]{36}(\.[0-9a-f]{8})?")
+DRAFT = re.compile(r"\..*\.draft", re.DOTALL)
+
 
 class Spool:
-    """The folder of what waits: a numbered file an entry, with photos and refused ones beside."""
+    """The folder of what waits: a numbered file an entry, with photos and set-aside ones beside.
+
+    A name holds the number and the key: the order of noting, whatever the clock says, and no two
+    runs can ever write the same file.
+    """
+
+    OWN = frozenset(("photos", "refused", "numbering.lock", "sending.lock", "last-press"))
+    ENTRY = re.compile(r"([0-9]{8,12})(-[0-9a-f-]{36})?\.json")
+    ASIDE = re.compile(r"([0-9]+)-.*\.(json|strange)", re.DOTALL)
 
     def __init__(self, folder: Path) -> None:
         self.folder, self.photos, self.refused = folder, folder / "photos", folder / "refused"
-        for needed in (self.folder, self.photos, self.refused):
-            needed.mkdir(mode=0o700, parents=True, exist_ok=True)
+        self.numbering, self.sending_lock = folder / "numbering.lock", folder / "sending.lock"
+        self.last_press = folder / "last-press"
+        self.done: set[str] = set()
+        """Files that this run is through with, even where they could not be moved."""
 
     @classmethod
     def of_environment(cls) -> Spool:
         """The spool named by BENCH_SPOOL, or the usual one."""
         return cls(folder_named("BENCH_SPOOL", "~/.local/share/clackbox/spool"))
 
+    def prepare(self) -> None:
+        """Make the folders; what stands in the place of one of our own files is moved away."""
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for path in (self.photos, self.refused):
+            if not os.path.isdir(path):
+                move_away(path)
+                path.mkdir(mode=0o700)
+        for path in (self.numbering, self.sending_lock, self.last_press):
+            if not is_plain(path):
+                move_away(path)
+
     def note(self, entry: Entry, *, twice: bool) -> bool:
         """Keep an entry behind all others; False if it only repeats the press before it."""
-        with hold_lock(self.folder / "numbering.lock"):
-            if not twice and self._is_second_press(entry):
-                self._drop_photos(entry)
-                return False
-            waiting = self.waiting()
-            number = int(waiting[-1].stem) + 1 if waiting else 1
-            self.save(self.folder / f"{number:08d}.json", entry)
-            write_whole(self.folder / "last-press", entry.digest().encode())
+        self.prepare()
+        entry.origin = self.origin()
+        try:
+            with hold_lock(self.numbering):
+                press = self._read_press()
+                if not twice and is_second_press(press, entry):
+                    return False
+                entry.clock_went_back = press["latest"] > time.time() + CLOCKS_DIFFER
+                for photo in entry.photos:
+                    self._keep_photo(photo)
+                write_whole(self._next_place(entry.key), entry.to_json())
+                self._keep_press(entry, press["latest"])
+        except BaseException:
+            self._drop_photos(entry)
+            raise
         return True
 
-    def _is_second_press(self, entry: Entry) -> bool:
-        last = self.folder / "last-press"
-        if not last.exists() or last.read_text() != entry.digest():
-            return False
-        return 0 <= time.time() - last.stat().st_mtime < PRESSED_TWICE
+    def _keep_photo(self, photo: Photo) -> None:
+        try:
+            self.read_photo(photo)
+        except Doubt:
+            write_whole(self.photo_path(photo), Path(photo.name).read_bytes())
 
-    def keep_photo(self, path: Path, media_type: str, *, caption: str | None) -> Photo:
-        """Copy a photo, so that it may leave the phone before it is sent."""
-        image = path.read_bytes()
-        photo = Photo(str(uuid.uuid4()), media_type, caption, hashlib.sha256(image).hexdigest())
-        write_whole(self.photo_path(photo), image)
-        return photo
+    def _next_place(self, key: str) -> Path:
+        waiting = self.waiting()
+        number = min(read_number(waiting[-1].name) + 1, 10**12 - 1) if waiting else 1
+        return self.folder / f"{number:08d}-{key}.json"
+
+    def _read_press(self) -> dict[str, Any]:
+        press: dict[str, Any] = {"digest": "", "boot": "", "uptime": 0.0, "latest": 0.0}
+        with suppress(OSError, ValueError, RecursionError, AttributeError):
+            found = json.loads(self.last_press.read_bytes()[:1000])
+            if all(isinstance(found.get(name), type(usual)) for name, usual in press.items()):
+                press = found
+        return press
+
+    def _keep_press(self, entry: Entry, latest: float) -> None:
+        press = {"digest": entry.digest(), "boot": read_boot(), "uptime": read_uptime(),
+                 "latest": max(latest, time.time())}  # fmt: skip
+        with suppress(OSError):  # the entry is kept all the same
+            write_whole(self.last_press, json.dumps(press).encode())
 
     def photo_path(self, photo: Photo) -> Path:
         """Where the copy of a photo lies."""
         return self.photos / photo.key
 
+    def read_photo(self, photo: Photo) -> bytes:
+        """The bytes of a photo, the same as when it was noted."""
+        path = self.photo_path(photo)
+        try:
+            sound = is_plain(path) and path.stat().st_size <= LARGEST_PHOTO
+            image = path.read_bytes() if sound else b""
+        except OSError:
+            image = b""
+        if hashlib.sha256(image).hexdigest() != photo.sha256:
+            raise Doubt(f"The photo {photo.name} of this note is lost or damaged in the spool.")
+        return image
+
     def waiting(self) -> list[Path]:
         """The entries that wait, in the order in which they were noted."""
-        return sorted(self.folder.glob("*.json"))
+        names = filter(self.ENTRY.fullmatch, list_names(self.folder))
+        return [self.folder / name for name in sorted(names, key=lambda it: (read_number(it), it))]
 
     def take_in_turn(self) -> Iterator[Path]:
-        """The oldest entry, again and again, with whatever is noted meanwhile."""
-        while waiting := self.waiting():
-            yield waiting[0]
+        """The entries, oldest first, with whatever is noted meanwhile."""
+        while left := [path for path in self.waiting() if path.name not in self.done]:
+            self.done.update(path.name for path in left)
+            yield from left
 
     @contextmanager
     def sending(self) -> Iterator[None]:
         """Keep other runs from sending; they wait a while for this one."""
         try:
-            with hold_lock(self.folder / "sending.lock"):
+            with hold_lock(self.sending_lock):
                 yield
         except Busy:
             raise Unsent("Another run of this script is sending.") from None
 
-    def read(self, path: Path) -> Entry:
-        """Read an entry."""
+    def holds(self, key: str) -> bool:
+        """Whether something of this key waits or was set aside."""
+        return any(key in path.name for path in self.waiting()) or self.has_aside(key)
+
+    def has_aside(self, key: str) -> bool:
+        """Whether something of this key was set aside."""
+        return any(key in name for name in list_names(self.refused))
+
+    def origin(self) -> str:
+        """What tells this folder from a copy of it."""
+        with suppress(OSError):
+            return str(self.folder.stat().st_ino)
+        return ""
+
+    def remove(self, path: Path, entry: Entry) -> bool:
+        """Forget an entry whose answer is known, then its photos, which nothing points at now."""
         try:
-            content = json.loads(path.read_text(encoding="utf-8"))
-            photos = [Photo(**photo) for photo in content.pop("photos")]
-            return Entry(**content, photos=photos)
-        except (ValueError, TypeError, KeyError, AttributeError):
-            raise Refusal(f"{path.name} in the spool is damaged.") from None
-
-    def save(self, path: Path, entry: Entry) -> None:
-        """Write an entry whole, or not at all."""
-        write_whole(path, json.dumps(asdict(entry), indent=1).encode())
-
-    def remove(self, path: Path, entry: Entry) -> None:
-        """Forget an entry whose answer is known; its photos first, for nothing points at them."""
-        self._drop_photos(entry)
-        path.unlink()
-
-    def set_aside(self, path: Path, problem: str) -> None:
-        """Put a refused entry out of the others' way, with what was said of it."""
-        aside = self.refused / f"{time.time_ns()}-{path.name}"
-        write_whole(aside.with_suffix(".txt"), problem.encode("utf-8", "replace"))
-        os.replace(path, aside)
-
-    def refusals(self) -> list[tuple[Path, str]]:
-        """The entries that were refused, oldest first, each with its problem."""
-        return [
-            (path, path.with_suffix(".txt").read_text(encoding="utf-8"))
-            for path in sorted(self.refused.glob("*.json"))
-        ]
-
-    def has_refused(self, entry: Entry) -> bool:
-        """Whether an entry of this key was set aside."""
-        return any(entry.key in path.read_text(encoding="utf-8") for path, _ in self.refusals())
-
-    def take_back_refused(self) -> None:
-        """Let refused entries wait again, with the keys they had."""
-        for path, _ in self.refusals():
-            with suppress(Refusal):  # a damaged entry stays where it is
-                self.note(self.read(path), twice=True)
-                path.unlink()
-                path.with_suffix(".txt").unlink()
-
-    def drop_refused(self, number: int) -> None:
-        """Forget a refused entry for good."""
-        refusals = self.refusals()
-        if not 1 <= number <= len(refusals):
-            raise Misuse(f"There is no refused entry {number}.")
-        path, _ = refusals[number - 1]
-        say(f"Forgotten: {self.describe(path)}")
-        with suppress(Refusal):  # a damaged entry names no photos
-            self._drop_photos(self.read(path))
-        path.unlink()
-        path.with_suffix(".txt").unlink()
-
-    def describe(self, path: Path) -> str:
-        """An entry in a line: what, and when it was noted."""
-        try:
-            entry = self.read(path)
-        except Refusal as problem:
-            return str(problem)
-        return f"{entry.what} ({entry.noted[:10]} {entry.noted[11:16]})"
-
-    def is_about(self, path: Path, reference: str) -> bool:
-        """Whether an entry belongs to a commission."""
-        try:
-            return self.read(path).reference == reference
-        except Refusal:
+            path.unlink()
+        except OSError:
             return False
+        self._drop_photos(entry)
+        return True
+
+    def tidy(self) -> None:
+        """Set aside and tell what is no entry; forget what a killed run left unfinished."""
+        with suppress(OSError):
+            self.prepare()
+        for name in set(list_names(self.folder)) - self.OWN:
+            path = self.folder / name
+            if DRAFT.fullmatch(name):
+                forget_old(path)
+            elif not self.ENTRY.fullmatch(name) or not is_plain(path):
+                self.set_aside(path, "It is no file of this script.")
+                say(f"Strange, in the spool: {name}. See: bench.py waiting")
+        for name in list_names(self.photos):
+            key = name.lstrip(".")[:36]
+            if name.lstrip(".")[36:37] == "." and KEY.fullmatch(key) and not self.holds(key):
+                forget_old(self.photos / name)
+
+    def keep_line(self, line: Line, problem: str) -> int:
+        """Set aside a line that is not understood, in the place of the one it mends; its number."""
+        self.prepare()
+        for aside in self.asides():
+            kept = aside.entry
+            if not line.mends and kept and (kept.path, kept.words) == ("", line.words):
+                return aside.number  # pressed twice
+        photos = line.mends.entry.photos if line.mends and line.mends.entry else []
+        what = shlex.join(line.words)
+        entry = Entry(what, "", {}, None, photos, line.key, line.noted, line.words)
+        with hold_lock(self.numbering):
+            number = self._next_aside()
+            path = self.refused / f"{number:08d}-{line.key}.json"
+            write_whole(path, entry.to_json())
+        self._keep_problem(path, problem)
+        if line.mends:
+            self.forget(line.mends)
+        return number
+
+    def set_aside(self, path: Path, problem: str) -> int | None:
+        """Put a file out of the others' way; its number, or None where it could not be moved.
+
+        Moving needs no room; what was said of it is kept beside it if there is room for that.
+        """
+        match = self.ENTRY.fullmatch(path.name)
+        name = f"{(match[2] or '-' + match[1])[1:]}.json" if match else f"{path.name[:40]}.strange"
+        try:
+            with hold_lock(self.numbering):
+                number = self._next_aside()
+                aside = self.refused / f"{number:08d}-{name}"
+                os.rename(path, aside)
+        except OSError:
+            return None
+        self._keep_problem(aside, problem)
+        return number
+
+    def _next_aside(self) -> int:
+        numbers = map(read_number, filter(self.ASIDE.fullmatch, list_names(self.refused)))
+        return max(numbers, default=0) + 1
+
+    def _keep_problem(self, aside: Path, problem: str) -> None:
+        with suppress(OSError):
+            write_whole(aside.with_suffix(".txt"), problem.encode("utf-8", "replace"))
+
+    def asides(self) -> list[Aside]:
+        """What was set aside, oldest first."""
+        names = filter(self.ASIDE.fullmatch, list_names(self.refused))
+        return sorted(map(self._read_aside, names), key=lambda aside: aside.number)
+
+    def _read_aside(self, name: str) -> Aside:
+        path, problem, entry = self.refused / name, "Its reason was not kept.", None
+        with suppress(OSError):
+            reason = path.with_suffix(".txt")
+            problem = reason.read_text(encoding="utf-8", errors="replace")[:2000] or problem
+        with suppress(Doubt):
+            entry = read_entry(path)
+        return Aside(read_number(name), path, problem, entry)
+
+    def find_aside(self, number: int) -> Aside:
+        """What was set aside under a number."""
+        for aside in self.asides():
+            if aside.number == number:
+                return aside
+        raise Misuse(f"There is nothing set aside as {number}.")
+
+    def take_back(self) -> list[str]:
+        """Let what was set aside wait again, under the keys it had; the names of the files."""
+        taken = []
+        for aside in self.asides():
+            if aside.entry and aside.entry.path:  # a strange file or a line stays where it is
+                with suppress(OSError), hold_lock(self.numbering):
+                    place = self._next_place(aside.entry.key)
+                    os.rename(aside.path, place)
+                    taken.append(place.name)
+                with suppress(OSError):
+                    aside.path.with_suffix(".txt").unlink()
+        return taken
+
+    def forget(self, aside: Aside) -> None:
+        """Forget what was set aside."""
+        if aside.path.is_dir() and not aside.path.is_symlink():
+            raise Misuse(f"It is a folder; look into it and remove it by hand: {aside.path}")
+        aside.path.unlink()
+        with suppress(OSError):
+            aside.path.with_suffix(".txt").unlink()
+        if aside.entry:
+            self._drop_photos(aside.entry)
 
     def _drop_photos(self, entry: Entry) -> None:
-        for photo in entry.photos:
-            if self.photo_path(photo).exists():
-                self.photo_path(photo).unlink()
+        if not self.holds(entry.key):  # the same entry mended has the same key and photos
+            for photo in entry.photos:
+                with suppress(OSError):
+                    self.photo_path(photo).unlink()
+
+
+def read_number(name: str) -> int:
+    """The number with which a name begins."""
+    digits = re.match("[0-9]+", name)
+    return int(digits[0]) if digits else 0
+
+
+def is_second_press(press: dict[str, Any], entry: Entry) -> bool:
+    """Whether an entry repeats the last one within moments, by a clock that nobody sets."""
+    same = (press["digest"], press["boot"]) == (entry.digest(), read_boot())
+    return same and 0 <= read_uptime() - press["uptime"] < PRESSED_TWICE
+
+
+def read_uptime() -> float:
+    """Seconds of a clock that is never set and counts while the device sleeps."""
+    clock = getattr(time, "CLOCK_BOOTTIME", getattr(time, "CLOCK_MONOTONIC", None))
+    return time.monotonic() if clock is None else time.clock_gettime(clock)
+
+
+def read_boot() -> str:
+    """What tells this start of this device from any other, where the system says it."""
+    with suppress(OSError, ValueError):
+        return Path("/proc/sys/kernel/random/boot_id").read_text(encoding="ascii").strip()
+    return ""
+
+
+def list_names(folder: Path) -> list[str]:
+    """The names in a folder; none where there is no folder."""
+    try:
+        return os.listdir(folder)
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+
+
+def is_plain(path: Path) -> bool:
+    """Whether this is a file and nothing that leads elsewhere or never ends."""
+    return os.path.isfile(path) and not os.path.islink(path)
+
+
+def move_away(path: Path) -> None:
+    """Free a name, if something has it."""
+    if os.path.lexists(path):
+        os.rename(path, path.with_name(f"{uuid.uuid4().hex[:8]}-{path.name}"))
+
+
+def forget_old(path: Path) -> None:
+    """Remove a file of ours that no run can be at work on any more."""
+    with suppress(OSError):
+        if abs(time.time() - path.stat().st_mtime) > ONE_DAY:
+            path.unlink()
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that after a crash it is there whole, or as it was before."""
+    """Write a file, for its owner alone, so that it is there whole or as it was before."""
     draft = path.with_name(f".{path.name}.{os.getpid()}.draft")
-    with draft.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(draft, path)
+    try:
+        with open(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(draft, path)
+    except BaseException:
+        with suppress(OSError):
+            draft.unlink()
+        raise
     if os.name == "posix":
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+        with suppress(OSError):  # it is there; some storage cannot be told to hurry
+            folder = os.open(path.parent, os.O_RDONLY)
+            try:
+                os.fsync(folder)
+            finally:
+                os.close(folder)
 
 
 class Busy(OSError):
@@ -863,7 +1315,12 @@ class Busy(OSError):
 @contextmanager
 def hold_lock(path: Path) -> Iterator[None]:
     """Hold the operating system's lock on a file; it falls away with the process that holds it."""
-    with path.open("ab") as file:
+    try:
+        file = path.open("ab")
+    except OSError:  # no room even for this: names and keys still keep runs apart
+        yield
+        return
+    with file:
         deadline = time.monotonic() + PATIENCE
         while not try_lock(file.fileno()):
             if time.monotonic() > deadline:
@@ -903,11 +1360,29 @@ class Server:
     """The service over HTTP. A definite no is a `Refusal`; anything doubtful is `Unsent`."""
 
     def __init__(self) -> None:
-        self.session = requests.Session()
+        try:
+            import requests
+        except ImportError:
+            raise Unsent("The package requests is missing: pip install requests") from None
+        self.requests, self.session = requests, requests.Session()
         self.commissions: dict[str, int] = {}
+        self.clock = time.time()
+        """The server's time as its last answer gave it; until then this device's."""
 
-    def ask(self, method: str, path: str, **request: Any) -> dict[str, Any]:
+    def ask(self, method: str, path: str, **asked: Any) -> dict[str, Any]:
         """One request, and the object that answers it."""
+        answer = self.request(method, path, **asked)
+        body = judge_answer(answer)
+        with suppress(TypeError, ValueError):
+            self.clock = parsedate_to_datetime(answer.headers.get("Date", "")).timestamp()
+        return body
+
+    def request(self, method: str, path: str, **asked: Any) -> requests.Response:
+        """One request with the token, to nowhere but the address of the settings.
+
+        A proxy that the environment names is used, for some networks have no other way out. Its
+        keeper sees what is sent over plain http, the token too; over https nothing.
+        """
         address, token = read_settings()
 
         def sign(signed: requests.PreparedRequest) -> requests.PreparedRequest:
@@ -915,17 +1390,29 @@ class Server:
             return signed
 
         try:
-            answer = self.session.request(
+            return self.session.request(
                 method,
                 f"{address}/api/v1{path}",
                 auth=sign,  # not a header, which a .netrc file would replace
                 timeout=TIMEOUT,
-                allow_redirects=False,  # a redirected POST would become a GET that writes nothing
-                **request,
+                allow_redirects=False,  # a POST would become a GET; the token would go elsewhere
+                **asked,
             )
-        except (requests.RequestException, ValueError) as problem:
-            raise Unsent(explain_failure(problem, address)) from None
-        return judge_answer(answer)
+        except (self.requests.RequestException, ValueError) as problem:
+            raise Unsent(self.explain_failure(problem, address)) from None
+
+    def explain_failure(self, problem: Exception, address: str) -> str:
+        """Why a request got no answer."""
+        kinds = self.requests.exceptions
+        if isinstance(problem, kinds.SSLError):
+            return f"{address} shows a certificate that this device does not trust."
+        if isinstance(problem, kinds.ProxyError):
+            return "The proxy that the environment names does not answer."
+        if isinstance(problem, kinds.Timeout):
+            return f"{address} did not answer in time."
+        if isinstance(problem, kinds.ConnectionError):
+            return f"No network, or nothing answers at {address}."
+        return f"The request could not be made: {problem}"
 
     def create(
         self,
@@ -940,7 +1427,7 @@ class Server:
         headers = {"Idempotency-Key": key, "Content-Type": media_type}
         record = self.ask("POST", path, headers=headers, data=data, params=params)
         if not isinstance(record.get("id"), int):
-            raise Unsent("What answers is not the service. Check the address and the network.")
+            raise Unsent(STRANGER)
         return record
 
     def calculate(self, what: str, body: dict[str, Any]) -> dict[str, Any]:
@@ -949,17 +1436,7 @@ class Server:
 
     def fetch(self, what: str, body: dict[str, Any], target: Path) -> None:
         """Fetch a drawing or a paper of a calculation into a file."""
-        address, token = read_settings()
-        try:
-            answer = self.session.post(
-                f"{address}/api/v1/calculations/{what}",
-                json=body,
-                headers={"Authorization": f"Bearer {token}"},
-                timeout=TIMEOUT,
-                allow_redirects=False,
-            )
-        except (requests.RequestException, ValueError) as problem:
-            raise Unsent(explain_failure(problem, address)) from None
+        answer = self.request("POST", f"/calculations/{what}", json=body)
         if answer.status_code != 200:
             judge_answer(answer)
         target.write_bytes(answer.content)
@@ -969,9 +1446,12 @@ class Server:
         """The number of a commission by its reference."""
         if reference not in self.commissions:
             found = self.ask("GET", "/commissions", params={"reference": reference})
-            if not found.get("items"):
+            if found.get("items") == []:
                 raise Refusal(f"There is no commission {reference}.")
-            self.commissions[reference] = found["items"][0]["id"]
+            try:
+                self.commissions[reference] = int(found["items"][0]["id"])
+            except (LookupError, TypeError, ValueError):
+                raise Unsent(STRANGER) from None
         return self.commissions[reference]
 
     def list_all(self, path: str, **filters: Any) -> Iterator[dict[str, Any]]:
@@ -1006,13 +1486,15 @@ def read_object(answer: requests.Response) -> dict[str, Any] | None:
     """The JSON object in an answer; a log-in page of a public network has none."""
     try:
         body = answer.json()
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     return body if isinstance(body, dict) else None
 
 
 def explain_problem(problem: dict[str, Any]) -> str:
     """A problem's text: each field with what is wrong with it, or the detail."""
+    if problem.get("code") == "key-reused":
+        return "The server has it already, perhaps in an earlier form. Look there, then drop it."
     errors = problem.get("errors")
     if isinstance(errors, dict) and errors:
         return "; ".join(
@@ -1020,17 +1502,6 @@ def explain_problem(problem: dict[str, Any]) -> str:
             for name, texts in errors.items()
         )
     return str(problem.get("detail") or problem.get("title") or "It gives no reason.")
-
-
-def explain_failure(problem: Exception, address: str) -> str:
-    """Why a request got no answer."""
-    if isinstance(problem, requests.exceptions.SSLError):
-        return f"{address} shows a certificate that this device does not trust."
-    if isinstance(problem, requests.Timeout):
-        return f"{address} did not answer in time."
-    if isinstance(problem, requests.ConnectionError):
-        return f"No network, or nothing answers at {address}."
-    return f"The request could not be made: {problem}"
 
 
 def read_settings() -> tuple[str, str]:
@@ -1048,6 +1519,13 @@ def read_settings() -> tuple[str, str]:
     return address.rstrip("/"), token.strip()
 
 
+def read_sender() -> str:
+    """What tells this token from another, and does not give it away."""
+    with suppress(Unsent):
+        return hashlib.sha256(read_settings()[1].encode("utf-8", "replace")).hexdigest()[:16]
+    return ""
+
+
 def settings_path() -> Path:
     """Where the settings file lies."""
     return folder_named("BENCH_SETTINGS", "~/.config/clackbox/bench.ini")
@@ -1062,7 +1540,10 @@ def folder_named(variable: str, usual: str) -> Path:
 
 
 def say(text: str, *, begin: str = "", under: str | None = None) -> None:
-    """Print a text at a phone's width; its further lines are indented as far as `begin` is long."""
+    """Print a text at a phone's width; its further lines are indented as far as `begin` is long.
+
+    Nobody may be reading any more (a closed pipe, a full file): what is being done goes on.
+    """
     plain = "".join(sign if sign.isprintable() else " " for sign in text)
     lines = textwrap.wrap(
         plain,
@@ -1071,7 +1552,16 @@ def say(text: str, *, begin: str = "", under: str | None = None) -> None:
         subsequent_indent=" " * len(begin) if under is None else under,
         break_on_hyphens=False,
     )
-    print("\n".join(lines))
+    show("\n".join(lines) + "\n")
+
+
+def show(text: str) -> None:
+    """Write to the output, as long as there is one."""
+    try:
+        print(text, end="", flush=True)
+    except OSError:
+        with suppress(OSError), open(os.devnull, "wb") as nowhere:
+            os.dup2(nowhere.fileno(), sys.stdout.fileno())
 
 
 def row(name: str, text: str | None) -> None:
@@ -1146,10 +1636,13 @@ class NarrowParser(argparse.ArgumentParser):
         """The usage, no line of it too long."""
         return narrow(" ".join(super().format_usage().split()))
 
+    def print_help(self, file: Any = None) -> None:
+        """Show the help."""
+        show(self.format_help())
+
     def error(self, message: str) -> NoReturn:
-        """Say what is not understood, and leave."""
-        say(f"{message}. Help: {self.prog} -h")
-        sys.exit(USAGE)
+        """Say what is not understood."""
+        raise Misuse(f"{message}. Help: {self.prog} -h")
 
 
 def narrow(text: str) -> str:
@@ -1169,10 +1662,11 @@ class ListOperations(argparse.Action):
         sys.exit(DONE)
 
 
-def read_command(arguments: Sequence[str] | None) -> argparse.Namespace:
+def read_command(line: Line) -> argparse.Namespace:
     """The command and its options; the words of `log` may also stand behind its options."""
     parser = build_parser()
-    options, further = parser.parse_known_args(arguments)
+    options, further = parser.parse_known_args(line.words)
+    options.line = line
     if further and (options.run is not log_labour or further[0].startswith("-")):
         parser.error(f"not understood: {' '.join(further)}")
     if further:
@@ -1253,13 +1747,21 @@ def add_part_commands(commands: Any) -> None:
 
 
 def add_spool_commands(commands: Any) -> None:
-    """`status`, `send`, `waiting` and `setup`."""
+    """`status`, `send`, `waiting`, `mend` and `setup`."""
     status = add_command(commands, "status", show_status, "where a commission stands")
     status.add_argument("reference", metavar="COMMISSION")
     send = add_command(commands, "send", send_spool, "send what waits")
-    send.add_argument("--again", action="store_true", help="and what was refused")
+    send.add_argument("--again", action="store_true", help="and what was set aside, as it is")
     waiting = add_command(commands, "waiting", list_waiting, "list what waits")
-    waiting.add_argument("--drop", type=int, metavar="N", help="forget refused entry N for good")
+    waiting.add_argument("--drop", type=int, metavar="N", help="forget N of those set aside")
+    mending = add_command(commands, "mend", mend, "mend what was set aside")
+    mending.add_argument("number", metavar="N", type=int, help="as `waiting` lists it")
+    mending.add_argument(
+        "change",
+        metavar="WORDS",
+        nargs=argparse.REMAINDER,
+        help="WRONG RIGHT, or options such as --day yesterday, or the whole line",
+    )
     setup = add_command(commands, "setup", set_up, "write the settings file")
     setup.add_argument("address", metavar="ADDRESS")
     setup.add_argument("token", metavar="TOKEN")
@@ -1388,10 +1890,9 @@ def read_time(text: str) -> str:
 
 
 def read_day(text: str) -> str:
-    """A day such as 2026-11-12, today or yesterday, by this device's calendar."""
-    today = dt.date.fromisoformat(time.strftime("%Y-%m-%d"))
+    """A day such as 2026-11-12, or today or yesterday."""
     if text in ("today", "yesterday"):
-        return (today - dt.timedelta(days=text == "yesterday")).isoformat()
+        return text
     try:
         return dt.date.fromisoformat(text).isoformat()
     except ValueError:
@@ -1399,4 +1900,6 @@ def read_day(text: str) -> str:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    exit_code = main()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # nothing is left to be stopped
+    sys.exit(exit_code)

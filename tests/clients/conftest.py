@@ -22,6 +22,8 @@ from typing import Any
 import pytest
 import requests
 
+from clients.bench import Entry, Line, Spool
+
 CHECKOUT = Path(__file__).resolve().parents[2]
 SCRIPT = CHECKOUT / "clients" / "bench.py"
 CLACKBOX = [sys.executable, "-c", "from service.cli import main; main()"]
@@ -194,6 +196,8 @@ class Phone:
     address: str
     token: str
     offline: str = field(default_factory=lambda: f"http://127.0.0.1:{free_port()}")
+    before: str = ""
+    """Shell commands that run before the script, in its process."""
 
     def run(self, *arguments: str, **changes: str) -> Ran:
         """Run the script to its end."""
@@ -204,14 +208,22 @@ class Phone:
         assert not [line for line in lines if len(line) > WIDTH], out + errors
         return Ran(process.returncode, lines)
 
-    def run_offline(self, *arguments: str) -> Ran:
+    def run_offline(self, *arguments: str, **changes: str) -> Ran:
         """Run the script where there is no network."""
-        return self.run(*arguments, BENCH_ADDRESS=self.offline)
+        return self.run(*arguments, **{"BENCH_ADDRESS": self.offline, **changes})
 
     def begin(self, *arguments: str, **changes: str) -> "subprocess.Popen[str]":
         """Start the script."""
         return subprocess.Popen(
-            [sys.executable, str(SCRIPT), *arguments],
+            [
+                "sh",
+                "-c",
+                f'{self.before}\nexec "$@"',
+                "sh",
+                sys.executable,
+                str(SCRIPT),
+                *arguments,
+            ],
             env={**self.environment(), **changes},
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
@@ -240,6 +252,22 @@ class Phone:
     def waiting(self) -> list[Path]:
         """The entries that wait."""
         return sorted(self.spool.glob("*.json"))
+
+
+def fill_spool(phone: Phone, commission: dict[str, Any], number: int) -> list[str]:
+    """Note so many entries without network, by the script's own spool; their words in order."""
+    spool, notes = Spool(phone.spool), [f"entry {count}" for count in range(number)]
+    for note in notes:
+        body = {"operation": "drilling", "minutes": "5 min", "day": "2026-11-12", "note": note}
+        line = Line(["log", commission["reference"], "5min", "drilling", note])
+        entry = Entry(note, "/labour", body, commission["reference"], [], line.key, line.noted)
+        assert spool.note(entry, twice=False)
+    return notes
+
+
+def notes_of(workshop: Workshop, commission: dict[str, Any]) -> list[str]:
+    """The words of the labour entries that arrived, in the order of their arrival."""
+    return [entry["note"] for entry in workshop.list_all("/labour", commission["id"])]
 
 
 @pytest.fixture

@@ -10,22 +10,15 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from clients.bench import Entry, Spool
-from tests.clients.conftest import BadLine, Phone, Workshop, listen, open_commission
-
-
-def fill_spool(phone: Phone, commission: dict[str, Any], number: int) -> list[str]:
-    """Note so many entries without network, by the script's own spool; their words in order."""
-    spool, notes = Spool(phone.spool), [f"entry {count}" for count in range(number)]
-    for note in notes:
-        body = {"operation": "drilling", "minutes": "5 min", "day": "2026-11-12", "note": note}
-        assert spool.note(Entry(note, "/labour", body, commission["reference"]), twice=False)
-    return notes
-
-
-def notes_of(workshop: Workshop, commission: dict[str, Any]) -> list[str]:
-    """The words of the labour entries that arrived, in the order of their arrival."""
-    return [entry["note"] for entry in workshop.list_all("/labour", commission["id"])]
+from tests.clients.conftest import (
+    BadLine,
+    Phone,
+    Workshop,
+    fill_spool,
+    listen,
+    notes_of,
+    open_commission,
+)
 
 
 def wait_for_sent(process: "subprocess.Popen[str]", number: int) -> None:
@@ -150,8 +143,8 @@ def test_a_damaged_entry_is_set_aside_and_does_not_stop_the_next(
     assert ran.code == 1
     assert "is damaged" in ran.said
     assert notes_of(workshop, commission) == [notes[0], notes[2]]
-    assert phone.run("send", "--again").said == "Nothing waits."
-    assert "00000002.json in the spool is damaged." in phone.run("waiting").said
+    assert phone.run("send", "--again").said == "Nothing waits. 1 set aside: bench.py waiting"
+    assert "is damaged" in phone.run("waiting").said
     assert phone.run("waiting", "--drop", "1").code == 0
     assert phone.run("waiting").said == "Nothing waits."
 

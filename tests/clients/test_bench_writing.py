@@ -63,14 +63,14 @@ def test_an_operation_goes_by_its_name_its_words_or_its_beginning(
         (("part", "move", "17", "eaten"), "used up"),
         (("fit", "2 BA", "2 BA", "--found", "20 deg"), "--wanted"),
         (("demand", "--file", "nowhere.json"), "cannot be read"),
-        (("waiting", "--drop", "3"), "no refused entry 3"),
+        (("waiting", "--drop", "3"), "nothing set aside as 3"),
         (("log", "26-014", "1h30", "drilling", "--speed", "x"), "--speed"),
         (("thread", "2 BA", "x"), "not understood: x"),
         (("setup", "workshop", "x"), "https://"),
         ((), "required"),
     ],
 )
-def test_what_cannot_be_understood_is_said_at_once_and_nothing_is_kept(
+def test_what_cannot_be_understood_is_said_at_once_and_nothing_waits(
     phone: Phone, arguments: tuple[str, ...], hint: str
 ) -> None:
     ran = phone.run_offline(*arguments)
@@ -171,8 +171,8 @@ def test_a_refused_entry_is_kept_with_its_reason_and_does_not_stop_the_next(
     assert "There is no commission 99-999." in ran.said
     assert [entry["minutes"] for entry in workshop.list_all("/labour", commission["id"])] == [60]
     listed = phone.run("waiting")
-    assert "Refused 1: 25h turning" in listed.said
-    assert "Refused 2: 1h turning, 99-999" in listed.said
+    assert "Aside 1: 25h turning" in listed.said
+    assert "Aside 2: 1h turning, 99-999" in listed.said
 
 
 def test_a_refused_entry_goes_again_once_its_cause_is_mended_or_is_dropped(
