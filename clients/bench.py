@@ -69,14 +69,16 @@ STATES = (
     "lost",
 )  # fmt: skip
 OWNERS = ("customer", "workshop", "bought")
+NOTING = {"log", "note", "part"}
 NOT_NOTING = {
     "status", "send", "waiting", "mend", "setup", "demand", "fit", "thread", "index", "identify",
     "adapter", "check", "calc",
 }  # fmt: skip
 PICTURE_KINDS = (
-    (b"\xff\xd8\xff", "image/jpeg"),
-    (b"\x89PNG\r\n\x1a\n", "image/png"),
-    (b"RIFF", "image/webp"),
+    (rb"\xff\xd8\xff", "image/jpeg"),
+    (rb"\x89PNG\r\n\x1a\n", "image/png"),
+    (rb"RIFF....WEBP", "image/webp"),
+    (rb"....ftyp.{0,40}hei[cxms]", "image/heic"),
 )
 
 
@@ -112,10 +114,12 @@ class Line:
     """Whether it has been in the spool; what is no longer there was sent."""
 
     def notes(self) -> bool:
-        """Whether it notes something, as far as can be told; a token is never kept."""
-        if len(self.words) < 2 or self.words[0].startswith("-") or "cbx_" in " ".join(self.words):
+        """Whether it notes something, as far as can be told; no mistyped `setup` with its token."""
+        if len(self.words) < 2 or self.words[0].startswith("-") or self.words[0] in NOT_NOTING:
             return False
-        return self.words[0] not in NOT_NOTING and self.words[:2] != ["part", "list"]
+        if self.words[0] in NOTING:
+            return self.words[:2] != ["part", "list"]
+        return "cbx_" not in " ".join(self.words)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -136,7 +140,8 @@ def run(line: Line) -> int:
     except Misuse as problem:
         say(str(problem))
         if line.notes():
-            keep_line(line, str(problem))
+            number = Spool.of_environment().keep_line(line, str(problem))
+            say(f"The line is kept as {number}. Mend a word: bench.py mend {number} WRONG RIGHT")
         return USAGE
     except Refusal as problem:
         say(f"Refused: {problem}")
@@ -157,8 +162,8 @@ def tell_failure(line: Line, problem: BaseException) -> int:
     """Say what broke a command off, and whether what it notes was kept; the exit code."""
     with suppress(ValueError):  # only the main thread may
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-    stopped = isinstance(problem, KeyboardInterrupt)
-    say("Stopped." if stopped else f"This device failed: {explain_device(problem)}.")
+    stopped, words_of_it = isinstance(problem, KeyboardInterrupt), getattr(problem, "strerror", "")
+    say("Stopped." if stopped else f"This device failed: {words_of_it or problem}.")
     code = STOPPED if stopped else REFUSED
     if not line.notes():
         return code
@@ -172,18 +177,6 @@ def tell_failure(line: Line, problem: BaseException) -> int:
         return NOT_KEPT
     say("What was noted is kept: bench.py waiting" if held else "What was noted was sent.")
     return WAITS if held and not stopped else code
-
-
-def explain_device(problem: BaseException) -> str:
-    """What the device says, without the many words of a path."""
-    return getattr(problem, "strerror", None) or str(problem)
-
-
-def keep_line(line: Line, problem: str) -> None:
-    """Keep a line that is not understood, to be mended."""
-    spool = Spool.of_environment()
-    number = spool.keep_line(line, problem)
-    say(f"The line is kept as {number}. Mend a word: bench.py mend {number} WRONG RIGHT")
 
 
 # --- The commands that write ---------------------------------------------------------------------
@@ -248,7 +241,7 @@ def check_photo(name: str, *, key: str) -> Photo:
     path = Path(name)
     try:
         size = path.stat().st_size
-        image = path.read_bytes() if size <= LARGEST_PHOTO else b""
+        image = path.read_bytes() if os.path.isfile(path) and size <= LARGEST_PHOTO else b""
     except OSError as problem:
         raise Misuse(f"The photo {path} cannot be read: {problem.strerror}.") from None
     if size > LARGEST_PHOTO:
@@ -257,10 +250,10 @@ def check_photo(name: str, *, key: str) -> Photo:
             f"{LARGEST_PHOTO // 1_000_000} MB."
         )
     for beginning, media_type in PICTURE_KINDS:
-        if image.startswith(beginning):
+        if re.match(beginning, image, re.DOTALL):
             digest = hashlib.sha256(image).hexdigest()
             return Photo(key, media_type, None, digest, name=name)
-    raise Misuse(f"{path.name} is not a JPEG, PNG or WebP picture.")
+    raise Misuse(f"{path.name} is not a JPEG, PNG, WebP or HEIC picture.")
 
 
 def receive_part(options: argparse.Namespace) -> int:
@@ -319,7 +312,7 @@ def post(
         spool.forget(line.mends)
     code = send_waiting(spool)
     if code != REFUSED and spool.has_aside(entry.key):
-        say(f"Refused in another run: {entry.what}. See: bench.py waiting")
+        say(f"Set aside in another run: {entry.what}. See: bench.py waiting")
         return REFUSED
     return code
 
@@ -340,10 +333,14 @@ def send_waiting(spool: Spool, *, looked_at: Sequence[str] = ()) -> int:
             for path in spool.take_in_turn():
                 sure = path.name in looked_at
                 refused |= not send_or_set_aside(spool, server, path, sure=sure)
+            if server.clock:
+                spool.settle_clock(server.clock)
     except Unsent as problem:
         say(str(problem))
     waiting = spool.waiting()
-    show_waiting(spool, waiting)
+    show_waiting(waiting)
+    if aside := len(spool.asides()):
+        say(f"{aside} set aside: bench.py waiting")
     return REFUSED if refused else WAITS if waiting else DONE
 
 
@@ -390,12 +387,12 @@ def send_entry(
 
 def doubt_entry(entry: Entry, spool: Spool, server: Server) -> str | None:
     """Why a person should look before this is sent: a wrong clock, great age, another's spool."""
-    noted = read_moment(entry.noted)
-    ahead = time.time() - server.clock
+    noted, now = read_moment(entry.noted), server.clock or time.time()
+    ahead = time.time() - now
     again = "If it is right as it stands: bench.py send --again"
     if entry.origin not in ("", spool.origin()) and entry.sender != read_sender():
         return f"It comes from a copied spool and another token; it may be sent there. {again}"
-    if noted < server.clock - REMEMBERED.total_seconds():
+    if noted < now - REMEMBERED.total_seconds():
         return f"It says that it was noted on {entry.noted[:10]}, long ago. {again}"
     if not entry.day_by_clock:
         return None
@@ -403,9 +400,9 @@ def doubt_entry(entry: Entry, spool: Spool, server: Server) -> str | None:
     if abs(ahead) > CLOCKS_DIFFER:
         side = "ahead of" if ahead > 0 else "behind"
         return f"This clock is {abs(ahead) / 3600:.0f} h {side} the server's; {day}"
-    if noted > server.clock + CLOCKS_DIFFER:
+    if noted > now + CLOCKS_DIFFER:
         return f"This clock was ahead; {day}"
-    if entry.clock_went_back and noted < server.clock - CLOCKS_DIFFER:
+    if entry.clock_went_back and noted < now - CLOCKS_DIFFER:
         return f"This clock had gone back; {day}"
     return None
 
@@ -432,15 +429,15 @@ def list_waiting(options: argparse.Namespace) -> int:
         spool.forget(aside)
         say(f"Forgotten: {aside.describe()}")
     spool.tidy()
-    show_waiting(spool, spool.waiting(), most=10_000)
+    show_waiting(spool.waiting(), most=10_000)
     for aside in spool.asides():
         say(f"Aside {aside.number}: {aside.describe()}")
         say(aside.problem, begin="  ")
     return DONE
 
 
-def show_waiting(spool: Spool, waiting: list[Path], *, most: int = 5) -> None:
-    """Say what waits here and that nothing does, and how much lies aside."""
+def show_waiting(waiting: list[Path], *, most: int = 5) -> None:
+    """Say what waits here, and that nothing does."""
     for path in waiting[:most]:
         say(f"Waits: {describe(path)}")
     if len(waiting) > most:
@@ -449,8 +446,6 @@ def show_waiting(spool: Spool, waiting: list[Path], *, most: int = 5) -> None:
         say(f"{len(waiting)} kept here. Send later: bench.py send")
     else:
         say("Nothing waits.")
-    if aside := len(spool.asides()):
-        say(f"{aside} set aside: bench.py waiting")
 
 
 def mend(options: argparse.Namespace) -> int:
@@ -476,7 +471,7 @@ def mend_words(typed: list[str], change: list[str]) -> list[str]:
     """The words of a line, changed; an option that is named gets another value."""
     if change[:1] == ["--"]:
         change = change[1:]
-    if change and (not typed or change[0] in ("log", "note", "part")):
+    if change and (not typed or change[0] in NOTING):
         return change
     if len(change) == 2 and change[0] in typed:
         wrong, right = change
@@ -1016,7 +1011,7 @@ class Spool:
         for path in (self.photos, self.refused):
             if not os.path.isdir(path):
                 move_away(path)
-                path.mkdir(mode=0o700)
+                path.mkdir(mode=0o700, exist_ok=True)
         for path in (self.numbering, self.sending_lock, self.last_press):
             if not is_plain(path):
                 move_away(path)
@@ -1034,7 +1029,12 @@ class Spool:
                 for photo in entry.photos:
                     self._keep_photo(photo)
                 write_whole(self._next_place(entry.key), entry.to_json())
-                self._keep_press(entry, press["latest"])
+                self._keep_press(
+                    digest=entry.digest(),
+                    boot=read_boot(),
+                    uptime=read_uptime(),
+                    latest=max(press["latest"], time.time()),
+                )
         except BaseException:
             self._drop_photos(entry)
             raise
@@ -1054,16 +1054,20 @@ class Spool:
     def _read_press(self) -> dict[str, Any]:
         press: dict[str, Any] = {"digest": "", "boot": "", "uptime": 0.0, "latest": 0.0}
         with suppress(OSError, ValueError, RecursionError, AttributeError):
-            found = json.loads(self.last_press.read_bytes()[:1000])
+            found = json.loads(read_start(self.last_press))
             if all(isinstance(found.get(name), type(usual)) for name, usual in press.items()):
                 press = found
         return press
 
-    def _keep_press(self, entry: Entry, latest: float) -> None:
-        press = {"digest": entry.digest(), "boot": read_boot(), "uptime": read_uptime(),
-                 "latest": max(latest, time.time())}  # fmt: skip
+    def _keep_press(self, **press: Any) -> None:
         with suppress(OSError):  # the entry is kept all the same
             write_whole(self.last_press, json.dumps(press).encode())
+
+    def settle_clock(self, now: float) -> None:
+        """Forget that this clock was once ahead, now that the server tells the time."""
+        press = self._read_press()
+        if press["latest"] > now + CLOCKS_DIFFER:
+            self._keep_press(**{**press, "latest": now})
 
     def photo_path(self, photo: Photo) -> Path:
         """Where the copy of a photo lies."""
@@ -1190,12 +1194,12 @@ class Spool:
         return sorted(map(self._read_aside, names), key=lambda aside: aside.number)
 
     def _read_aside(self, name: str) -> Aside:
-        path, problem, entry = self.refused / name, "Its reason was not kept.", None
-        with suppress(OSError):
-            reason = path.with_suffix(".txt")
-            problem = reason.read_text(encoding="utf-8", errors="replace")[:2000] or problem
+        path, entry, reason = self.refused / name, None, b""
         with suppress(Doubt):
             entry = read_entry(path)
+        with suppress(OSError):
+            reason = read_start(path.with_suffix(".txt"))
+        problem = reason.decode("utf-8", "replace") or "Its reason was not kept."
         return Aside(read_number(name), path, problem, entry)
 
     def find_aside(self, number: int) -> Aside:
@@ -1271,6 +1275,14 @@ def list_names(folder: Path) -> list[str]:
 def is_plain(path: Path) -> bool:
     """Whether this is a file and nothing that leads elsewhere or never ends."""
     return os.path.isfile(path) and not os.path.islink(path)
+
+
+def read_start(path: Path) -> bytes:
+    """The first bytes of a small file of ours, whatever it has become."""
+    if not is_plain(path):
+        return b""
+    with path.open("rb") as file:
+        return file.read(2000)
 
 
 def move_away(path: Path) -> None:
@@ -1366,8 +1378,8 @@ class Server:
             raise Unsent("The package requests is missing: pip install requests") from None
         self.requests, self.session = requests, requests.Session()
         self.commissions: dict[str, int] = {}
-        self.clock = time.time()
-        """The server's time as its last answer gave it; until then this device's."""
+        self.clock: float | None = None
+        """The server's time as its last answer gave it."""
 
     def ask(self, method: str, path: str, **asked: Any) -> dict[str, Any]:
         """One request, and the object that answers it."""
@@ -1533,7 +1545,10 @@ def settings_path() -> Path:
 
 def folder_named(variable: str, usual: str) -> Path:
     """A place named in the environment, or the usual one."""
-    return Path(os.environ.get(variable) or usual).expanduser()
+    try:
+        return Path(os.environ.get(variable) or usual).expanduser()
+    except RuntimeError:
+        raise OSError(f"there is no home folder; set {variable}") from None
 
 
 # --- What is shown -------------------------------------------------------------------------------

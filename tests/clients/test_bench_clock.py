@@ -3,6 +3,7 @@
 The script runs in a Python whose clocks are moved before anything else is loaded.
 """
 
+import json
 import time
 from pathlib import Path
 from typing import Any
@@ -67,7 +68,7 @@ def test_the_same_words_an_hour_later_are_no_second_press_though_the_clock_went_
     phone: Phone, moved: dict[str, str]
 ) -> None:
     note(phone, moved, "26-014", 0)
-    note(phone, {**moved, "SLEPT": str(HOUR)}, "26-014", -HOUR + 5)
+    note(phone, {**moved, "SLEPT": str(HOUR)}, "26-014", 5)
     assert len(phone.waiting()) == 2
 
 
@@ -139,6 +140,21 @@ def test_a_clock_that_was_ahead_and_is_right_again_brings_no_doubt_on_what_follo
     ran = phone.run("log", commission["reference"], "1h", "turning", "right")
     assert ran.code == 1
     assert notes_of(workshop, commission) == ["right"]
+
+
+def test_a_clock_that_was_once_far_ahead_is_forgotten_once_the_server_tells_the_time(
+    phone: Phone, commission: dict[str, Any], moved: dict[str, str]
+) -> None:
+    note(phone, moved, commission["reference"], 300 * DAY, "one", "--day", "2026-11-12")
+    note(phone, moved, commission["reference"], 0, "two")
+    assert [json.loads(path.read_text())["clock_went_back"] for path in phone.waiting()] == [
+        False,
+        True,
+    ]
+    assert phone.run("send").code == 0
+    note(phone, moved, commission["reference"], 0, "three")
+    (path,) = phone.waiting()
+    assert json.loads(path.read_text())["clock_went_back"] is False
 
 
 def test_what_waited_for_weeks_is_sent(

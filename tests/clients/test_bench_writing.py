@@ -59,6 +59,7 @@ def test_an_operation_goes_by_its_name_its_words_or_its_beginning(
         (("note", "26-014", "x", "--decision", "Upright?"), "--customer"),
         (("note", "26-014", "x", "--caption", "foot"), "captions"),
         (("note", "26-014", "x", "--photo", "nowhere.jpg"), "cannot be read"),
+        (("note", "26-014", "x", "--photo", "/dev/zero"), "not a JPEG"),
         (("part", "receive", "26-014", "x", "--thread", "2 BA"), "--gender"),
         (("part", "move", "17", "eaten"), "used up"),
         (("fit", "2 BA", "2 BA", "--found", "20 deg"), "--wanted"),
