@@ -3,6 +3,9 @@
 import datetime as dt
 import logging
 import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import Event, Thread
 from types import FrameType
 
 import click
@@ -11,15 +14,20 @@ from waitress.server import create_server
 
 from service import create_app
 from service.records.backups.holdings import engine_of
+from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.errors import Conflict
 from service.records.in_use import serving
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
 from service.records.schema import current_revision, newest_revision
+from service.records.sweeping import sweep_blobs
 from service.settings import Settings
 
 THREADS = 4
+BETWEEN_TIDYINGS = dt.timedelta(days=1)
+
+_log = logging.getLogger(__name__)
 
 
 def run(settings: Settings) -> None:
@@ -39,8 +47,6 @@ def run(settings: Settings) -> None:
 
 def _serve(app: Flask, settings: Settings, database: Database) -> None:
     _check_schema(database)
-    with database.writing() as session:
-        forget_old_keys(session, now=dt.datetime.now(dt.UTC))
     server = create_server(
         app,
         host=settings.host,
@@ -51,12 +57,41 @@ def _serve(app: Flask, settings: Settings, database: Database) -> None:
     )
     signal.signal(signal.SIGTERM, _stop)
     _announce(settings, database)
+    with _tidying(database, app.extensions["clackbox"].blobs):
+        try:
+            server.run()
+        except SystemExit:
+            pass
+        finally:
+            server.close()
+
+
+@contextmanager
+def _tidying(database: Database, blobs: BlobStore) -> Iterator[None]:
+    """Put away what has run out, at once and then daily, beside what is served."""
+    ended = Event()
+
+    def tidy_daily() -> None:
+        while not ended.is_set():
+            try:
+                _tidy(database, blobs, now=dt.datetime.now(dt.UTC))
+            except Exception:  # whatever it is, nobody who is served shall miss anything by it
+                _log.exception("what has run out could not be put away")
+            ended.wait(BETWEEN_TIDYINGS.total_seconds())
+
+    thread = Thread(target=tidy_daily, name="tidying")
+    thread.start()
     try:
-        server.run()
-    except SystemExit:
-        pass
+        yield
     finally:
-        server.close()
+        ended.set()
+        thread.join()
+
+
+def _tidy(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None:
+    with database.writing() as session:
+        forget_old_keys(session, now=now)
+    sweep_blobs(database, blobs, now=now)
 
 
 def _check_schema(database: Database) -> None:

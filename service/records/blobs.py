@@ -1,4 +1,8 @@
-"""Blobs: files named by the SHA-256 of their content, so a file once written never changes."""
+"""Blobs: files named by the SHA-256 of their content, so a file once written never changes.
+
+A blob is put inside the transaction whose row names it, after the row: what is refused leaves no
+file behind, and what was committed has its file. `sweeping` relies on that order.
+"""
 
 import hashlib
 import os
@@ -9,6 +13,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 _NAME = re.compile(r"[0-9a-f]{64}")
+
+
+def name_blob(data: bytes) -> str:
+    """The name under which a store keeps `data`."""
+    return hashlib.sha256(data).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +31,8 @@ class BlobStore:
 
         What lies there already is left, unless it is to be written `anew`.
         """
-        name = hashlib.sha256(data).hexdigest()
-        if anew or not self.exists(name):
+        name = name_blob(data)
+        if anew or not (self.exists(name) and _make_young(self.path(name))):
             _write_whole(self.path(name), data)
         return name
 
@@ -38,7 +47,7 @@ class BlobStore:
     def is_whole(self, sha256: str) -> bool:
         """Whether a blob is kept and is still what it was."""
         try:
-            return hashlib.sha256(self.read(sha256)).hexdigest() == sha256
+            return name_blob(self.read(sha256)) == sha256
         except OSError:
             return False
 
@@ -47,6 +56,20 @@ class BlobStore:
         for place in sorted(self.folder.glob("??/??/*")):
             if _NAME.fullmatch(place.name):
                 yield place.name
+
+    def put_before(self, moment: float) -> set[str]:
+        """The names of the blobs that were last put before `moment`, in seconds of the epoch."""
+        return {name for name in self.all() if _is_older(self.path(name), moment)}
+
+    def drop(self, sha256: str) -> None:
+        """Take a blob away."""
+        self.path(sha256).unlink(missing_ok=True)
+
+    def drop_unfinished(self, moment: float) -> None:
+        """Take away what a crash left half-written before `moment`."""
+        for place in self.folder.glob("??/??/.*.part"):
+            if _is_older(place, moment):
+                place.unlink(missing_ok=True)
 
     def path(self, sha256: str) -> Path:
         """Where the blob lies, or would lie; `ValueError` for a name that is no SHA-256."""
@@ -57,7 +80,7 @@ class BlobStore:
 
 def _write_whole(place: Path, data: bytes) -> None:
     """Write beside the place, then move: a reader sees nothing or all of it."""
-    place.parent.mkdir(parents=True, exist_ok=True)
+    _make_folder(place.parent)
     handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
@@ -69,6 +92,30 @@ def _write_whole(place: Path, data: bytes) -> None:
         os.unlink(beside)
         raise
     settle_folder(place.parent)
+
+
+def _make_folder(folder: Path) -> None:
+    """Make the folder and what it lies in, each of them on the disk."""
+    if not folder.is_dir():
+        _make_folder(folder.parent)
+        folder.mkdir(exist_ok=True)
+        settle_folder(folder.parent)
+
+
+def _make_young(place: Path) -> bool:
+    """Let a blob that is put again count as just put; False where it was swept meanwhile."""
+    try:
+        os.utime(place)
+    except FileNotFoundError:
+        return False
+    return True
+
+
+def _is_older(place: Path, moment: float) -> bool:
+    try:
+        return place.stat().st_mtime < moment
+    except FileNotFoundError:
+        return False
 
 
 def settle_folder(folder: Path) -> None:

@@ -4,7 +4,7 @@ from typing import Any
 
 from flask import Response, request
 
-from service.api.access import blobs, prepared, session, signed
+from service.api.access import blobs, database, prepared, session, signed
 from service.api.answers import created
 from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, Noun, reads, writes
@@ -17,9 +17,10 @@ from service.api.schemas.progress import (
     ProgressPatch,
     ProgressQuery,
 )
-from service.documents.photographs import clean_photograph
-from service.records.models import Picture, ProgressNote, Scope
-from service.records.operations.lookup import get
+from service.documents.photographs import CleanPicture, clean_photograph
+from service.records.blobs import name_blob
+from service.records.models import Commission, Picture, ProgressNote, Scope
+from service.records.operations.lookup import get, require_named
 from service.records.operations.pictures import enter_picture
 from service.records.operations.progress import list_progress, post_progress, update_progress
 
@@ -34,29 +35,31 @@ progress.amends(update_progress, ProgressPatch, "Correct a note, or record the c
 pictures = Noun(blp, Picture, PictureOut, "/pictures", "/pictures/<number:picture_id>")
 
 
-def clean_body() -> Any:
-    """Clean the photograph in the body, and lay it in the blob store."""
-    picture = clean_photograph(request.get_data())
-    return picture, blobs().put(picture.data)
+def clean_body() -> CleanPicture:
+    """Clean the photograph in the body, once it is seen whose it is."""
+    query = blp.ARGUMENTS_PARSER.parse(PictureQuery(), request, location="query")
+    with database().reading() as reading_session:
+        require_named(reading_session, Commission, query["commission_id"], field="commission_id")
+    return clean_photograph(request.get_data())
 
 
 @writes(blp, "POST", pictures.all, "send_picture", PictureOut, query=PictureQuery, picture=True,
         prepare=clean_body, scope=Scope.BENCH, manner="creates", status=201)  # fmt: skip
 def send(query: dict[str, Any]) -> Any:
     """Send a picture of a commission; it is cleaned and re-encoded before it is kept."""
-    picture, sha256 = prepared()
-    return created(
-        enter_picture(
-            session(),
-            sha256=sha256,
-            media_type=picture.media_type,
-            width=picture.width,
-            height=picture.height,
-            size=len(picture.data),
-            signed=signed(),
-            **query,
-        )
+    picture: CleanPicture = prepared()
+    entered = enter_picture(
+        session(),
+        sha256=name_blob(picture.data),
+        media_type=picture.media_type,
+        width=picture.width,
+        height=picture.height,
+        size=len(picture.data),
+        signed=signed(),
+        **query,
     )
+    blobs().put(picture.data)
+    return created(entered)
 
 
 pictures.reads("get_picture", "Read what is kept of a picture beside its bytes.")

@@ -24,6 +24,7 @@ from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, Noun, reads, writes
 from service.api.schemas.reports import ReportIn, ReportOut, ReportPage, ReportPatch, ReportQuery
 from service.documents.report import ReportContent, typeset_report
+from service.records.blobs import name_blob
 from service.records.errors import NotFound, Stale
 from service.records.models import Report, ReportState, Scope
 from service.records.operations.lookup import get
@@ -85,14 +86,14 @@ reports.reads("get_report", "Read what is kept of a report beside its content.")
 reports.amends(update_report, ReportPatch, "Amend a draft.")
 
 
-def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], str]:
+def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], bytes]:
     """Gather and typeset a draft outside the write transaction: (version, content, document)."""
     with database().reading() as reading_session:
         report = get(reading_session, Report, report_id)
         version = report.version
         content = gather(reading_session, report, issued_on=today())
     document = typeset_report(ReportContent.from_plain(content), read_picture=blobs().read)
-    return version, content, blobs().put(document)
+    return version, content, document
 
 
 @writes(blp, "POST", f"{reports.one}/issue", "issue_report", ReportOut, prepare=typeset_for_issue)
@@ -107,9 +108,10 @@ def issue(report_id: int) -> Report:
         report_id,
         version=version,
         content=content,
-        document_sha256=document,
+        document_sha256=name_blob(document),
         signed=signed(),
     )
+    blobs().put(document)
     return with_link(shown(report), secret)
 
 

@@ -8,7 +8,8 @@ from service.api.access import asker, blobs, prepared, session, show_version, si
 from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, reads, writes
 from service.api.schemas.workshop import WorkshopOut, WorkshopPatch, show_workshop
-from service.documents.photographs import clean_photograph
+from service.documents.photographs import CleanPicture, clean_photograph
+from service.records.blobs import name_blob
 from service.records.errors import NotFound
 from service.records.models import Scope, Workshop
 from service.records.operations.workshop import get_workshop, update_workshop
@@ -36,15 +37,9 @@ def amend_record(data: dict[str, Any]) -> Response:
     return answer(_amend(**data))
 
 
-def clean_logo() -> dict[str, Any]:
-    """Clean the picture in the body, and lay it in the blob store."""
-    picture = clean_photograph(request.get_data(), longest=LONGEST_LOGO)
-    return {
-        "sha256": blobs().put(picture.data),
-        "media_type": picture.media_type,
-        "width": picture.width,
-        "height": picture.height,
-    }
+def clean_logo() -> CleanPicture:
+    """Clean the picture in the body."""
+    return clean_photograph(request.get_data(), longest=LONGEST_LOGO)
 
 
 @reads(blp, "/workshop/logo", "get_logo", BINARY, content_type="image/jpeg")
@@ -60,7 +55,11 @@ def fetch_logo() -> Response:
 @writes(blp, "PUT", "/workshop/logo", "put_logo", WorkshopOut, picture=True, prepare=clean_logo)
 def put_logo() -> Response:
     """Set the logo; it is cleaned and re-encoded before it is kept."""
-    return answer(_amend(logo=prepared()))
+    picture: CleanPicture = prepared()
+    told = {name: getattr(picture, name) for name in ("media_type", "width", "height")}
+    workshop = _amend(logo={"sha256": name_blob(picture.data), **told})
+    blobs().put(picture.data)
+    return answer(workshop)
 
 
 @writes(blp, "DELETE", "/workshop/logo", "remove_logo", WorkshopOut)

@@ -1,4 +1,4 @@
-"""Pictures: entering a cleaned photograph that already lies in the blob store."""
+"""Pictures: entering a cleaned photograph, which is laid in the blob store once its row stands."""
 
 from typing import Any
 
