@@ -25,7 +25,7 @@ PICTURE = "image/*"
 BINARY = {"type": "string", "format": "binary"}
 _PICTURE_BODY = {
     "required": True,
-    "content": {f"image/{kind}": {"schema": BINARY} for kind in ("jpeg", "png", "webp")},
+    "content": {f"image/{kind}": {"schema": BINARY} for kind in ("jpeg", "png", "webp", "heic")},
 }
 
 

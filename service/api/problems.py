@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 from service.api.headers import describe_headers, refer_to_headers, request_id
 from service.api.preferences import measure
 from service.api.vocabularies import Term, describe_vocabularies
-from service.documents.photographs import UnusablePicture
+from service.documents.photographs import Busy, UnusablePicture
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.quantities.wording import word
@@ -89,6 +89,7 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
     QuantityError: HTTPStatus.UNPROCESSABLE_ENTITY,
     EngineeringError: HTTPStatus.UNPROCESSABLE_ENTITY,
     UnusablePicture: HTTPStatus.UNPROCESSABLE_ENTITY,
+    Busy: HTTPStatus.SERVICE_UNAVAILABLE,
 }
 """The only place where an error of ours meets an HTTP status; a test holds it complete."""
 
@@ -242,5 +243,6 @@ _TOLD = {
     HTTPStatus.UNAUTHORIZED.name: ("WWW-Authenticate",),
     HTTPStatus.FORBIDDEN.name: ("WWW-Authenticate",),
     HTTPStatus.CONFLICT.name: ("Retry-After",),
+    HTTPStatus.SERVICE_UNAVAILABLE.name: ("Retry-After",),
 }
 """The headers of a refusal beside the name of its request."""

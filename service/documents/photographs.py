@@ -1,173 +1,88 @@
 """Photographs: whatever a phone sends becomes a plain, upright, bounded JPEG that tells no tales.
 
-A picture is drawn anew: place, time, device, embedded previews and colour profiles stay behind.
-Its size is read from its header before a pixel is decoded. The reader is picked by the file's
-first bytes and used directly, because Pillow's general `open` only *warns* of a huge picture, and
-a warning filter cannot be set for one thread alone.
+`picture_drawing` does it, in a process of its own; here is the door to it: one at a time, so that a
+handful of large ones cannot take the machine's memory between them.
 """
 
-import io
-import struct
+import json
+import logging
+import signal
+import subprocess
+import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from typing import Any
 
-from PIL import Image, ImageCms, ImageOps
-from PIL.ImageFile import ImageFile
-from PIL.JpegImagePlugin import JpegImageFile
-from PIL.PngImagePlugin import PngImageFile
-from PIL.WebPImagePlugin import WebPImageFile
+from service.documents import picture_drawing
+from service.documents.picture_drawing import DAMAGED, TOO_MUCH, CleanPicture, UnusablePicture
 
-MOST_PIXELS = 60_000_000
+__all__ = ["LONGEST_SIDE", "Busy", "CleanPicture", "UnusablePicture", "clean_photograph"]
+
 LONGEST_SIDE = 2048
-QUALITY = 82
+WAITING = 3  # pictures that wait while one is drawn; the other threads serve what is no picture
+PATIENCE = 10.0  # seconds that one waits for its turn
+LONGEST = 60.0  # seconds in which one is drawn, on a machine that has other things to do
 
-_WHITE = (255, 255, 255, 255)
-_DAMAGE = (
-    *(OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, OverflowError),
-    struct.error,
-    UserWarning,  # a reader's doubts about the camera's notes, where warnings are made errors
-)
+_TOO_MUCH = {"message": TOO_MUCH, "code": "picture-too-large"}
+_BROKEN = {"message": DAMAGED, "code": "picture-damaged"}
+_STOPPED = {getattr(signal, name, 0) for name in ("SIGXCPU", "SIGKILL")}
+"""What ends a program that takes more than its share; a reader that is broken ends otherwise."""
 
-
-class UnusablePicture(Exception):
-    """These bytes are not a photograph we can keep; the sentence says what would be right."""
-
-    def __init__(self, message: str, *, code: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.field = "picture"
-        self.code = code
+_log = logging.getLogger(__name__)
+_places = threading.BoundedSemaphore(1 + WAITING)
+_turn = threading.Lock()
 
 
-@dataclass(frozen=True, slots=True)
-class CleanPicture:
-    """A picture that may be kept and shown."""
+class Busy(Exception):
+    """Other pictures are being read; this one may be sent again in a moment."""
 
-    data: bytes
-    media_type: str
-    width: int  # [pixel]
-    height: int  # [pixel]
+    code = "busy"
+    message = "Other pictures are being read just now. Send this one again in a moment."
+    headers = {"Retry-After": "5"}  # noqa: RUF012
 
 
 def clean_photograph(data: bytes, *, longest: int = LONGEST_SIDE) -> CleanPicture:
     """The picture upright, in sRGB on white, at most `longest` pixels long, all metadata dropped.
 
-    Raises `UnusablePicture` for anything but a whole, still JPEG, PNG or WebP of 60 megapixels.
+    Raises `UnusablePicture` for anything but a whole, still JPEG, PNG, WebP or HEIC that measures
+    no more than is said there, and `Busy` when its turn does not come.
     """
-    with _damage_told(), _open(data) as image:
-        _require_bounded(image.size)
-        _require_still(image)
-        return _encode(_in_srgb(_on_white(_upright(_shrunk(image, longest)))))
-
-
-def _open(data: bytes) -> ImageFile:
-    if data.startswith(b"\xff\xd8\xff"):
-        return JpegImageFile(io.BytesIO(data))
-    if data.startswith(b"\x89PNG\r\n\x1a\n"):
-        return PngImageFile(io.BytesIO(data))
-    if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
-        _require_bounded(_webp_size(data))  # its reader claims the whole canvas when it opens
-        return WebPImageFile(io.BytesIO(data))
-    raise UnusablePicture(
-        "This is not a JPEG, PNG or WebP picture. Save the photograph as a JPEG and send that.",
-        code="picture-kind",
-    )
-
-
-def _webp_size(data: bytes) -> tuple[int, int]:
-    """The canvas a WebP header declares (RFC 9649, sections 2.5 to 2.7)."""
-    kind = data[12:16]
-    if kind == b"VP8X":
-        width, height = (int.from_bytes(data[at : at + 3], "little") for at in (24, 27))
-        return width + 1, height + 1
-    if kind == b"VP8L":
-        (bits,) = struct.unpack_from("<I", data, 21)
-        return (bits & 0x3FFF) + 1, (bits >> 14 & 0x3FFF) + 1
-    width, height = struct.unpack_from("<HH", data, 26)
-    return width & 0x3FFF, height & 0x3FFF
-
-
-def _require_bounded(size: tuple[int, int]) -> None:
-    width, height = size
-    if width * height > MOST_PIXELS:
-        raise UnusablePicture(
-            f"The picture measures {width} by {height} pixels, {width * height / 1e6:.0f} "
-            f"megapixels. Send one of at most {MOST_PIXELS // 1_000_000} megapixels.",
-            code="picture-too-large",
-        )
-
-
-def _require_still(image: ImageFile) -> None:
-    if getattr(image, "is_animated", False):
-        raise UnusablePicture(
-            "This is a moving picture. Send a still photograph.", code="picture-moving"
-        )
+    with _taking_turns():
+        told, drawn = _draw_apart(data, longest)
+    if "message" in told:
+        raise UnusablePicture(told["message"], code=told["code"])
+    return CleanPicture(drawn, **told)
 
 
 @contextmanager
-def _damage_told() -> Iterator[None]:
-    """Turn every way in which a reader gives up into one plain refusal."""
+def _taking_turns() -> Iterator[None]:
+    if not _places.acquire(blocking=False):
+        raise Busy
     try:
-        yield
-    except _DAMAGE:
-        raise UnusablePicture(
-            "The picture is damaged or was cut short on its way. Send the whole file again.",
-            code="picture-damaged",
-        ) from None
-
-
-def _shrunk(image: Image.Image, longest: int) -> Image.Image:
-    if image.mode == "I;16":
-        image = image.point(lambda level: level * (1 / 256)).convert("L")
-    elif image.mode in ("1", "P", "PA") or "transparency" in image.info:
-        image = image.convert("RGBA")  # palettes and colour keys do not survive a change of size
-    image.thumbnail((longest, longest), Image.Resampling.LANCZOS)
-    image.load()
-    return image
-
-
-def _upright(image: Image.Image) -> Image.Image:
-    try:
-        return ImageOps.exif_transpose(image)
-    except _DAMAGE:
-        return image  # an unreadable note about the camera is no reason to refuse the picture
-
-
-def _on_white(image: Image.Image) -> Image.Image:
-    if image.mode in ("L", "RGB", "CMYK"):
-        return image
-    drawn = image.convert("RGBA")
-    ground = Image.new("RGBA", drawn.size, _WHITE)
-    ground.alpha_composite(drawn)
-    ground.info = dict(image.info)
-    return ground.convert("RGB")
-
-
-def _in_srgb(image: Image.Image) -> Image.Image:
-    profile = image.info.get("icc_profile")
-    if profile:
+        if not _turn.acquire(timeout=PATIENCE):
+            raise Busy
         try:
-            return _convert_colours(image, profile)
-        except (ImageCms.PyCMSError, *_DAMAGE):
-            pass  # the profile cannot be read or is for other inks: take the colours as they are
-    return image.convert("RGB")
+            yield
+        finally:
+            _turn.release()
+    finally:
+        _places.release()
 
 
-def _convert_colours(image: Image.Image, profile: bytes) -> Image.Image:
-    converted = ImageCms.profileToProfile(
-        image,
-        ImageCms.ImageCmsProfile(io.BytesIO(profile)),
-        ImageCms.createProfile("sRGB"),
-        outputMode="RGB",
-    )
-    if converted is None:  # only an in-place conversion gives none
-        raise ValueError("no converted picture")
-    return converted
-
-
-def _encode(image: Image.Image) -> CleanPicture:
-    image.info = {}  # the writer would copy a comment from here
-    written = io.BytesIO()
-    image.save(written, "JPEG", quality=QUALITY, progressive=True)
-    return CleanPicture(written.getvalue(), "image/jpeg", image.width, image.height)
+def _draw_apart(data: bytes, longest: int) -> tuple[dict[str, Any], bytes]:
+    """What the program tells of a picture, and its bytes; or why it came to no end."""
+    command = [sys.executable, "-P", "-W", "ignore", picture_drawing.__file__, str(longest)]
+    try:
+        ran = subprocess.run(  # noqa: S603  (our own file, by our own interpreter)
+            command, input=data, capture_output=True, timeout=LONGEST, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return _TOO_MUCH, b""
+    except OSError:  # the machine has no process to give
+        raise Busy from None
+    if ran.returncode == 0:
+        head, _, drawn = ran.stdout.partition(b"\n")
+        return json.loads(head), drawn
+    _log.warning("a picture was not drawn: %d %s", ran.returncode, ran.stderr[-2000:].decode())
+    return (_TOO_MUCH if -ran.returncode in _STOPPED else _BROKEN), b""
