@@ -84,5 +84,6 @@ def _draw_apart(data: bytes, longest: int) -> tuple[dict[str, Any], bytes]:
     if ran.returncode == 0:
         head, _, drawn = ran.stdout.partition(b"\n")
         return json.loads(head), drawn
-    _log.warning("a picture was not drawn: %d %s", ran.returncode, ran.stderr[-2000:].decode())
+    said = ran.stderr[-2000:].decode(errors="replace")
+    _log.warning("a picture was not drawn: %d %s", ran.returncode, said)
     return (_TOO_MUCH if -ran.returncode in _STOPPED else _BROKEN), b""
