@@ -15,7 +15,7 @@ from service.documents.photographs import CleanPicture, clean_photograph
 from service.documents.report import ReportContent, typeset_report
 from service.quantities.wording import Measure
 from service.records import models
-from service.records.blobs import BlobStore
+from service.records.blobs import BlobStore, name_blob
 from service.records.database import Database
 from service.records.history import Signature
 from service.records.models import Commission, Part, PartState, Plant, Report, ReportState
@@ -104,9 +104,10 @@ def issue_demo_report(
             report_id,
             version=version,
             content=content,
-            document_sha256=blobs.put(paper),
+            document_sha256=name_blob(paper),
             signed=signed,
         )
+        blobs.put(paper)
     return _link(settings, secret), paper
 
 
@@ -154,7 +155,8 @@ def _name_workshop(
     if get_workshop(session).version > 1:
         return
     workshop = _read(STORY["workshop"])
-    update_workshop(session, version=None, signed=signed, logo=_keep(logo, blobs), **workshop)
+    update_workshop(session, version=None, signed=signed, logo=_describe(logo), **workshop)
+    blobs.put(logo.data)
 
 
 def _open_commission(session: Session, signed: Signature) -> Commission:
@@ -227,20 +229,22 @@ def _post_notes(
             size=len(picture.data),
             caption=told["caption"],
             signed=signed,
-            **_keep(picture, blobs),
+            **_describe(picture),
         )
         for picture, told in zip(pictures, STORY["pictures"], strict=True)
     ]
+    for picture in pictures:
+        blobs.put(picture.data)
     for told in STORY["notes"]:
         note = _dated(told, signed)
         note["pictures"] = [kept[number].id for number in note["pictures"]]
         post_progress(session, commission_id=commission.id, signed=signed, **note)
 
 
-def _keep(picture: CleanPicture, blobs: BlobStore) -> dict[str, Any]:
-    """Put a picture away; what its record says of it."""
+def _describe(picture: CleanPicture) -> dict[str, Any]:
+    """What the record of a picture says of it."""
     told = {name: getattr(picture, name) for name in ("media_type", "width", "height")}
-    return {"sha256": blobs.put(picture.data), **told}
+    return {"sha256": name_blob(picture.data), **told}
 
 
 def _dated(told: dict[str, Any], signed: Signature) -> dict[str, Any]:

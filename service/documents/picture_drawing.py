@@ -49,8 +49,8 @@ DAMAGED = "The picture is damaged or was cut short on its way. Send the whole fi
 _STRIP = 1_000_000  # points made smaller at a time
 _WHITE = (255, 255, 255, 255)
 _DAMAGE = (
-    *(OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, OverflowError),
-    RuntimeError,
+    *(OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, ArithmeticError),
+    RuntimeError,  # as of the reader of HEIC
     struct.error,
     UserWarning,  # a reader's doubts about the camera's notes, where warnings are made errors
 )

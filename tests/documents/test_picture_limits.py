@@ -57,6 +57,15 @@ def test_a_plain_jpeg_in_several_scans_counts_as_one_that_is_held_whole():
         clean_photograph(sent[:at] + alone + sent[at + 14 :])
 
 
+def test_a_jpeg_whose_colours_have_no_samples_is_damaged():
+    sent = bytearray(jpeg_of((16, 16), progressive=True))
+    for colour in range(3):
+        sent[sent.index(b"\xff\xc2") + 11 + 3 * colour] = 0
+
+    with pytest.raises(UnusablePicture, match="damaged"):
+        clean_photograph(bytes(sent))
+
+
 @pytest.mark.parametrize("progressive", [False, True])
 def test_a_large_jpeg_cut_short_is_refused_though_it_is_read_at_a_part_of_its_size(progressive):
     noisy = Image.effect_noise((900, 600), 80).convert("RGB").resize((9000, 6000))

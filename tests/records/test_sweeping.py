@@ -13,6 +13,7 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
+from service.records.backups.holdings import named_blobs
 from service.records.blobs import BlobStore, name_blob
 from service.records.database import Base, Database
 from service.records.history import Signature
@@ -129,6 +130,8 @@ def test_what_a_row_names_stays(
     name, other = put_aged(blobs, b"kept"), put_aged(blobs, b"nobody's")
     with database.writing() as session:
         keep(session, name, signed)
+        # What a backup is sure of is among what a sweep only suspects.
+        assert name in named_blobs(session.connection()) <= blobs_maybe_named(session)
 
     assert sweep_for_days(database, blobs) == [other]
     assert blobs.read(name) == b"kept"
@@ -199,6 +202,24 @@ def test_a_blob_that_is_named_again_is_forgotten_as_unnamed(
 
     assert sweep_blobs(database, blobs, now=NOW + 2 * DAY) == []  # found so anew
     assert sweep_blobs(database, blobs, now=NOW + 3 * DAY) == [name]
+
+
+def test_a_backup_that_goes_by_rows_of_a_moment_ago_finds_their_blobs(
+    database: Database, blobs: BlobStore, signed: Signature
+) -> None:
+    """It read the rows, then the logo was changed, then the store was swept; now it reads blobs."""
+    name = put_aged(blobs, b"the old logo")
+    with database.writing() as session:
+        keep_logo(session, name, signed)
+    sweep_blobs(database, blobs, now=NOW)
+    with database.reading() as session:
+        seen_by_backup = named_blobs(session.connection())
+    with database.writing() as session:
+        keep_logo(session, name_blob(b"the new logo"), signed)
+    assert sweep_blobs(database, blobs, now=NOW + 2 * DAY) == []
+
+    assert name in seen_by_backup
+    assert blobs.read(name) == b"the old logo"
 
 
 def test_a_blob_put_again_is_as_young_as_a_new_one(database: Database, blobs: BlobStore) -> None:
@@ -307,3 +328,12 @@ def test_the_service_sweeps_when_it_starts(tmp_path: Path) -> None:
             time.sleep(0.05)
 
     assert (store.exists(name), store.exists(young)) == (False, True)
+
+
+def test_a_sweep_that_fails_keeps_nobody_from_being_served(tmp_path: Path) -> None:
+    (tmp_path / "blobs" / UNNAMED / "in the way").mkdir(parents=True)
+    with open_workshop(tmp_path) as workshop:
+        assert workshop.answers()
+        assert workshop.process is not None
+        workshop.process.send_signal(signal.SIGTERM)
+        assert workshop.process.wait(timeout=30) == 0
