@@ -2,7 +2,6 @@
 
 import datetime as dt
 import hashlib
-import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import wraps
@@ -11,18 +10,11 @@ from typing import Any, TypeVar
 from flask import Response, current_app, g, make_response, request
 from sqlalchemy.orm import Session
 
-from service.api.preferences import asked_measure
-from service.api.problems import (
-    NotPermitted,
-    NotRecognised,
-    VersionNeeded,
-    WrongContent,
-    WrongRequest,
-)
+from service.api.problems import NotPermitted, NotRecognised, WrongContent, WrongRequest
+from service.api.versions import retag, tag_answer
 from service.engineering.kit import Kit
 from service.records.blobs import BlobStore
 from service.records.database import Database
-from service.records.errors import Stale
 from service.records.history import Signature
 from service.records.kit_files import kit_of
 from service.records.models import Scope
@@ -34,6 +26,7 @@ from service.settings import Settings
 
 View = TypeVar("View", bound=Callable[..., Any])
 JSON = "application/json"
+AsSeen = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 def reading(scope: Scope) -> Callable[[View], View]:
@@ -47,7 +40,7 @@ def reading(scope: Scope) -> Callable[[View], View]:
                 _admit(session, scope)
                 response = make_response(view(*args, **kwargs))
                 if "tag" in g:  # without one there is nothing to compare
-                    _tag(response).make_conditional(request)
+                    tag_answer(response).make_conditional(request)
                 return _close(response)
 
         return door  # type: ignore[return-value]
@@ -56,14 +49,20 @@ def reading(scope: Scope) -> Callable[[View], View]:
 
 
 def writing(
-    scope: Scope, *, takes: str | None = JSON, prepare: Callable[..., Any] | None = None
+    scope: Scope,
+    *,
+    takes: str | None = JSON,
+    prepare: Callable[..., Any] | None = None,
+    as_seen: AsSeen | None = None,
 ) -> Callable[[View], View]:
     """Wrap a view that writes: token checked, one write transaction, the answer kept by its key.
 
     The transaction ends well only when the answer is made, so nothing is ever half-written.
     `takes` is the media type of the body, with `image/*` for any picture; None for no body.
     `prepare` does slow work (a picture, a paper) before the transaction begins, for no writer
-    should wait for it; the view finds what it returned through `prepared`.
+    should wait for it; the view finds what it returned through `prepared`. `as_seen` leaves out of
+    a kept answer what this asker may not see: a key belongs to a name, whose token may have another
+    scope by now.
     """
 
     def wrap(view: View) -> View:
@@ -82,7 +81,8 @@ def writing(
                     session,
                     sender=sender,
                     now=now(),
-                    answer=lambda: _close(_tag(make_response(view(*args, **kwargs)))),
+                    as_seen=as_seen,
+                    answer=lambda: _close(tag_answer(make_response(view(*args, **kwargs)))),
                 )
             return response
 
@@ -130,6 +130,11 @@ def asker() -> Asker:
     return found
 
 
+def sees_all() -> bool:
+    """Whether the asker is an owner; nobody else sees addresses, private notes, rates and money."""
+    return asker().scope is Scope.OWNER
+
+
 def custom() -> Custom:
     """The workshop's name, measure and shelf, as the token's query found them."""
     return asker().custom
@@ -173,40 +178,6 @@ def settings() -> Settings:
     return found
 
 
-def version_named() -> int:
-    """The version in If-Match; raise `VersionNeeded` without one and `Stale` for a strange one."""
-    return int(_read_tag()["version"])
-
-
-def content_named() -> str | None:
-    """The digest of the content that the asker read, if the tag in If-Match bears one."""
-    return _read_tag()["content"]
-
-
-def show_version(version: int, content: str | None = None) -> None:
-    """Make `version` the ETag of this request's answer.
-
-    `content` is a digest of what the answer shows beside the record, where that can change while
-    the record does not.
-    """
-    g.tag = str(version) if content is None else f"{version}.{content}"
-
-
-TAG = re.compile(r"(?P<version>[0-9]{1,9})(?:\.(?P<content>[0-9a-f]{16}))?(?:-[a-z]+)?")
-"""Version, digest of the content, and the measure in which it was shown."""
-
-
-def _read_tag() -> re.Match[str]:
-    header = request.headers.get("If-Match")
-    if not header:
-        raise VersionNeeded
-    # A compressing proxy may have made the tag weak on its way; what is inside is what counts.
-    tag = TAG.fullmatch(header.strip().removeprefix("W/").strip('"'))
-    if tag is None:
-        raise Stale("record")
-    return tag
-
-
 def _admit(session: Session, scope: Scope) -> Asker:
     scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
     found = find_asker(session, secret.strip(), now=now()) if scheme.lower() == "bearer" else None
@@ -234,13 +205,6 @@ def _refuse_unknown_query(view: Callable[..., Any]) -> None:
         raise WrongRequest("There is no such filter here.", field=name)
 
 
-def _tag(response: Response) -> Response:
-    if (tag := g.pop("tag", None)) is not None:
-        preferred = asked_measure()
-        response.set_etag(tag if preferred is None else f"{tag}-{preferred}")
-    return response
-
-
 def _close(response: Response) -> Response:
     if (page := g.pop("next_page", None)) is not None:
         response.headers["Link"] = f'<{page}>; rel="next"'
@@ -252,7 +216,12 @@ KEPT_HEADERS = ("Content-Type", "Location", "ETag", "Cache-Control")
 
 
 def answer_once(
-    session: Session, *, sender: str, now: dt.datetime, answer: Callable[[], Response]
+    session: Session,
+    *,
+    sender: str,
+    now: dt.datetime,
+    answer: Callable[[], Response],
+    as_seen: AsSeen | None = None,
 ) -> Response:
     """The kept answer for this request's key, or a new one, kept in the same transaction."""
     key = read_key(request.headers.get("Idempotency-Key"))
@@ -262,7 +231,7 @@ def answer_once(
     if row.status is not None:
         repeated = Response(row.body, status=row.status, headers=row.headers or {})
         repeated.headers["Idempotency-Replayed"] = "true"
-        return repeated
+        return _without_owners(retag(repeated), as_seen)
     response = answer()
     keep_answer(
         row,
@@ -271,6 +240,14 @@ def answer_once(
         body=_without_secret(response),
     )
     return response
+
+
+def _without_owners(kept: Response, as_seen: AsSeen | None) -> Response:
+    if as_seen is not None and not sees_all():
+        shown = kept.get_json()
+        if (seen := as_seen(shown)) != shown:
+            kept.set_data(current_app.json.dumps(seen))
+    return kept
 
 
 def keep_no_secret(member: str) -> None:

@@ -4,7 +4,7 @@ from typing import Any, TypeVar
 
 from flask import request
 
-from service.api.access import show_version
+from service.api.versions import show_version
 from service.records.database import Versioned
 
 Record = TypeVar("Record")

@@ -10,13 +10,14 @@ from typing import Any, TypeVar
 
 from marshmallow import Schema
 
-from service.api.access import JSON, reading, session, signed, version_named, writing
+from service.api.access import JSON, reading, session, signed, writing
 from service.api.answers import created, shown
 from service.api.blueprint import Blueprint, Manner
 from service.api.paging import PageQuery, envelope
+from service.api.versions import match_version, require_version
 from service.records.database import Base
 from service.records.models import Scope
-from service.records.operations.lookup import get
+from service.records.operations.lookup import get, noun_of
 
 View = TypeVar("View", bound=Callable[..., Any])
 Gives = type[Schema] | dict[str, Any] | None
@@ -79,7 +80,8 @@ def writes(
             door = blp.doc(requestBody=_PICTURE_BODY)(door)
         takes = PICTURE if picture else JSON if body else None
         door = blp.operation(operation, scope, manner)(door)
-        door = writing(scope, takes=takes, prepare=prepare)(door)
+        seen = getattr(gives, "as_seen", None)
+        door = writing(scope, takes=takes, prepare=prepare, as_seen=seen)(door)
         blp.route(address, methods=[method], endpoint=operation)(door)
         return view
 
@@ -151,7 +153,7 @@ class Noun:
         """Some of its members, where the version is still the one that was read."""
 
         def view(data: dict[str, Any], **place: int) -> Any:
-            return self.show(_change(operation, place, **data))
+            return self.show(self._change(operation, place, **data))
 
         name = operation.__name__
         hang = writes(self.blp, "PATCH", self.one, name, self.gives, body=body)
@@ -161,15 +163,16 @@ class Noun:
         """One taken out, where the version is still the one that was read."""
 
         def view(**place: int) -> None:
-            _change(operation, place)
+            self._change(operation, place)
 
         hang = writes(self.blp, "DELETE", self.one, operation.__name__, None, status=204)
         hang(_about(about, view))
 
-
-def _change(operation: Callable[..., Any], place: dict[str, int], /, **data: Any) -> Any:
-    version = version_named()
-    return operation(session(), *place.values(), version=version, signed=signed(), **data)
+    def _change(self, operation: Callable[..., Any], place: dict[str, int], /, **data: Any) -> Any:
+        require_version()
+        record: Any = get(session(), self.model, *place.values())
+        version = match_version(noun_of(self.model), record.version)
+        return operation(session(), *place.values(), version=version, signed=signed(), **data)
 
 
 def _about(about: str, view: View) -> View:

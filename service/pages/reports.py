@@ -1,19 +1,20 @@
 """The customer's report behind its link: a page, its pictures and its paper.
 
-A link that is wrong, revoked or run out gets the same page and the same 404.
+A link that is wrong or revoked gets the same page and the same 404.
 """
 
 from dataclasses import dataclass
+from http import HTTPStatus
 
 from flask import Blueprint, Response, abort, render_template, url_for
 from werkzeug.exceptions import HTTPException
 
 from service.api.access import blobs, database, now, settings
 from service.documents.report import ReportContent, typeset_report
-from service.pages.manners import finish
 from service.records.models import ReportState
 from service.records.operations.report_contents import gather_report
-from service.records.operations.reports import count_view, find_report_by_link
+from service.records.operations.reports import count_view, find_report_by_link, has_run_out
+from service.records.operations.workshop import get_workshop
 
 PRIVATE = "private, no-store"
 
@@ -89,16 +90,25 @@ def show_logo(secret: str) -> Response:
 
 @blp.errorhandler(HTTPException)
 def refuse(error: HTTPException) -> tuple[Response, int]:
-    """One page for every refusal: it must not tell a wrong link from a revoked one."""
+    """One page for every refusal: it must not tell a wrong link from a revoked one.
+
+    Whoever holds a link that has run out holds the true one, and is told whom to ask.
+    """
+    if error.code == HTTPStatus.GONE:
+        with database().reading() as session:
+            page = render_template("run_out.html", workshop=get_workshop(session))
+        return _close(Response(page)), HTTPStatus.GONE
     return _close(Response(render_template("refused.html"))), error.code or 404
 
 
 def open_report(secret: str) -> Opened:
-    """The report a link opens, or 404."""
+    """The report a link opens, or 404; 410 where the link has run out."""
     with database().reading() as session:
         report = find_report_by_link(session, secret)
         if report is None or report.state is ReportState.REVOKED:
             abort(404)
+        if has_run_out(report, now=now()):
+            abort(410)
         content = report.content or gather_report(
             session, report, zone=settings().time_zone, issued_on=None
         )
@@ -106,5 +116,5 @@ def open_report(secret: str) -> Opened:
 
 
 def _close(response: Response) -> Response:
-    response.headers["X-Robots-Tag"] = "noindex, nofollow"
-    return finish(response, cache=PRIVATE)
+    response.headers["Cache-Control"] = PRIVATE
+    return response

@@ -329,7 +329,7 @@ def test_a_change_says_which_version_it_changes(
         body = {"data": draw_picture((8, 2)), "content_type": "image/png"}
 
     assert owner.send(method, address, **body).status_code == 428
-    for tag in ('"2"', '"0"', "*", '"abc"', '"1", "2"', "1.0", '"-1"', '"' + "9" * 40 + '"', '"١"'):
+    for tag in ('"2"', '"0"', '"abc"', '"2", "3"', "1.0", '"-1"', '"' + "9" * 40 + '"', '"١"'):
         answer = owner.send(
             method, address, headers={"If-Match": tag.encode().decode("latin-1")}, **body
         )
@@ -345,17 +345,6 @@ def test_two_clients_edit_one_record_and_the_second_is_told(owner: Caller, custo
 
     assert (first.status_code, second.status_code) == (200, 412)
     assert owner.get(address).json["phone"] == "1"
-
-
-@pytest.mark.parametrize("tag", ['"1"', 'W/"1"', "1", ' "1" '])
-def test_a_tag_made_weak_by_a_proxy_is_still_a_version(
-    owner: Caller, customer: dict, tag: str
-) -> None:
-    answer = owner.send(
-        "PATCH", f"/customers/{customer['id']}", json={"phone": "1"}, headers={"If-Match": tag}
-    )
-
-    assert answer.status_code == 200
 
 
 @pytest.mark.parametrize("path", TAGGED)

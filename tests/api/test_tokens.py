@@ -52,11 +52,62 @@ def test_a_token_that_has_run_out_opens_nothing(owner: Caller, database: Databas
     thread = {"thread": "1/4 x 40 ME"}
     assert visitor.post("/calculations/thread", thread).status_code == 200
 
-    with database.writing() as session:
-        past = soon - dt.timedelta(hours=2)
-        tokens = AuditLine.metadata.tables["tokens"]
-        session.execute(sa.update(tokens).where(tokens.c.id == made["id"]).values(expires_at=past))
+    run_out(database, made["id"])
     assert visitor.post("/calculations/thread", thread).status_code == 401
+
+
+def test_the_last_live_token_of_an_owner_is_not_revoked_from_afar(
+    owner: Caller, database: Database
+) -> None:
+    own = owner.get("/tokens").json["items"][0]["id"]
+    owner.make("/tokens", {"name": "phone", "scope": "bench"})
+
+    refused = owner.send("DELETE", f"/tokens/{own}")
+    assert (refused.status_code, refused.json["code"]) == (409, "last-owner-token")
+    assert owner.get("/customers").status_code == 200
+
+    spare = owner.make("/tokens", {"name": "spare", "scope": "owner"})
+    assert owner.send("DELETE", f"/tokens/{own}").status_code == 200
+    assert owner.get("/customers").status_code == 401
+    other = Caller(owner.client, spare["token"])
+    assert other.send("DELETE", f"/tokens/{spare['id']}").status_code == 409
+
+
+def test_an_owners_token_that_has_run_out_is_none_that_is_left(
+    owner: Caller, database: Database
+) -> None:
+    own = owner.get("/tokens").json["items"][0]["id"]
+    soon = dt.datetime.now(dt.UTC) + dt.timedelta(hours=1)
+    spare = owner.make(
+        "/tokens", {"name": "spare", "scope": "owner", "expires_at": soon.isoformat()}
+    )
+    run_out(database, spare["id"])
+
+    assert owner.send("DELETE", f"/tokens/{own}").status_code == 409
+    assert owner.send("DELETE", f"/tokens/{spare['id']}").status_code == 200
+
+
+def test_a_token_does_not_outlive_the_one_that_makes_it(owner: Caller) -> None:
+    """Whoever found a token that runs out on Friday could else make one that never does."""
+    friday = dt.datetime.now(dt.UTC) + dt.timedelta(days=4)
+    body = {"name": "lent", "scope": "owner", "expires_at": friday.isoformat()}
+    lent = Caller(owner.client, owner.make("/tokens", body)["token"])
+    asked = {"name": "made of it", "scope": "bench"}
+
+    later = (friday + dt.timedelta(seconds=1)).isoformat()
+    refused = lent.post("/tokens", {**asked, "expires_at": later})
+    assert (refused.status_code, list(refused.json["errors"])) == (422, ["expires_at"])
+    assert lent.make("/tokens", asked)["expires_at"] == friday.isoformat()
+    sooner = (friday - dt.timedelta(days=1)).isoformat()
+    assert lent.make("/tokens", {**asked, "expires_at": sooner})["expires_at"] == sooner
+    assert owner.make("/tokens", asked)["expires_at"] is None
+
+
+def run_out(database: Database, token_id: int) -> None:
+    with database.writing() as session:
+        past = dt.datetime.now(dt.UTC) - dt.timedelta(hours=2)
+        tokens = AuditLine.metadata.tables["tokens"]
+        session.execute(sa.update(tokens).where(tokens.c.id == token_id).values(expires_at=past))
 
 
 @pytest.mark.parametrize(

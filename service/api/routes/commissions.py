@@ -14,6 +14,7 @@ from service.api.schemas.commissions import (
     CommissionPage,
     CommissionPatch,
     CommissionQuery,
+    CommissionRow,
     SummaryOut,
 )
 from service.api.schemas.plants import PlantIn, PlantOut, PlantPage
@@ -34,7 +35,8 @@ ALL, ONE = "/commissions", "/commissions/<number:commission_id>"
 @reads(blp, ALL, "list_commissions", CommissionPage, manner="lists", query=CommissionQuery)
 def show_commissions(query: dict[str, Any]) -> Response:
     """List commissions with their totals, newest first."""
-    return jsonify(envelope(*list_commissions(session(), **query)))  # as the database wrote it
+    rows, cursor = list_commissions(session(), **query)  # as the database wrote them
+    return jsonify(envelope([CommissionRow.as_seen(row) for row in rows], cursor))
 
 
 commissions = Noun(blp, Commission, CommissionOut, ALL, ONE)

@@ -8,24 +8,22 @@ from sqlalchemy.orm import Session
 
 from service.api.access import (
     blobs,
-    content_named,
     database,
     keep_no_secret,
     prepared,
     session,
     settings,
-    show_version,
     signed,
     today,
-    version_named,
 )
 from service.api.answers import created
 from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, Noun, reads, writes
 from service.api.schemas.reports import ReportIn, ReportOut, ReportPage, ReportPatch, ReportQuery
+from service.api.versions import match_version, require_version, show_version
 from service.documents.report import ReportContent, typeset_report
 from service.records.blobs import name_blob
-from service.records.errors import NotFound, Stale
+from service.records.errors import NotFound
 from service.records.models import Report, ReportState, Scope
 from service.records.operations.lookup import get
 from service.records.operations.report_contents import digest_content, gather_report
@@ -83,7 +81,7 @@ def draft(data: dict[str, Any]) -> Any:
 
 
 reports.reads("get_report", "Read what is kept of a report beside its content.")
-reports.amends(update_report, ReportPatch, "Amend a draft.")
+reports.amends(update_report, ReportPatch, "Amend a draft, or say when a link runs out.")
 
 
 def typeset_for_issue(report_id: int) -> tuple[int, dict[str, Any], bytes]:
@@ -101,8 +99,7 @@ def issue(report_id: int) -> Report:
     """Freeze a draft and make the customer's link."""
     version, content, document = prepared()
     # What was typeset must be what the owner read.
-    if version != version_named() or content_named() not in {None, digest_content(content)}:
-        raise Stale("report")
+    match_version("report", version, digest_content(content))
     report, secret = issue_report(
         session(),
         report_id,
@@ -118,14 +115,22 @@ def issue(report_id: int) -> Report:
 @writes(blp, "POST", f"{reports.one}/link", "relink_report", ReportOut)
 def relink(report_id: int) -> Report:
     """Make a new link; the old one opens nothing any more."""
-    report, secret = relink_report(session(), report_id, version=version_named(), signed=signed())
+    version = version_read(report_id)
+    report, secret = relink_report(session(), report_id, version=version, signed=signed())
     return with_link(shown(report), secret)
 
 
 @writes(blp, "POST", f"{reports.one}/revoke", "revoke_report", ReportOut)
 def revoke(report_id: int) -> Report:
     """Close a report's link for good."""
-    return shown(revoke_report(session(), report_id, version=version_named(), signed=signed()))
+    version = version_read(report_id)
+    return shown(revoke_report(session(), report_id, version=version, signed=signed()))
+
+
+def version_read(report_id: int) -> int:
+    """The version of the report, if If-Match names it."""
+    require_version()
+    return match_version("report", get(session(), Report, report_id).version)
 
 
 @reads(blp, f"{reports.one}/document.pdf", "get_report_document", BINARY, scope=Scope.OWNER,

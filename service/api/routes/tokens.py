@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from service.api.access import keep_no_secret, session, signed
+from service.api.access import asker, keep_no_secret, session, signed
 from service.api.answers import created
 from service.api.blueprint import Blueprint
 from service.api.noun import Noun, writes
@@ -28,8 +28,9 @@ tokens.lists(list_tokens, TokenPage, "List tokens, newest first; their secrets a
 @writes(blp, "POST", tokens.all, "create_token", NewTokenOut,
         body=TokenIn, manner="creates", status=201)  # fmt: skip
 def make_token(data: dict[str, Any]) -> Any:
-    """Make a token; its secret is shown this once."""
-    token, secret = create_token(session(), signed=signed(), **data)
+    """Make a token; its secret is shown this once. It runs out no later than yours."""
+    latest = asker().expires_at
+    token, secret = create_token(session(), latest=latest, signed=signed(), **data)
     token.token = secret  # type: ignore[attr-defined]
     keep_no_secret("token")
     return created(token)
@@ -40,7 +41,7 @@ tokens.reads("get_token", "Read a token without its secret.")
 
 @writes(blp, "DELETE", tokens.one, "revoke_token", TokenOut, manner="creates")
 def revoke(token_id: int) -> Token:
-    """Revoke a token; it opens nothing any more."""
+    """Revoke a token; it opens nothing any more. The last live one of an owner stays."""
     return revoke_token(session(), token_id, signed=signed())
 
 

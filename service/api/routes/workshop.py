@@ -4,14 +4,15 @@ from typing import Any
 
 from flask import Response, jsonify, request
 
-from service.api.access import asker, blobs, prepared, session, show_version, signed, version_named
+from service.api.access import blobs, prepared, sees_all, session, signed
 from service.api.blueprint import Blueprint
 from service.api.noun import BINARY, reads, writes
 from service.api.schemas.workshop import WorkshopOut, WorkshopPatch, show_workshop
+from service.api.versions import match_version, show_version
 from service.documents.photographs import CleanPicture, clean_photograph
 from service.records.blobs import name_blob
 from service.records.errors import NotFound
-from service.records.models import Scope, Workshop
+from service.records.models import Workshop
 from service.records.operations.workshop import get_workshop, update_workshop
 
 blp = Blueprint("workshop", __name__, description="Who the workshop is.")
@@ -22,7 +23,7 @@ LONGEST_LOGO = 800  # pixels of its longer side: 35 mm on paper at 600 to the in
 def answer(workshop: Workshop) -> Response:
     """The record as the asker may see it, its version the ETag."""
     show_version(workshop.version)
-    return jsonify(show_workshop(workshop, to_owner=asker().scope is Scope.OWNER))
+    return jsonify(show_workshop(workshop, to_owner=sees_all()))
 
 
 @reads(blp, "/workshop", "get_workshop", WorkshopOut)
@@ -69,4 +70,5 @@ def remove_logo() -> Response:
 
 
 def _amend(**changes: Any) -> Workshop:
-    return update_workshop(session(), version=version_named(), signed=signed(), **changes)
+    version = match_version("workshop", get_workshop(session()).version)
+    return update_workshop(session(), version=version, signed=signed(), **changes)

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 from typing import Any, ClassVar
 
-from marshmallow import INCLUDE, RAISE, Schema, fields, pre_load
+from marshmallow import INCLUDE, RAISE, Schema, fields, missing, pre_load
 from marshmallow.validate import Length, Range
 
+from service.api.access import sees_all
 from service.api.fields import Moment, Whole, Words
 from service.api.paging import LARGEST_ID
 
@@ -54,6 +55,35 @@ class Out(Schema):
         """Let the description say that more may come."""
 
         unknown = INCLUDE
+
+
+class PartlyOwners(Out):
+    """A record of which some members are the owner's: addresses, private notes, rates and money.
+
+    For anybody else they are left out, and not null, which would say that nothing is known.
+    """
+
+    OWNERS: ClassVar[tuple[str, ...]] = ()
+
+    def on_bind_field(self, field_name: str, field_obj: fields.Field[Any]) -> None:
+        """Let the description say so."""
+        if field_name in self.OWNERS:
+            field_obj.required = False
+            told = {"description": "left out for whoever is not the owner"}
+            field_obj.metadata = {**field_obj.metadata, **told}
+
+    def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
+        """The value of a member; for whoever may not see it, none."""
+        if attr in self.OWNERS and not sees_all():
+            return missing
+        return super().get_attribute(obj, attr, default)
+
+    @classmethod
+    def as_seen(cls, shown: dict[str, Any]) -> dict[str, Any]:
+        """A record that was shown in full, as this asker may see it."""
+        if sees_all():
+            return shown
+        return {name: value for name, value in shown.items() if name not in cls.OWNERS}
 
 
 class RecordOut(Out):

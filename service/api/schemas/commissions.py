@@ -6,7 +6,7 @@ from marshmallow import fields, validate
 
 from service.api.fields import Day, Hours, LongText, Money, Text, Words
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, Out, page_of, record_id
+from service.api.schemas.base import Asked, In, PartlyOwners, page_of, record_id
 from service.api.schemas.columns import show_columns
 from service.api.schemas.progress import ProgressOut
 from service.records.models import Commission, PriceBasis, Stage
@@ -56,6 +56,7 @@ class CommissionIn(Asked, CommissionPatch):
 
 
 class CommissionOut(
+    PartlyOwners,
     show_columns(
         Commission,
         "customer_id reference title stage price_basis hourly_rate currency estimate_hours promised"
@@ -63,9 +64,11 @@ class CommissionOut(
         estimate_hours=Hours(
             most=MOST_HOURS, required=True, allow_none=True, attribute="estimate_minutes"
         ),
-    )
+    ),
 ):
     """A commission."""
+
+    OWNERS = ("hourly_rate", "private_notes")
 
 
 class CommissionRow(CommissionOut):
@@ -88,8 +91,10 @@ class CommissionQuery(PageQuery):
     stage = fields.Enum(Stage, by_value=True, load_default=None)
 
 
-class SummaryOut(Out):
+class SummaryOut(PartlyOwners):
     """Where a commission stands."""
+
+    OWNERS = ("labour_value", "estimate_value")
 
     commission_id = fields.Integer(required=True, attribute="commission.id")
     reference = Words(required=True, attribute="commission.reference")

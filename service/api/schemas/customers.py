@@ -3,7 +3,7 @@
 from marshmallow import validate
 
 from service.api.fields import LongText, Text
-from service.api.schemas.base import Asked, In, page_of
+from service.api.schemas.base import Asked, In, PartlyOwners, page_of
 from service.api.schemas.columns import show_columns
 from service.records.models import Customer
 
@@ -32,8 +32,10 @@ class CustomerIn(Asked, CustomerPatch):
     NEEDED = ("name",)
 
 
-class CustomerOut(show_columns(Customer, "name email phone address private_notes")):
+class CustomerOut(PartlyOwners, show_columns(Customer, "name email phone address private_notes")):
     """A customer."""
+
+    OWNERS = ("email", "phone", "address", "private_notes")
 
 
 CustomerPage = page_of(CustomerOut, "CustomerPage")

@@ -4,7 +4,7 @@ from marshmallow import fields, validate
 
 from service.api.fields import LongText, Text, Whole
 from service.api.paging import PageQuery, wanted_id
-from service.api.schemas.base import Asked, In, page_of, record_id
+from service.api.schemas.base import Asked, In, PartlyOwners, page_of, record_id
 from service.api.schemas.columns import show_columns
 from service.api.schemas.ports import PortIn, PortWrittenOut
 from service.records.models import Movement, Owner, Part, PartState
@@ -43,13 +43,16 @@ class PartIn(Asked, PartPatch):
 
 
 class PartOut(
+    PartlyOwners,
     show_columns(
         Part,
         "commission_id split_from_id name owner quantity condition place state ports private_notes",
         ports=fields.List(fields.Nested(PortWrittenOut), required=True),
-    )
+    ),
 ):
     """A part line."""
+
+    OWNERS = ("private_notes",)
 
 
 PartPage = page_of(PartOut, "PartPage")

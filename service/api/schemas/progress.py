@@ -40,7 +40,7 @@ class ProgressPatch(In):
 
 
 class ProgressIn(Asked):
-    """A new note; private unless it says that it is for the customer."""
+    """A new note; it stays in the workshop unless it says that it is for the customer."""
 
     commission_id = record_id(required=True, metadata={"example": 1})
     text = LongText(required=True, metadata={"example": "Distribution block squared and drilled."})

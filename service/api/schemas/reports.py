@@ -4,7 +4,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validates_schema
 
-from service.api.fields import Day, LongText, Text, Words
+from service.api.fields import Day, LongText, Moment, Text, Words
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, page_of, record_id
 from service.api.schemas.columns import show_columns
@@ -12,12 +12,19 @@ from service.records.models import Report, ReportState
 
 
 class ReportPatch(In):
-    """Changes to a draft."""
+    """Changes to a draft, or to when the link of an issued report runs out."""
 
     from_day = Day(metadata={"example": "2026-11-01"})
     to_day = Day(metadata={"example": "2026-11-14"})
     headline = Text(allow_none=True, metadata={"example": "The block is drilled and tapped."})
     next_steps = LongText(allow_none=True, metadata={"example": "Dry fit on the base."})
+    link_expires_at = Moment(
+        allow_none=True,
+        metadata={
+            "description": "when the link runs out; this alone may be changed of an issued report",
+            "example": "2099-12-31T12:00:00+00:00",
+        },
+    )
 
     @validates_schema
     def check_span(self, data: dict[str, Any], **_: Any) -> None:
@@ -42,8 +49,8 @@ class ReportIn(Asked, ReportPatch):
 class ReportOut(
     show_columns(
         Report,
-        "commission_id number from_day to_day replaces headline next_steps state issued_at views"
-        " last_viewed_at",
+        "commission_id number from_day to_day replaces headline next_steps state issued_at"
+        " link_expires_at views last_viewed_at",
     )
 ):
     """A report; `link` is shown when it is made, and is null ever after."""

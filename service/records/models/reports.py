@@ -37,5 +37,6 @@ class Report(Versioned, Base):
     document_sha256: Mapped[str | None] = mapped_column(sa.String(64))
     issued_at: Mapped[Moment | None]
     link_hash: Mapped[str | None] = mapped_column(sa.String(64), unique=True)
+    link_expires_at: Mapped[Moment | None]
     views: Mapped[int] = mapped_column(default=0)
     last_viewed_at: Mapped[Moment | None]

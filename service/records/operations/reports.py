@@ -32,6 +32,7 @@ def draft_report(
     session.execute(
         sa.select(Commission.id).where(Commission.id == commission_id).with_for_update()
     )
+    _refuse_past_end(particulars.get("link_expires_at"), signed)
     number = _next_number(session, commission_id)
     if (replaced := particulars.get("replaces")) is not None and replaced >= number:
         raise Refused(f"This commission has no report {replaced}.", field="replaces")
@@ -50,9 +51,11 @@ def draft_report(
 def update_report(
     session: Session, report_id: int, *, version: int | None, signed: Signature, **changes: Any
 ) -> Report:
-    """Amend a draft; an issued report never changes."""
+    """Amend a draft; of an issued report nothing changes but when its link runs out."""
     report = get_read(session, Report, report_id, version)
-    _refuse_unless_draft(report)
+    if report.state is not ReportState.ISSUED or changes.keys() != {"link_expires_at"}:
+        _refuse_unless_draft(report)
+    _refuse_past_end(changes.get("link_expires_at"), signed)
     from_day = changes.get("from_day", report.from_day)
     if changes.get("to_day", report.to_day) < from_day:
         raise Refused("The span ends before it begins.", field="to_day")
@@ -85,13 +88,18 @@ def issue_report(
 def relink_report(
     session: Session, report_id: int, *, version: int | None, signed: Signature
 ) -> tuple[Report, str]:
-    """A new link for a report; the old one opens nothing any more."""
+    """A new link for a report; the old one opens nothing any more.
+
+    An end that is still to come is the new link's too; one that has passed is not.
+    """
     report = get_read(session, Report, report_id, version)
     if report.state is ReportState.REVOKED:
         raise Conflict("This report was revoked; draft a new one.", code="report-revoked")
     secret = make_secret()
     _withdraw_link(session, report, LINK_WITHDRAWN)
-    amend(session, report, {"link_hash": digest(secret)}, signed=signed)
+    kept_end = None if has_run_out(report, now=signed.now) else report.link_expires_at
+    changes = {"link_hash": digest(secret), "link_expires_at": kept_end}
+    amend(session, report, changes, signed=signed)
     return report, secret
 
 
@@ -108,6 +116,11 @@ def revoke_report(
 def find_report_by_link(session: Session, secret: str) -> Report | None:
     """The report a link opens, or None; a revoked report has no link."""
     return session.scalar(sa.select(Report).where(Report.link_hash == digest(secret)))
+
+
+def has_run_out(report: Report, *, now: dt.datetime) -> bool:
+    """Whether the report's link opens nothing any more."""
+    return report.link_expires_at is not None and report.link_expires_at <= now
 
 
 def count_view(session: Session, report_id: int, *, now: dt.datetime) -> None:
@@ -139,6 +152,11 @@ def _next_number(session: Session, commission_id: int) -> int:
         sa.or_(PaperNumber.series == series.scalar_subquery(), PaperNumber.series == ANY),
     )
     return max(session.scalar(here) or 0, session.scalar(lost) or 0) + 1
+
+
+def _refuse_past_end(end: dt.datetime | None, signed: Signature) -> None:
+    if end is not None and end <= signed.now:
+        raise Refused("This moment has passed; to close the link, revoke.", field="link_expires_at")
 
 
 def _refuse_unless_draft(report: Report) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.errors import Refused
+from service.records.errors import Conflict, Refused
 from service.records.history import Signature, write_line
 from service.records.models import Scope, Token, Workshop
 from service.records.models.workshop import THE_ONE
@@ -39,10 +39,17 @@ def create_token(
     scope: Scope,
     signed: Signature,
     expires_at: dt.datetime | None = None,
+    latest: dt.datetime | None = None,
 ) -> tuple[Token, str]:
-    """Make a token; the text returned with it is shown once and not kept."""
+    """Make a token; the text returned with it is shown once and not kept.
+
+    `latest` is when the token that asks for it runs out: no token outlives the one that made it.
+    """
+    expires_at = expires_at or latest
     if expires_at is not None and expires_at <= signed.now:
         raise Refused("A token that has already run out opens nothing.", field="expires_at")
+    if latest is not None and expires_at is not None and expires_at > latest:
+        raise Refused("A token cannot outlive the one that makes it.", field="expires_at")
     secret = PREFIX + secrets.token_urlsafe(32)
     token = Token(
         name=name, scope=scope, hash=digest(secret), created_at=signed.now, expires_at=expires_at
@@ -53,14 +60,36 @@ def create_token(
     return token, secret
 
 
-def revoke_token(session: Session, token_id: int, *, signed: Signature) -> Token:
-    """Close a token for good; closing it twice changes nothing."""
+def revoke_token(
+    session: Session, token_id: int, *, signed: Signature, leave_owner: bool = True
+) -> Token:
+    """Close a token for good; closing it twice changes nothing.
+
+    The last live token of an owner stays unless `leave_owner` is False, so that nobody shuts
+    themselves out from afar: at the machine itself a new one can be made.
+    """
     token = get(session, Token, token_id)
     if token.revoked_at is None:
+        if leave_owner and live_owners(session, now=signed.now) == {token_id}:
+            raise Conflict(
+                "This is the last live token of an owner; without it nobody could make another. "
+                "Make a new one first, or revoke it at the machine: clackbox token revoke.",
+                code="last-owner-token",
+            )
         token.revoked_at = signed.now
         note(session, TOKEN_REVOKED, hash=token.hash)
         write_line(session, "revoked", token, signed=signed)
     return token
+
+
+def live_owners(session: Session, *, now: dt.datetime) -> set[int]:
+    """The live tokens of owners, held so that two of them cannot close each other at once."""
+    live = sa.select(Token.id).where(
+        Token.scope == Scope.OWNER,
+        Token.revoked_at.is_(None),
+        sa.or_(Token.expires_at.is_(None), Token.expires_at > now),
+    )
+    return set(session.scalars(live.order_by(Token.id).with_for_update()))
 
 
 tokens = Token.__table__
@@ -87,6 +116,7 @@ class Asker:
     token_id: int
     name: str
     scope: Scope
+    expires_at: dt.datetime | None
     custom: Custom  # the workshop's, as it is at this moment
 
 
@@ -96,7 +126,9 @@ def find_asker(session: Session, secret: str, *, now: dt.datetime) -> Asker | No
     if row is None or (row.expires_at is not None and row.expires_at <= now):
         return None
     custom = Custom(name=row.workshop, measure=row.measure, shelf=tuple(row.shelf))
-    return Asker(token_id=row.id, name=row.name, scope=row.scope, custom=custom)
+    return Asker(
+        token_id=row.id, name=row.name, scope=row.scope, expires_at=row.expires_at, custom=custom
+    )
 
 
 def digest(secret: str) -> str:
