@@ -32,8 +32,9 @@ def open_database(settings: "Settings") -> "Database":
     from service.records.backups.holdings import Holdings
     from service.records.backups.restoring import finish_broken_restore
     from service.records.database import Database
+    from service.records.private_files import open_data_folder
 
-    settings.data.mkdir(parents=True, exist_ok=True)
+    open_data_folder(settings.data)
     database = Database(settings.database_address)
     finish_broken_restore(Holdings.in_folder(database, settings.data))
     return _with_files(database, settings)
@@ -44,6 +45,7 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     from flask import Flask
 
     from service.api import register_api
+    from service.api.proxies import NamedProxies
     from service.pages import register_pages
     from service.records.blobs import BlobStore
 
@@ -61,6 +63,7 @@ def create_app(settings: "Settings", database: "Database | None" = None) -> "Fla
     )
     register_api(app)
     register_pages(app)
+    app.wsgi_app = NamedProxies(app.wsgi_app, settings.proxies)  # type: ignore
     _keep_what_is_loaded()
     return app
 

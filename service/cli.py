@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
+    from service.records.models import Token
 
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -30,6 +31,7 @@ _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.pass_context
 def main(context: click.Context) -> None:
     """Job tracking and engineering checks for a workshop that builds miniature steam plants."""
+    os.umask(0o077)  # whatever a command writes is for its user alone
     try:
         context.obj = Settings.from_environment()
     except SettingsError as problem:
@@ -78,6 +80,8 @@ def create(settings: Settings, scope: str, name: str, days: int | None) -> None:
     from service.records.models import Scope
     from service.records.operations.tokens import create_token
 
+    if not name.isprintable() or not 0 < len(name.strip()) <= 200:
+        raise click.BadParameter("write one line of at most 200 letters", param_hint="--name")
     signed = _signature()
     with _database(settings).writing() as session:
         _, secret = create_token(
@@ -99,7 +103,7 @@ def list_(settings: Settings) -> None:
     with _database(settings).reading() as session:
         found, _ = list_tokens(session, cursor=None, limit=1000)
         for one in found:
-            state = "revoked" if one.revoked_at else "live"
+            state = _state(one, now=_signature().now)
             click.echo(
                 f"{one.id:>4}  {one.scope:<10} {state:<8} {one.created_at:%Y-%m-%d}  {one.name}"
             )
@@ -110,11 +114,20 @@ def list_(settings: Settings) -> None:
 @click.pass_obj
 def revoke(settings: Settings, token_id: int) -> None:
     """Revoke a token by its number."""
-    from service.records.operations.tokens import revoke_token
+    from service.records.operations.tokens import live_owners, revoke_token
 
+    signed = _signature()
     with _telling(), _database(settings).writing() as session:
-        revoke_token(session, token_id, signed=_signature())
+        revoke_token(session, token_id, signed=signed, leave_owner=False)
+        session.flush()
+        left = live_owners(session, now=signed.now)
     click.echo(f"token {token_id} opens nothing any more")
+    if not left:
+        click.echo(
+            "No live token of an owner is left. Make one: "
+            "clackbox token create --scope owner --name you",
+            err=True,
+        )
 
 
 @main.command()
@@ -271,6 +284,12 @@ def _telling() -> Iterator[None]:
         yield
     except RecordError as problem:
         raise click.ClickException(problem.message) from None
+
+
+def _state(token: "Token", *, now: dt.datetime) -> str:
+    if token.revoked_at:
+        return "revoked"
+    return "expired" if token.expires_at and token.expires_at <= now else "live"
 
 
 def _signature() -> "Signature":

@@ -1,7 +1,6 @@
 """Serving with waitress: what is printed at the start, and a clean end."""
 
 import datetime as dt
-import logging
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,9 +9,13 @@ from types import FrameType
 
 import click
 from flask import Flask
+from waitress.channel import HTTPChannel
 from waitress.server import create_server
+from waitress.task import ErrorTask
 
 from service import create_app
+from service.api.defences import defend
+from service.api.request_log import log_request, write_log
 from service.records.backups.holdings import engine_of
 from service.records.blobs import BlobStore
 from service.records.database import Database
@@ -20,6 +23,7 @@ from service.records.errors import Conflict
 from service.records.in_use import serving
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
+from service.records.private_files import close_to_others
 from service.records.schema import current_revision, newest_revision
 from service.records.sweeping import sweep_blobs
 from service.settings import Settings
@@ -32,9 +36,10 @@ _log = logging.getLogger(__name__)
 
 def run(settings: Settings) -> None:
     """Serve until told to stop; refuse a database that is not at this release's schema."""
-    settings.data.mkdir(parents=True, exist_ok=True)
-    logging.basicConfig(level=logging.WARNING)
+    write_log(settings.log_level)
     app = create_app(settings)
+    for told in close_to_others(settings.data):
+        click.echo(told, err=True)
     database: Database = app.extensions["clackbox"].database
     try:
         with serving(engine_of(database)):
@@ -55,6 +60,7 @@ def _serve(app: Flask, settings: Settings, database: Database) -> None:
         max_request_body_size=settings.largest_upload + 1_000_000,
         ident=None,
     )
+    HTTPChannel.error_task_class = RefusalBefore
     signal.signal(signal.SIGTERM, _stop)
     _announce(settings, database)
     with _tidying(database, app.extensions["clackbox"].blobs):
@@ -92,6 +98,16 @@ def _tidy(database: Database, blobs: BlobStore, *, now: dt.datetime) -> None:
     with database.writing() as session:
         forget_old_keys(session, now=now)
     sweep_blobs(database, blobs, now=now)
+
+
+class RefusalBefore(ErrorTask):
+    """What the server refuses before the application sees it, with the headers of any answer."""
+
+    def execute(self) -> None:
+        """Answer, and leave a line in the log."""
+        log_request(self.request.error.code)  # type: ignore[attr-defined]
+        self.response_headers = [*self.response_headers, *defend("text/plain").items()]
+        super().execute()
 
 
 def _check_schema(database: Database) -> None:

@@ -1,12 +1,15 @@
 """Settings: one frozen record read from the environment, and nothing else decides how we run."""
 
+import ipaddress
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 PREFIX = "CLACKBOX_"
+LOG_LEVELS = ("debug", "info", "warning", "error")
 
 
 class SettingsError(ValueError):
@@ -25,6 +28,8 @@ class Settings:
     """Address under which customers reach the service; empty means the loopback address."""
     trusted_hosts: tuple[str, ...] = ()  # host names that are answered; empty answers any
     time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))  # where the workshop's days begin and end
+    proxies: tuple[str, ...] = ()  # addresses of the proxies whose X-Forwarded-* is believed
+    log_level: str = "info"  # debug, info, warning or error
     largest_upload: int = 20_000_000  # bytes of one request's body at the most
 
     @property
@@ -82,10 +87,30 @@ def _zone(text: str) -> ZoneInfo:
     return ZoneInfo(text)
 
 
+def _level(text: str) -> str:
+    if text.lower() not in LOG_LEVELS:
+        raise ValueError(f"a level is one of {', '.join(LOG_LEVELS)}")
+    return text.lower()
+
+
+def _public_address(text: str) -> str:
+    if text and not re.fullmatch(r"https?://[^\s/?#@]+(/[^\s?#]*)?", text):
+        raise ValueError("write it whole, e.g. https://works.example.org")
+    return text
+
+
+def _proxies(text: str) -> tuple[str, ...]:
+    """Addresses and not names: whoever asks is known by the address alone."""
+    return tuple(str(ipaddress.ip_address(each)) for each in text.replace(",", " ").split())
+
+
 _READERS: dict[str, Callable[[str], object]] = {
     "data": lambda text: Path(text).expanduser().resolve(),
     "port": _port,
     "largest_upload": int,
+    "log_level": _level,
+    "proxies": _proxies,
+    "public_address": _public_address,
     "time_zone": _zone,
     "trusted_hosts": lambda text: tuple(text.replace(",", " ").split()),
 }

@@ -68,6 +68,42 @@ def test_a_revoked_token_is_listed_as_such(tmp_path: Path) -> None:
     assert run(tmp_path, "token", "revoke", "9").returncode == 1
 
 
+@pytest.mark.parametrize("name", ["", " ", "a\nb", "a\x1b[31mb", "a\u202eb", "x" * 201])
+def test_a_name_that_would_forge_a_line_of_the_list_is_refused(tmp_path: Path, name: str) -> None:
+    refused = run(tmp_path, "token", "create", "--scope", "bench", "--name", name)
+
+    assert refused.returncode == 2
+    assert "--name" in refused.stderr
+
+
+def test_the_list_tells_a_token_that_has_run_out(tmp_path: Path) -> None:
+    run(tmp_path, "migrate")
+    for name in ("lent", "kept"):
+        run(tmp_path, "token", "create", "--scope", "bench", "--name", name, "--days", "1")
+    with sqlite3.connect(tmp_path / "clackbox.sqlite") as connection:
+        connection.execute(
+            "UPDATE tokens SET expires_at = replace(expires_at, '20', '19') WHERE name = 'lent'"
+        )
+    connection.close()
+    lent, kept = sorted(run(tmp_path, "token", "list").stdout.splitlines())
+
+    assert "expired" in lent
+    assert "live" in kept
+
+
+def test_the_last_token_of_an_owner_is_revoked_here_with_a_word_of_warning(tmp_path: Path) -> None:
+    run(tmp_path, "migrate")
+    for name in ("one", "two"):
+        run(tmp_path, "token", "create", "--scope", "owner", "--name", name)
+
+    first, last = run(tmp_path, "token", "revoke", "1"), run(tmp_path, "token", "revoke", "2")
+
+    assert (first.returncode, first.stderr) == (0, "")
+    assert last.returncode == 0
+    assert "No live token of an owner is left" in last.stderr
+    assert "clackbox token create --scope owner" in last.stderr
+
+
 def test_the_demo_prints_the_check_and_writes_the_report(filled: Path) -> None:
     again = run(filled, "demo")
 

@@ -30,15 +30,17 @@ def register_api(app: Flask) -> None:
     """Hang every route of the API on the application, with its description."""
     from service.api import health
     from service.api.calculations.passages import describe_elements
+    from service.api.defences import defend_answers
     from service.api.description import document_common_parts
     from service.api.fields import describe_fields
     from service.api.headers import tell_request_ids
     from service.api.preferences import say_what_was_preferred
     from service.api.problems import ProblemApi, register_errors
     from service.api.quantity_fields import describe_quantities
+    from service.api.request_log import log_requests
 
     app.url_map.converters["number"] = NumberConverter
-    app.url_map.strict_slashes = False
+    app.url_map.strict_slashes = app.url_map.merge_slashes = False  # no redirect tells a host
     app.config.update(
         API_TITLE="Clackbox",
         API_VERSION=version("clackbox"),
@@ -46,6 +48,8 @@ def register_api(app: Flask) -> None:
         OPENAPI_URL_PREFIX=PREFIX,
         OPENAPI_JSON_PATH="openapi.json",
     )
+    log_requests(app)
+    defend_answers(app)
     api = ProblemApi(app)
     describe_fields(api)
     describe_quantities(api)

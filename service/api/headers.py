@@ -50,11 +50,9 @@ def request_id() -> str:
 
 
 def tell_request_ids(app: Flask) -> None:
-    """Let every answer bear the name of its request, and the log name those that failed."""
+    """Let every answer bear the name of its request."""
 
     @app.after_request
     def name_request(response: Response) -> Response:
         response.headers[NAMED] = request_id()
-        if response.status_code >= 500:
-            app.logger.error("request %s failed", request_id())
         return response

@@ -164,8 +164,8 @@ def answer_http_error(error: HTTPException) -> Response:
 def _tell(error: HTTPException, *, has_messages: bool) -> tuple[str, str]:
     """Code and sentence of what the framework refuses."""
     said = error.description or error.name
-    if isinstance(error, SecurityError):
-        return "wrong-host", said
+    if isinstance(error, SecurityError):  # its own words repeat what was sent
+        return "wrong-host", "This service is not known under that name."
     if error.code == HTTPStatus.BAD_REQUEST:
         unreadable = "unreadable-body", "The body is not JSON that can be read."
         return unreadable if has_messages else ("bad-request", said)

@@ -6,7 +6,6 @@ from typing import Any
 from flask import Blueprint, Response, current_app, render_template
 
 from service.api.vocabularies import VOCABULARIES
-from service.pages.manners import finish
 
 blp = Blueprint(
     "documentation", __name__, template_folder="templates", static_folder="static",
@@ -25,7 +24,7 @@ def documentation() -> Response:
         schemas=description["components"]["schemas"],
         problems=VOCABULARIES["ProblemCode"],
     )
-    return finish(Response(page), cache="no-cache")
+    return Response(page, headers={"Cache-Control": "no-cache"})
 
 
 def group_operations(description: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:

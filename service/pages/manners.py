@@ -1,28 +1,12 @@
-"""What every page has: the headers it carries, and the words for days, hours and money, which are
-those of the paper."""
+"""The words of every page for days, hours and money, which are those of the paper."""
 
 from collections.abc import Callable
 from typing import Any
 
-from flask import Response
 from markupsafe import Markup, escape
 
 from service.documents import wording
 from service.documents.report import list_sums
-
-POLICY = (
-    "default-src 'none'; style-src 'self'; img-src 'self'; font-src 'self'; "
-    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
-)
-
-
-def finish(response: Response, *, cache: str) -> Response:
-    """A page that runs no script, is framed by nobody, and tells no other site where it was."""
-    response.headers["Content-Security-Policy"] = POLICY
-    response.headers["X-Content-Type-Options"] = "nosniff"
-    response.headers["Referrer-Policy"] = "no-referrer"
-    response.headers["Cache-Control"] = cache
-    return response
 
 
 def set_code(text: str) -> Markup:

@@ -125,7 +125,12 @@ def _was_overtaken(error: IntegrityError) -> bool:
 
 def make_engine(address: str, **manner: Any) -> sa.Engine:
     """An engine for `address` with the pragmas and locking this project relies on."""
-    engine = sa.create_engine(address, pool_pre_ping=not address.startswith("sqlite"), **manner)
+    engine = sa.create_engine(
+        address,
+        pool_pre_ping=not address.startswith("sqlite"),
+        hide_parameters=True,  # what people wrote does not belong in a log
+        **manner,
+    )
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)

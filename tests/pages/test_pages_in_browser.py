@@ -107,6 +107,43 @@ def test_a_guessed_link_shows_the_page_that_tells_nothing(
     assert "This link opens nothing" in browser_page.inner_text("body")
 
 
+@pytest.mark.parametrize("width", [360, 1400])
+def test_the_way_in_says_what_this_is_and_every_way_on_opens(
+    served: tuple[str, str], browser_page: Page, width: int
+) -> None:
+    address, _ = served
+    browser_page.set_viewport_size({"width": width, "height": 800})
+    try:
+        asked, complaints = open_page(browser_page, f"{address}/")
+        ways = browser_page.locator("a").evaluate_all("all => all.map(one => one.href)")
+        widest = browser_page.locator("html").evaluate("page => page.scrollWidth")
+        text = browser_page.inner_text("body")
+        opened = [browser_page.request.get(way).status for way in ways]
+    finally:
+        browser_page.set_viewport_size(PHONE)
+
+    assert "miniature steam plants" in text
+    assert not complaints
+    assert all(url.startswith(address) for url in asked)
+    assert widest <= width
+    assert [way.removeprefix(address) for way in ways] == [
+        "/api/docs", "/api/v1/openapi.json", "/health",
+    ]  # fmt: skip
+    assert opened == [200, 200, 200]
+
+
+def test_the_way_in_tells_a_stranger_nothing_of_the_workshop(
+    served: tuple[str, str], browser_page: Page
+) -> None:
+    open_page(browser_page, f"{served[0]}/")
+
+    page = browser_page.content()
+    assert [
+        word for word in ("Gull Yard", "Sandpiper", "Ellery", "26-014", "example.org", "960 140")
+        if word in page
+    ] == []  # fmt: skip
+
+
 def test_the_description_opens_without_the_internet(
     served: tuple[str, str], browser_page: Page
 ) -> None:

@@ -8,7 +8,7 @@ from alembic import op
 from service.records import columns
 
 revision = "5d20c3be9f14"
-down_revision = "c4a70e95d318"
+down_revision = "d2f6b81a4c07"
 branch_labels = None
 depends_on = None
 
