@@ -11,7 +11,7 @@ from flask import Response, current_app, g, make_response, request
 from sqlalchemy.orm import Session
 
 from service.api.problems import NotPermitted, NotRecognised, WrongContent, WrongRequest
-from service.api.versions import retag, tag_answer
+from service.api.versions import answer_conditionally, retag, tag_answer
 from service.engineering.kit import Kit
 from service.records.blobs import BlobStore
 from service.records.database import Database
@@ -39,9 +39,7 @@ def reading(scope: Scope) -> Callable[[View], View]:
             with database().reading() as session:
                 _admit(session, scope)
                 response = make_response(view(*args, **kwargs))
-                if "tag" in g:  # without one there is nothing to compare
-                    tag_answer(response).make_conditional(request)
-                return _close(response)
+                return _close(answer_conditionally(response))
 
         return door  # type: ignore[return-value]
 

@@ -134,7 +134,7 @@ _IF_MATCH = {
     "name": "If-Match",
     "required": True,
     "schema": {"type": "string"},
-    "description": "The ETag under which you read the record.",
+    "description": "The ETag under which you read the record; a list of them, or `*` for any.",
     "example": '"1"',
 }
 _PREFER = {

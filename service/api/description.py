@@ -14,6 +14,9 @@ Pressures are gauge unless they say otherwise. They come out as value, unit and 
 A refusal is a problem (RFC 9457): its `code` is one of those of `ProblemCode`, and its `id` names
 the request.
 
+A customer's address, e-mail and telephone, private notes, rates and money are the owner's: they are
+left out of what any other token is answered.
+
 Nothing here is a certificate. Figures about pressure, strength, valves and tests are indicative;
 local rules and the licensed or appointed inspector decide.
 """

@@ -46,6 +46,20 @@ def tag_answer(response: Response) -> Response:
     return response
 
 
+def answer_conditionally(response: Response) -> Response:
+    """The tagged answer of a reading, or 304, or a refusal, as the request's conditions have it."""
+    if "tag" not in g:  # without one there is nothing to compare
+        return response
+    environ = request.environ
+    if "HTTP_IF_MATCH" in environ:  # werkzeug knows no `*` here, and would refuse with the record
+        tag = TAG.fullmatch(g.tag)
+        match_version("record", int(tag["version"]), tag["content"])  # type: ignore[index]
+        environ = {name: each for name, each in environ.items() if name != "HTTP_IF_MATCH"}
+    answer = tag_answer(response)
+    answer.make_conditional(environ)
+    return answer
+
+
 def retag(response: Response) -> Response:
     """Let an answer that was kept for a token of another scope bear the tag of this asker."""
     tag, _ = response.get_etag()

@@ -12,6 +12,7 @@ from flask import Flask
 from service.api.schemas.base import PartlyOwners
 from service.records.columns import ExactDecimal
 from service.records.database import Base
+from tests.api.test_described_answers import faults, schema_of
 from tests.api.test_manners import OPERATIONS
 from tests.conftest import Caller
 
@@ -69,6 +70,17 @@ def test_the_bench_reads_the_records_without_what_is_the_owners(
         assert [address for address, text in seen.items() if word in text] == []
         assert word in whole, name
     assert "the workshop's own" in seen["/api/v1/workshop"]  # it stands on every paper
+
+
+def test_what_the_bench_reads_is_as_described(bench: Caller, filled: dict[str, int]) -> None:
+    read = 0
+    for method, path, _ in OPERATIONS:
+        answer = bench.get(path.format_map(filled)) if method == "GET" else None
+        if answer is not None and answer.status_code == 200 and answer.is_json:
+            assert faults(schema_of("get", path, 200) or {}, answer.json) == [], path
+            read += 1
+
+    assert read > 20
 
 
 def test_what_is_left_out_is_absent_and_not_null(bench: Caller, filled: dict[str, int]) -> None:

@@ -131,3 +131,20 @@ def test_a_draft_issued_twice_at_once_is_issued_once(app: Flask, phone: Caller, 
 
     assert Counter(at_once(3, issue)) == {200: 1, 412: 2}
     assert phone.get(f"/reports/{report['id']}").json["state"] == "issued"
+
+
+def test_two_owners_who_revoke_each_other_leave_one(app: Flask, phone: Caller) -> None:
+    other = Caller(
+        app.test_client(), phone.make("/tokens", {"name": "other", "scope": "owner"})["token"]
+    )
+    own, others = (one["id"] for one in reversed(phone.get("/tokens").json["items"]))
+
+    def revoke(number: int) -> int:
+        caller, victim = ((phone, others), (other, own))[number]
+        return int(own_client(app, caller).send("DELETE", f"/tokens/{victim}").status_code)
+
+    answers = at_once(2, revoke)
+    assert answers.count(200) == 1
+    assert set(answers) <= {200, 401, 409}
+    alive = [caller.get("/customers").status_code for caller in (phone, other)]
+    assert sorted(alive) == [200, 401]

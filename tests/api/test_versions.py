@@ -91,3 +91,12 @@ def test_what_was_not_read_is_sent(owner: Caller, customer: dict, given: str) ->
     answer = owner.get(f"/customers/{customer['id']}", headers={"If-None-Match": given})
 
     assert answer.status_code == 200
+
+
+def test_a_reading_too_may_ask_for_a_version(owner: Caller, customer: dict) -> None:
+    address = f"/customers/{customer['id']}"
+    for tag in ("*", '"1"', '"9", "1"'):
+        assert owner.get(address, headers={"If-Match": tag}).status_code == 200
+    for tag in ('"9"', 'W/"1"'):
+        answer = owner.get(address, headers={"If-Match": tag})
+        assert (answer.status_code, answer.mimetype) == (412, "application/problem+json")

@@ -305,3 +305,26 @@ def test_the_workshops_own_name_survives_the_step_that_makes_its_row(filled: sa.
         upgrade(connection)
         connection.rollback()
         assert connection.scalar(sa.select(workshop.c.name)) == named != "The workshop"
+
+
+def test_a_link_that_has_run_out_stays_closed_in_a_schema_that_knows_no_end(
+    filled: sa.Engine,
+) -> None:
+    reports = Base.metadata.tables["reports"]
+    ends = {71: None, 72: NOW.replace(year=2020), 73: NOW.replace(year=2990)}
+    with filled.connect() as connection:
+        with connection.begin():
+            for number, end in ends.items():
+                connection.execute(
+                    sa.insert(reports).values(
+                        commission_id=1, number=number, from_day=NOW.date(), to_day=NOW.date(),
+                        state="issued", views=0, version=1, created_at=NOW, updated_at=NOW,
+                        link_hash=f"{number}", link_expires_at=end,
+                    )
+                )  # fmt: skip
+        downgrade(connection, "c4a70e95d318")
+        connection.rollback()
+        kept = sa.select(reports.c.number).where(reports.c.link_hash.is_not(None))
+        assert set(connection.scalars(kept.where(reports.c.number.in_(ends)))) == {71, 73}
+        connection.rollback()
+        upgrade(connection)
