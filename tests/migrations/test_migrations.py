@@ -322,7 +322,7 @@ def test_a_link_that_has_run_out_stays_closed_in_a_schema_that_knows_no_end(
                         link_hash=f"{number}", link_expires_at=end,
                     )
                 )  # fmt: skip
-        downgrade(connection, "c4a70e95d318")
+        downgrade(connection, "d2f6b81a4c07")
         connection.rollback()
         kept = sa.select(reports.c.number).where(reports.c.link_hash.is_not(None))
         assert set(connection.scalars(kept.where(reports.c.number.in_(ends)))) == {71, 73}
