@@ -1,6 +1,7 @@
 """Serving with waitress: what is printed at the start, and a clean end."""
 
 import datetime as dt
+import logging
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
