@@ -17,6 +17,7 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Band
 from service.engineering.steam.engine import Engine
 from service.engineering.steam.network import (
+    LOAD_KINDS,
     BoilerSupply,
     EngineOnBranch,
     Load,
@@ -66,7 +67,8 @@ def main() -> None:
         ratios.append(_time_case(kind, heat))
     print(f"median: plain residuals {median(plain for plain, _ in ratios):.1f} times slower,")
     print(f"        quick residuals {median(quick for _, quick in ratios):.1f} times slower")
-    _time_balance()
+    simple = _time_balance()
+    _time_largest(simple)
 
 
 def _time_case(kind: LoadKind, heat: float) -> tuple[float, float]:
@@ -92,7 +94,7 @@ def _time_case(kind: LoadKind, heat: float) -> tuple[float, float]:
     return theirs / ours, strict / ours
 
 
-def _time_balance() -> None:
+def _time_balance() -> float:
     engines = [
         _make_engine(name, size, "propeller") for name, size in zip(NAMES, SIZES, strict=True)
     ]
@@ -106,6 +108,30 @@ def _time_balance() -> None:
         )
     )
     print(f"balance of 3 engines, 6 cases, all bands: {taken * 1e3:.1f} ms")
+    return taken
+
+
+def _time_largest(simple: float) -> None:
+    """The largest plant that may be asked about, on fires that make Newton's method circle too."""
+    worst = 0.0
+    for heat in (50.0, 300.0, 3e3, 3e4):
+        names = [f"engine {number}" for number in range(20)]
+        engines = [
+            _make_engine(name, 0.012 + 0.0007 * number, LOAD_KINDS[number % 3])
+            for number, name in enumerate(names)
+        ]
+        holes = [OpenOutlet.of_diameter(f"hole {number}", 5e-4 * number) for number in range(1, 21)]
+        runs = [(*names, *(hole.name for hole in holes[:count])) for count in range(-4, 20)]
+        cases = [RunningCase(f"case {place}", run) for place, run in enumerate(runs)]
+        supply = BoilerSupply(Band(0.8 * heat, heat, 1.2 * heat), LIMIT, 288.15)
+        plant = prepare_plant(supply, engines, trunk=TRUNK, open_outlets=holes)
+        begun = perf_counter()
+        balance(plant, cases=cases)
+        worst = max(worst, perf_counter() - begun)
+    print(
+        f"balance of 20 engines and up to 20 holes, 24 cases: {worst * 1e3:.0f} ms at the worst of"
+        f" 4 fires, {worst / simple:.0f} times that (to be under 1 s)"
+    )
 
 
 SIZES = (0.020, 0.019, 0.012)

@@ -304,7 +304,7 @@ ENGINES = [
     Edge(lambda factor: outlet(pulsation=factor), "pulsation", 1.0, 10.0),
     Edge(lambda hole: OpenOutlet("whistle", hole), "area", 0.0, 1e-3, True),
     Edge(lambda part: OpenOutlet("whistle", 1e-6, (), part), "coefficient", 0.0, 1.0, True),
-    Edge(lambda heat: BoilerSupply(heat, 5e5, None), "net_heat", 0.0, 1e7, True),
+    Edge(lambda heat: BoilerSupply(heat, 5e5, None), "net_heat", 1.0, 1e7),
     Edge(lambda p: BoilerSupply(1e3, p, None), "pressure_limit", AIR, 4e6, True),
     Edge(
         lambda count: trace_supply_and_demand(

@@ -19,7 +19,7 @@ from service.engineering.steam.network import (
     trace_engine,
 )
 from service.engineering.steam.network.demand_curve import trace_open_outlet
-from service.engineering.steam.network.network import assess, search, settle
+from service.engineering.steam.network.network import assess, begin, search, settle
 from service.engineering.steam.network.network_tree import Branch, Network, Settled
 from service.engineering.steam.passages import (
     Bore,
@@ -138,7 +138,7 @@ def test_newton_and_halving_find_the_same_pressures(tree: Tree) -> None:
     network = build(tree)
 
     quick = settle(network)
-    slow, worst = assess(network, search(network))
+    slow, worst = assess(network, search(network, begin(network)))
 
     assert worst < 1e-5
     assert slow.boiler_pressure == pytest.approx(quick.boiler_pressure, rel=1e-6)

@@ -5,20 +5,21 @@ speed; beyond, a propeller runs faster, and any other load holds its speed. Stea
 dry and saturated: what throttling superheats it, the pipes cool away.
 """
 
-from math import exp, expm1, inf, log, sqrt
+from math import exp, expm1, inf, log, log1p, sqrt
 from typing import NamedTuple, Protocol
 
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.errors import NoSolution
+from service.engineering.saturation import HIGHEST_PRESSURE
 from service.engineering.saying import name, say
 from service.engineering.steam.engine import CUSHION_FAULT
 from service.engineering.steam.network.outlets import EngineOnBranch, OpenOutlet
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
 
-SMALLEST_PART = 1e-9  # least part of its speed at which an engine turns; keeps slopes finite
+SMALLEST_PART = 1e-30  # place below which a hole blows nothing; keeps slopes finite
 _RATIO_POWER = 2.0 / STEAM_EXPONENT
 _STEP_POWER = (STEAM_EXPONENT - 1.0) / STEAM_EXPONENT
-_CRITICAL_RATIO = (2.0 / (STEAM_EXPONENT + 1.0)) ** (1.0 / _STEP_POWER)
+_CRITICAL_FALL = log((STEAM_EXPONENT + 1.0) / 2.0) / _STEP_POWER  # in ln p, where a nozzle chokes
 _CHOKED_FACTOR = sqrt(
     STEAM_EXPONENT
     * (2.0 / (STEAM_EXPONENT + 1.0)) ** ((STEAM_EXPONENT + 1.0) / (STEAM_EXPONENT - 1.0))
@@ -69,14 +70,14 @@ class EngineCurve(NamedTuple):
         if part <= top:
             span = part * (reference - start)
             pressure = start + part * span
-            taken, rise = fill / vapour_volume(pressure), 2.0 * span / pressure
+            taken, rise = fill / _find_volume(pressure), 2.0 * span / pressure
             slope = taken - cushion + part * taken * DENSITY_POWER * rise
             return pressure, part * (taken - cushion), rise, slope
         pressure = reference * (1.0 + part - top)
         rise = reference / pressure
         if pressure >= held:
-            return pressure, fill / vapour_volume(held) - cushion, rise, 0.0
-        taken = fill / vapour_volume(pressure)
+            return pressure, fill / _find_volume(held) - cushion, rise, 0.0
+        taken = fill / _find_volume(pressure)
         return pressure, taken - cushion, rise, taken * DENSITY_POWER * rise
 
     def find_part(self, pressure: float) -> float:
@@ -96,10 +97,10 @@ class NozzleCurve(NamedTuple):
     def at(self, part: float) -> CurvePoint:
         if part <= SMALLEST_PART:
             return ATMOSPHERE * exp(min(part, 0.0)), 0.0, 1.0, 0.0
-        pressure = ATMOSPHERE * (1.0 + part * part)
-        rise = 2.0 * part * ATMOSPHERE / pressure
-        factor, power = _nozzle_factor(ATMOSPHERE / pressure)
-        flow = self.area * sqrt(pressure / vapour_volume(pressure)) * factor
+        over = 1.0 + part * part
+        pressure, rise = ATMOSPHERE * over, 2.0 * part / over
+        factor, power = _nozzle_factor(log1p(part * part))
+        flow = self.area * sqrt(pressure / _find_volume(pressure)) * factor
         return pressure, flow, rise, flow * power * rise
 
     def find_part(self, pressure: float) -> float:
@@ -143,11 +144,20 @@ def trace_open_outlet(open_outlet: OpenOutlet) -> NozzleCurve:
     return NozzleCurve(open_outlet.area * open_outlet.coefficient)
 
 
-def _nozzle_factor(ratio: float) -> tuple[float, float]:
-    """Flow over A p/root(p v), and the power of the pressure with which the flow rises."""
-    if ratio <= _CRITICAL_RATIO:
+def _find_volume(pressure: float) -> float:
+    """Of dry steam; a stride may end beyond what the tables hold, though no answer lies there."""
+    return vapour_volume(min(pressure, HIGHEST_PRESSURE))
+
+
+def _nozzle_factor(fall: float) -> tuple[float, float]:
+    """Flow over A p/root(p v), and the power of the pressure with which the flow rises.
+
+    `fall` is that of ln p: a ratio of pressures would lose the little by which a wide hole on a
+    small fire stands above the air.
+    """
+    if fall >= _CRITICAL_FALL:
         return _CHOKED_FACTOR, 1.0
-    gap = -expm1(_STEP_POWER * log(ratio))
-    factor = sqrt(2.0 / _STEP_POWER * ratio**_RATIO_POWER * gap)
+    gap = -expm1(-_STEP_POWER * fall)
+    factor = sqrt(2.0 / _STEP_POWER * exp(-_RATIO_POWER * fall) * gap)
     slope = 0.5 * (_RATIO_POWER - _STEP_POWER * (1.0 - gap) / gap)
     return factor, 1.0 - slope

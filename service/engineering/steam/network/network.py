@@ -3,17 +3,17 @@
 The unknowns are the pressures of boiler and block and each outlet's place on its curve. Seen from
 the block a branch is a flow and a slope, so one Newton step is one sweep over the branches and two
 linear equations. Everything rises with pressure, so there is one answer; should Newton's method
-circle, halving finds the same one more slowly, without slopes.
+circle, a search between bounds finds the same one more slowly.
 """
 
-from collections.abc import Callable
-from math import exp, inf, log, sqrt
+from math import exp, log, sqrt
 from typing import NamedTuple
 
 from service.engineering.errors import NoSolution
 from service.engineering.saturation import LOWEST_PRESSURE
 from service.engineering.saying import number, say
 from service.engineering.saying import pressure as gauge
+from service.engineering.steam.network.bracketing import LEAST_SLOPE, search
 from service.engineering.steam.network.demand_curve import DemandCurve
 from service.engineering.steam.network.network_tree import (
     BoilerSteam,
@@ -23,19 +23,14 @@ from service.engineering.steam.network.network_tree import (
     Settled,
     State,
 )
-from service.engineering.steam.passages import (
-    ExpandingSteam,
-    Resistance,
-    climb,
-    find_expanding_steam,
-)
+from service.engineering.steam.passages import climb, find_expanding_steam
 
 CLOSE = 1e-6  # relative error of every equation from which the next stride may be the last
 TOLERANCE = 1e-9  # relative error expected after the last stride
 FEED_HEAT_SLOPE = 45e3  # rise of heat of steam from feed with ln p [J/kg]; steers the solver only
 LATENT_HEAT_SLOPE = -115e3  # rise of latent heat with ln p [J/kg]; steers the solver only
 JUST_ACROSS = 1e-9  # how far beyond the knee of its curve an outlet may step at once
-LEAST_SLOPE = 1e-12  # slope taken for one that vanishes
+ROUNDING = 4e-15  # error of a logarithm of pressure that is only its last figures
 CREEPING_PART = 2e-3  # part of its speed below which the solver lets an outlet come to a stand
 SMALL_STEP = 0.05  # step of an outlet, over its place, that needs no curb
 BEGINNINGS = 4  # steps of the first guess
@@ -44,35 +39,35 @@ FIRST_DROP = 0.015  # first guess at the drop of the trunk, and of each branch, 
 LONGEST_STRIDE = 0.7  # most by which a logarithm of pressure moves in one step
 
 ACCEPTED = 1e-7  # relative error accepted when only the slower search gets that far
-ROUNDS = 40  # times the slower search renews p v; each leaves a twentieth or so of the error
-HALVINGS = 50  # halvings of each search
+LOWEST = log(LOWEST_PRESSURE) + 1e-12  # lest it be less again when it is made a pressure
+SWEEPS = 24  # sweeps after which Newton's method is taken to circle
 
 
 def settle(network: Network, *, start: Settled | None = None) -> Settled:
     """Find the pressures and flows at which a network stays.
 
     Source: Mass balance at the block, energy balance of the boiler, isothermal (p v constant)
-    flow with losses (textbook of gas dynamics); Newton's method, bisection as a second way.
+    flow with losses (textbook of gas dynamics); Newton's method, bounded as a second way.
     """
     state = begin(network) if start is None else resume(network, start)
     found = settle_quickly(network, state)
     if found is None:
-        state = search(network)
+        state = search(network, state)
         found = settle_quickly(network, state)
     if found is not None:
         return found
     settled, worst = assess(network, state)
     if worst > ACCEPTED:
         apart = say("its equations stay ", number(worst * 1e6), " millionths apart at ")
-        pressure = gauge(exp(state.boiler))
-        raise NoSolution(say("The network did not settle: ", apart, pressure, " in the boiler."))
+        boiler = say(gauge(exp(state.boiler)), " in the boiler. Give more heat or smaller holes.")
+        raise NoSolution(say("The network did not settle: ", apart, *boiler), field="net_heat")
     return settled
 
 
 def settle_quickly(network: Network, state: State) -> Settled | None:
     """Bring a network to rest by Newton's method."""
     before = 1e-3
-    for count in range(1, 41):
+    for count in range(1, SWEEPS + 1):
         steam = _find_steam(network, state)
         sweep = _sweep_branches(network.branches, state)
         balance = _weigh(network, state, steam, sweep)
@@ -165,7 +160,7 @@ def _sweep_branches(branches: tuple[Branch, ...], state: State) -> _Sweep:
                 segments, effective, limit=limit, viscosity=viscosity, outlet=pressure
             )
             steep = (share + friction) * slope / taken + (1.0 - share) * steep
-        error = log(pressure) - state.block
+        error = _find_error(log(pressure), state.block)
         steep = max(steep, LEAST_SLOPE)
         rows.append((error, steep))
         pull = slope / steep
@@ -188,7 +183,7 @@ def _weigh(network: Network, state: State, steam: BoilerSteam, sweep: _Sweep) ->
     inlet, share, friction = climb(
         network.trunk, sqrt(square), limit=limit, viscosity=viscosity, outlet=exp(state.block)
     )
-    error = log(inlet) - state.boiler
+    error = _find_error(log(inlet), state.boiler)
     pull = (share + friction) / square if square else 0.0
     by_block = pull * (flow * gain + surge_gain) + 1.0 - share
     wanted = pull * (flow * shift + surge_shift) - error
@@ -215,12 +210,15 @@ def _stride(network: Network, state: State, sweep: _Sweep, balance: _Balance, ea
     """The next state: the step Newton asks for, kept within what the curves allow."""
     boiler_step, block_step = ease * _curb(balance.boiler), ease * _curb(balance.block)
     boiler = min(state.boiler + boiler_step, log(network.pressure_limit))
-    boiler = max(boiler, log(LOWEST_PRESSURE))
-    block = min(state.block + block_step, boiler)
-    pressure = exp(block)
+    boiler = max(boiler, LOWEST)
+    block = state.block + block_step
+    if not LOWEST <= block <= boiler:
+        block = min(max(block, LOWEST), boiler)
+        block_step = block - state.block
+    pressure = exp(block + ROUNDING)
     parts = []
     for branch, part, (error, steep) in zip(network.branches, state.parts, sweep.rows, strict=True):
-        step = (block - state.block - ease * error) / steep
+        step = (block_step - ease * error) / steep
         if abs(step) < SMALL_STEP * part:
             parts.append(part + step)
         else:
@@ -247,6 +245,12 @@ def _find_fall(network: Network, state: State) -> float:
     block = exp(state.block)
     knees = [branch.curve.knee for branch in network.branches if branch.curve.knee < block]
     return log(max(knees) / block) - 1e-3 if knees else -LONGEST_STRIDE
+
+
+def _find_error(reached: float, wanted: float) -> float:
+    """The gap of two logarithms; their last figures would swamp an outlet that hardly draws."""
+    error = reached - wanted
+    return error if abs(error) > ROUNDING else 0.0
 
 
 def _curb(step: float) -> float:
@@ -279,78 +283,3 @@ def _report(network: Network, state: State, *, heat_bound: bool, sweeps: int) ->
         drawn=tuple(drawn),
         sweeps=sweeps,
     )
-
-
-def search(network: Network) -> State:
-    """Bring a network as near to rest as halving does: the block, and within it each outlet."""
-    held, short = _search_at(network, network.pressure_limit, inf)
-    if not short:
-        return held
-    boiler_pressure = network.pressure_limit
-    for _ in range(ROUNDS):
-        state, _ = _search_at(network, boiler_pressure, network.net_heat)
-        before, boiler_pressure = boiler_pressure, exp(state.boiler)
-        if abs(boiler_pressure - before) < 1e-13 * before:
-            break
-    return state
-
-
-def _search_at(network: Network, estimate: float, net_heat: float) -> tuple[State, bool]:
-    """The state for steam as at an estimated boiler pressure, and whether its heat is short."""
-    steam = network.find_steam(estimate)
-
-    def too_high(pressure: float) -> bool:
-        parts = _search_parts(network, pressure)
-        flow, inlet = _draw(network, steam, parts, pressure)
-        if inlet > network.pressure_limit:
-            return True
-        return inlet > LOWEST_PRESSURE and flow * network.find_steam(inlet).heat > net_heat
-
-    block = _halve(too_high, LOWEST_PRESSURE, high=network.pressure_limit)
-    parts = _search_parts(network, block)
-    flow, inlet = _draw(network, steam, parts, block)
-    state = State(log(min(inlet, network.pressure_limit)), log(block), parts)
-    return state, flow * steam.heat > network.net_heat
-
-
-def _search_parts(network: Network, pressure: float) -> list[float]:
-    steam = find_expanding_steam(pressure)
-    return [_search_part(branch, pressure, steam) for branch in network.branches]
-
-
-def _search_part(branch: Branch, pressure: float, steam: ExpandingSteam) -> float:
-    most = branch.curve.find_part(pressure)
-    if most <= 0.0:
-        return most
-
-    def too_high(part: float) -> bool:
-        outlet, taken, *_ = branch.curve.at(part)
-        return _climb(branch.segments, taken * sqrt(branch.pulsation), steam, outlet) > pressure
-
-    return _halve(too_high, 0.0, high=most)
-
-
-def _draw(
-    network: Network, steam: BoilerSteam, parts: list[float], pressure: float
-) -> tuple[float, float]:
-    """Flow of all branches together, and the boiler pressure that drives it through the trunk."""
-    flow = surge = 0.0
-    for branch, part in zip(network.branches, parts, strict=True):
-        taken = branch.curve.at(part)[1]
-        flow += taken
-        surge += (branch.pulsation - 1.0) * taken * taken
-    return flow, _climb(network.trunk, sqrt(flow * flow + surge), steam.expanding, pressure)
-
-
-def _halve(too_high: Callable[[float], bool], low: float, *, high: float) -> float:
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        if too_high(middle):
-            high = middle
-        else:
-            low = middle
-    return 0.5 * (low + high)
-
-
-def _climb(segments: Resistance, flow: float, steam: ExpandingSteam, outlet: float) -> float:
-    return climb(segments, flow, limit=steam.limit, viscosity=steam.viscosity, outlet=outlet)[0]

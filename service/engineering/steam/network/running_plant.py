@@ -32,8 +32,11 @@ from service.engineering.steam.passages import (
 )
 from service.engineering.steam.properties import water_enthalpy
 
-MOST_HEAT = 1e7
-HEAT_RANGE = say("Heat must be above 0, at most ", power(MOST_HEAT), ", and its band in order.")
+LEAST_HEAT, MOST_HEAT = 1.0, 1e7
+HEAT_RANGE = say(
+    ("Heat must be between ", power(LEAST_HEAT), " and ", power(MOST_HEAT)),
+    ", and its band in order.",
+)
 
 End = Literal["low", "likely", "high"]
 ENDS: tuple[End, ...] = ("low", "likely", "high")
@@ -46,7 +49,7 @@ LOSS_FACTORS: dict[End, float] = {"low": 1 / LOSS_SPREAD, "likely": 1.0, "high":
 class BoilerSupply:
     """What the boiler can give."""
 
-    net_heat: float | Band  # into the water, losses off [W], above 0, to 10 MW; a band for a guess
+    net_heat: float | Band  # into the water, losses off [W], 1 W to 10 MW; a band for a guess
     pressure_limit: Annotated[float, "Pa"] = given("4 bar")
     """Absolute pressure at which burner or safety valve holds it; the inspector's at most."""
     feed_temperature: Annotated[float, "K"] | None = given("15 degC")
@@ -57,7 +60,7 @@ class BoilerSupply:
         fault = "The boiler must stand above the atmosphere; is the pressure absolute?"
         require(self.pressure_limit > ATMOSPHERE, "pressure_limit", fault)
         heat = self.heat_band
-        ordered = 0 < heat.low <= heat.likely <= heat.high <= MOST_HEAT
+        ordered = LEAST_HEAT <= heat.low <= heat.likely <= heat.high <= MOST_HEAT
         require(ordered, "net_heat", HEAT_RANGE)
 
     @property

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from service.engineering.errors import require_within
 from service.engineering.solving import solve_rising
 from service.engineering.steam.passages.elements import Line, Segment
-from service.engineering.steam.passages.losses import LAMINAR_LIMIT, friction_factor
+from service.engineering.steam.passages.losses import friction_factor, friction_power
 from service.engineering.steam.properties import vapour_viscosity, vapour_volume
 
 LEAST_LOSS = 1e-9  # a smaller loss costs nothing; choked, it would divide by nothing
@@ -191,9 +191,10 @@ def climb(
         drag = 0.0
         if slenderness:
             reynolds = reach / diameter
-            drag = friction_factor(reynolds, roughness) * slenderness
+            factor = friction_factor(reynolds, roughness)
+            drag = factor * slenderness
             loss += drag
-            drag *= -1.0 if reynolds < LAMINAR_LIMIT else -0.25
+            drag *= friction_power(reynolds, roughness, factor)
         if loss < LEAST_LOSS:
             continue
         head = sonic / pressure

@@ -32,6 +32,20 @@ def friction_factor(reynolds: float, roughness: float) -> float:
     return 64.0 / reynolds * (1.0 - weight) + turbulent * weight
 
 
+def friction_power(reynolds: float, roughness: float, factor: float) -> float:
+    """The power of the flow with which a friction factor rises, near enough to steer a solver.
+
+    Source: 64/Re; the law of Blasius for turbulent flow; between, where it turns from falling to
+    rising, a small step of the blend.
+    """
+    if reynolds <= LAMINAR_LIMIT:
+        return -1.0
+    if reynolds >= TURBULENT_LIMIT:
+        return -0.25
+    step = 1e-4
+    return (friction_factor(reynolds * (1.0 + step), roughness) / factor - 1.0) / step
+
+
 def sharp_entry_loss(diameter_ratio: float) -> float:
     """Loss where a passage narrows with a sharp edge, on the head of the narrow side.
 
