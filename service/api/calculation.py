@@ -18,6 +18,7 @@ from service.api.blueprint import PLAIN, Blueprint, Manner
 from service.api.fields import Text
 from service.api.plain import REASONS, list_figures, write_plain
 from service.api.preferences import measure
+from service.api.problems import WrongRequest
 from service.api.schemas.base import In
 from service.api.schemas.calculations import CalculationPage
 from service.documents.calculation_sheet import CalculationSheet, Entry, typeset_sheet
@@ -31,6 +32,7 @@ Reckon = Callable[[dict[str, Any], Kit], Any]
 Draw = Callable[[dict[str, Any], Kit], Sheet]
 DrawPicture = Callable[[dict[str, Any], Kit, dict[str, Any]], Sheet]
 
+MOST_LINES = 1000  # of one sheet on paper: forty pages, and a second's typesetting
 MEDIA_TYPES = {"svg": "image/svg+xml", "dxf": "image/vnd.dxf", "pdf": "application/pdf"}
 
 
@@ -232,20 +234,22 @@ def _tagged(response: Response) -> Response:
 def _print(calculation: Calculation, found: Any, shown: dict[str, Any], *, reference: str) -> bytes:
     results = {name: value for name, value in shown.items() if name not in REASONS}
     reasons = found if isinstance(found, Mapping) else {n: getattr(found, n) for n in REASONS[:2]}
-    return typeset_sheet(
-        CalculationSheet(
-            title=calculation.title,
-            workshop=custom().name,
-            reference=reference,
-            made_on=today(),
-            inputs=tuple(Entry(*figure) for figure in list_figures(request.get_json())),
-            results=tuple(Entry(*figure) for figure in list_figures(results)),
-            findings=tuple(reasons["findings"]),
-            workings=tuple(reasons["workings"]),
-            cautions=tuple(shown["cautions"]),
-            measure=measure(),
-        )
+    sheet = CalculationSheet(
+        title=calculation.title,
+        workshop=custom().name,
+        reference=reference,
+        made_on=today(),
+        inputs=tuple(Entry(*figure) for figure in list_figures(request.get_json())),
+        results=tuple(Entry(*figure) for figure in list_figures(results)),
+        findings=tuple(reasons["findings"]),
+        workings=tuple(reasons["workings"]),
+        cautions=tuple(shown["cautions"]),
+        measure=measure(),
     )
+    if sheet.lines > MOST_LINES:
+        text = f"The sheet would have {sheet.lines} lines; {MOST_LINES} can be printed: ask about"
+        raise WrongRequest(f"{text} less at a time, or take the answer without the paper.")
+    return typeset_sheet(sheet)
 
 
 def _show(calculation: Calculation) -> dict[str, Any]:

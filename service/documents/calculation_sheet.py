@@ -88,6 +88,11 @@ class CalculationSheet:
     cautions: tuple[Said | str, ...] = ()
     measure: Measure = Measure.METRIC
 
+    @property
+    def lines(self) -> int:
+        """How many lines or rows it has to print, cautions apart."""
+        return len(self.inputs) + len(self.results) + len(self.findings) + len(self.workings)
+
 
 def typeset_sheet(sheet: CalculationSheet) -> bytes:
     """The calculation sheet as a PDF; the same sheet gives the same bytes."""

@@ -44,6 +44,10 @@ from service.quantities import Kind, read_given
 
 MOST_CASES = 24
 MOST_OUTLETS = 20
+MOST_RUNNING = 480  # engines and outlets in all cases together
+MOST_PARTS = 400  # parts of passages in a plant, the trunk among them
+MOST_PLACES = 2000  # parts on the ways to all engines of all cases, to be opened out one by one
+"""What keeps every answer within a second, and the paper within reason."""
 
 LOADS = {kind.replace(" ", "_"): kind for kind in LOAD_KINDS}
 
@@ -150,6 +154,7 @@ class SteamBalanceIn(Asked):
         """No name stands twice, and a case names only what the plant has."""
         names = [outlet.name for outlet in (*data["engines"], *data["outlets"])]
         faults = {
+            **dict(_find_excess(data)),
             **dict(_find_twins(data, Counter(names))),
             **dict(_find_strangers(data["cases"], names)),
         }
@@ -161,6 +166,27 @@ class ChangesIn(SteamBalanceIn):
     """The same plant, and what its passages may cost; left out, a tenth of the gauge pressure."""
 
     budget = quantity(Kind.PRESSURE_DIFFERENCE, "0.4 bar")
+
+    @validates_schema(skip_on_field_errors=True)
+    def check_places(self, data: dict[str, Any], **_: Any) -> None:
+        """Every part of every way is looked at by itself."""
+        ways = {one.name: len(data["trunk"]) + len(one.passages) for one in data["engines"]}
+        places = sum(ways.get(name, 0) for case in data["cases"] for name in case.running)
+        if places > MOST_PLACES:
+            text = f"The ways of all cases have {places} parts, of which {MOST_PLACES} can be"
+            raise ValidationError(f"{text} looked at: ask about fewer cases at a time.", "cases")
+
+
+def _find_excess(data: dict[str, Any]) -> Iterator[tuple[str, list[str]]]:
+    running = sum(len(case.running) for case in data["cases"])
+    if running > MOST_RUNNING:
+        text = f"The cases name {running} engines and outlets; {MOST_RUNNING} can be reckoned:"
+        yield "cases", [f"{text} ask about fewer cases at a time."]
+    outlets = (*data["engines"], *data["outlets"])
+    parts = len(data["trunk"]) + sum(len(outlet.passages) for outlet in outlets)
+    if parts > MOST_PARTS:
+        text = f"The passages have {parts} parts; {MOST_PARTS} can be reckoned:"
+        yield "passages", [f"{text} sum up what lies in one bore."]
 
 
 def _find_twins(data: dict[str, Any], times: Counter[str]) -> Iterator[tuple[str, list[str]]]:

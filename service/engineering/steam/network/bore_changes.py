@@ -6,7 +6,8 @@ the boiler is marched up its branch and the trunk, and each part is judged by wh
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from math import ceil, sqrt
+from functools import cached_property
+from math import ceil, inf, log, sqrt
 from typing import Annotated, Literal
 
 from service.engineering.constants import ATMOSPHERE
@@ -14,6 +15,7 @@ from service.engineering.errors import require
 from service.engineering.findings import Finding, worst_first
 from service.engineering.saying import Said, drop, fine, length, name, say
 from service.engineering.saying import pressure as gauge
+from service.engineering.solving import solve_rising
 from service.engineering.steam.cautions import CAUTIONS
 from service.engineering.steam.network.outlets import EngineOnBranch
 from service.engineering.steam.network.plant_curves import climb_stations
@@ -25,14 +27,17 @@ from service.engineering.steam.passages import (
     Contraction,
     Element,
     ExpandingSteam,
+    Segment,
     StopValve,
     Tee,
     Valve,
+    pass_up,
+    trace_line,
 )
 
 WIDENINGS = (4.0, 2.0, 1.4)  # largest openings-out looked at, over the bore as it is
 NARROWING = 0.25  # smallest bore looked at, over the bore as it is
-HALVINGS = 18  # halvings of the search for a bore: to a hundred-thousandth of it
+BORE_TOLERANCE = 1e-6  # how near a bore is found, over the largest looked at
 DROP_SOURCE = "isothermal flow with losses; allowance of a tenth by common practice"
 
 Stretch = Literal["trunk", "branch"]
@@ -114,7 +119,7 @@ def advise(
     return Advice(tuple(paths), worst_first(_judge(plant, path) for path in paths))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Way:
     """A way with its flows: from boiler to chest, at the engine's wanted speed."""
 
@@ -125,6 +130,12 @@ class _Way:
     branch_flow: float
     chest_pressure: float
 
+    @cached_property
+    def parts(self) -> tuple[Element, ...]:
+        """From boiler to chest."""
+        return (*self.trunk, *self.branch)
+
+    @cached_property
     def pressures(self) -> tuple[float, ...]:
         """Pressures from boiler to chest [Pa], the block's once."""
         branch = climb_stations(
@@ -132,6 +143,27 @@ class _Way:
         )
         trunk = climb_stations(self.trunk, self.steam, flow=self.trunk_flow, outlet=branch[0])
         return (*trunk, *branch[1:])
+
+    @cached_property
+    def segments(self) -> tuple[Segment, ...]:
+        """Every part as it stands."""
+        stretches = [stretch for stretch in (self.trunk, self.branch) if stretch]
+        return tuple(one for stretch in stretches for one in trace_line(stretch).segments)
+
+    def find_inlet(self, number: int, changed: Element) -> float:
+        """Pressure asked of the boiler with one part changed, which changes how the next is met."""
+        parts, begins = self.parts, (0, len(self.trunk))
+        upstream = inf if number in begins else parts[number - 1].diameter
+        segments = [*self.segments[:number], changed.trace(upstream)]
+        if number + 1 not in (*begins, len(parts)):
+            segments.append(parts[number + 1].trace(changed.diameter))
+        pressure = self.pressures[len(segments)]
+        for place in reversed(range(len(segments))):
+            flow = self.trunk_flow if place < len(self.trunk) else self.branch_flow
+            if flow > 0:
+                passed = pass_up(segments[place], self.steam, flow=flow, outlet_pressure=pressure)
+                pressure = passed.pressure_in
+        return pressure
 
 
 def rebore(element: Element, diameter: float) -> Element:
@@ -154,7 +186,7 @@ def _advise_path(
 ) -> PathAdvice:
     way, flow = _lay_way(plant, outlet, case, budget)
     allowed = min(budget, plant.supply.pressure_limit - way.chest_pressure)
-    pressures = way.pressures()
+    pressures = way.pressures
     numbers = range(len(pressures) - 1)
     return PathAdvice(
         case=case.name,
@@ -200,7 +232,7 @@ def _judge_place(way: _Way, number: int, pressures: tuple[float, ...], allowed: 
     return Place(
         stretch="trunk" if on_trunk else "branch",
         number=number + 1 if on_trunk else number + 1 - len(way.trunk),
-        element=(*way.trunk, *way.branch)[number],
+        element=way.parts[number],
         drop=drop,
         share=drop / whole if whole > 0 else 0.0,
         smallest_diameter=_find_bore(way, number, allowed),
@@ -208,28 +240,24 @@ def _judge_place(way: _Way, number: int, pressures: tuple[float, ...], allowed: 
 
 
 def _find_bore(way: _Way, number: int, allowed: float) -> float | None:
-    element = (*way.trunk, *way.branch)[number]
+    """The smallest bore of one part that keeps the way within its allowance; 0 is at the boiler."""
+    if allowed < 0:
+        return None
+    element, wanted = way.parts[number], way.chest_pressure + allowed
     least, most = _bore_limits(element)
+
+    def spare(diameter: float) -> float:
+        return log(wanted / way.find_inlet(number, rebore(element, diameter)))
+
     wide = [min(widening * element.diameter, most) for widening in WIDENINGS]
-    high = next((bore for bore in wide if _keeps(way, number, bore, allowed)), None)
+    high = next((bore for bore in wide if spare(bore) >= 0), None)
     if high is None:
         return None
     low = max(NARROWING * element.diameter, least)
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        if _keeps(way, number, middle, allowed):
-            high = middle
-        else:
-            low = middle
-    return high
-
-
-def _keeps(way: _Way, number: int, diameter: float, allowed: float) -> bool:
-    """Whether the way keeps the allowance with one part rebored; 0 is at the boiler."""
-    parts, split = [*way.trunk, *way.branch], len(way.trunk)
-    parts[number] = rebore(parts[number], diameter)
-    changed = replace(way, trunk=tuple(parts[:split]), branch=tuple(parts[split:]))
-    return changed.pressures()[0] - way.chest_pressure <= allowed
+    if low >= high or spare(low) >= 0:
+        return min(low, high)  # it hardly counts here
+    found = solve_rising(spare, low, high=high, tolerance=BORE_TOLERANCE)
+    return min(found + BORE_TOLERANCE * high, high)
 
 
 def _bore_limits(element: Element) -> tuple[float, float]:

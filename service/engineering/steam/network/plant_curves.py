@@ -142,10 +142,13 @@ def _trace_demand(
 
 
 def _draw_at(network: Network, pressures: tuple[float, ...]) -> list[float]:
-    return [
-        settle(replace(network, net_heat=BOUNDLESS_HEAT, pressure_limit=pressure)).flow
-        for pressure in pressures
-    ]
+    """What is drawn at each pressure, which begins where it stood at the one before."""
+    flows, settled = [], None
+    for pressure in pressures:
+        held = replace(network, net_heat=BOUNDLESS_HEAT, pressure_limit=pressure)
+        settled = settle(held, start=settled)
+        flows.append(settled.flow)
+    return flows
 
 
 def _follow_branch(
