@@ -51,13 +51,13 @@ class Port:
     name: str = given("port engine", default="")
     """What is screwed in: `port engine`, `whistle`; blank for none."""
     spacing: Annotated[float, "m"] | None = given(
-        "5/8 in", default=None, above=0.0, most=MOST_SPACING
+        "5/8 in", default=None, least=1e-3, most=MOST_SPACING
     )
     """Room along the block that the valve's body and handwheel want; None: only the thread's."""
-    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, most=WIDEST_SEAT)
+    seat: Annotated[float, "m"] | None = given("3/8 in", default=None, least=0.0, most=WIDEST_SEAT)
     """Flat wanted for the shoulder or washer, across; None: one and a half diameters."""
     engagement: Annotated[float, "m"] | None = given(
-        "1/4 in", default=None, above=0.0, most=MOST_ENGAGEMENT
+        "1/4 in", default=None, least=1e-9, most=MOST_ENGAGEMENT
     )
     """Full thread wanted; None: five turns, or more where strength asks for it."""
     pointing: Annotated[float, "rad"] | None = given(

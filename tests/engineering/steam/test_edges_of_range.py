@@ -57,6 +57,8 @@ from service.engineering.steam.shell import CopperCylinder, check_shell, find_hy
 from tests.engineering.steam.bare_flow import mass_flow
 
 AIR = 101_325.0
+LEAST_FLOW = 1e-3 / 60e3  # a milligram a minute
+ONE_DEGREE = pi / 180
 FOUR_BAR = 501_325.0
 HAIR = 1e-6
 ENGINE = Engine(
@@ -126,10 +128,10 @@ PARTS = [
     Edge(lambda length: Bore(3e-3, length), "length", 0.0, 100.0),
     Edge(lambda rough: Bore(1e-3, 0.01, rough), "roughness", 0.0, 0.05e-3),
     Edge(Corner, "diameter", 2e-4, 0.2),
-    Edge(lambda angle: Corner(3e-3, angle), "angle", 0.0, 2.0, True),
+    Edge(lambda angle: Corner(3e-3, angle), "angle", ONE_DEGREE, 2.0),
     Edge(lambda d: Bend(d, 3 * d), "diameter", 2e-4, 0.2),
     Edge(lambda ratio: Bend(3e-3, 3e-3 * ratio), "radius", 0.7 * (1 + 1e-12), 20 * (1 - 1e-12)),
-    Edge(lambda angle: Bend(3e-3, 9e-3, angle), "angle", 0.0, pi, True),
+    Edge(lambda angle: Bend(3e-3, 9e-3, angle), "angle", ONE_DEGREE, pi),
     Edge(lambda d: Contraction(d, 0.2), "diameter", 2e-4, 0.2, False, True),
     Edge(lambda d: Contraction(2e-4, d), "upstream_diameter", None, 0.2),
     Edge(lambda d: Tee(d, 4e-3), "diameter", 2e-4, 4e-3),
@@ -137,10 +139,10 @@ PARTS = [
     Edge(lambda share: Tee(3e-3, 4e-3, share), "share", 0.05, 1.0),
     Edge(lambda d: Loss(d, 1.0), "diameter", 2e-4, 0.2),
     Edge(lambda k: Loss(3e-3, k), "k", 0.0, 1e5),
-    Edge(lambda kv: Valve(0.2, kv), "kv", 0.0, 1000.0, True),
+    Edge(lambda kv: Valve(0.2, kv), "kv", 1e-5, 1000.0),
     Edge(lambda xt: Valve(4e-3, 0.1, xt), "xt", 0.1, 1.0),
     # Kv of a loss coefficient of 0.05 in 4 mm, K = 1.6e9 D⁴/Kv²
-    Edge(lambda kv: Valve(4e-3, kv), "kv", 0.0, (1.6e9 * 4e-3**4 / 0.05) ** 0.5, True),
+    Edge(lambda kv: Valve(4e-3, kv), "kv", 1e-5, (1.6e9 * 4e-3**4 / 0.05) ** 0.5),
     Edge(lambda lift: StopValve(4e-3, lift), "lift", 4e-3 / 50, 8e-3),
     Edge(lambda xt: StopValve(4e-3, 1e-3, xt), "xt", 0.1, 1.0),
     Edge(lambda p: mass_flow([Loss(3e-3, 9)], FOUR_BAR, 2e5, pulsation=p), "pulsation", 1, 10),
@@ -156,14 +158,14 @@ PARTS = [
 
 VALVES = [
     Edge(lambda seat: SafetyValve(seat, 1e-5), "seat", 5e-4, 0.05),
-    Edge(lambda lift: SafetyValve(4e-3, lift), "lift", 0.0, 2e-3, True),
+    Edge(lambda lift: SafetyValve(4e-3, lift), "lift", 1e-6, 2e-3),
     Edge(lambda angle: SafetyValve(4e-3, 2e-4, angle), "seat_angle", pi / 6, pi),
     Edge(lambda kd: SafetyValve(4e-3, 2e-4, pi, kd), "discharge_coefficient", 0.05, 1.0),
-    Edge(lambda exits: SafetyValve(4e-3, 2e-4, exit_area=exits), "exit_area", 0.0, None, True),
-    Edge(area, "area", 0.0, 2e-3, True),
+    Edge(lambda exits: SafetyValve(4e-3, 2e-4, exit_area=exits), "exit_area", 1e-8, 0.01),
+    Edge(area, "area", 1e-9, 2e-3),
     Edge(lambda kd: area(coefficient=kd), "discharge_coefficient", 0.05, 1.0),
     Edge(lambda rise: area(accumulation=rise), "accumulation", 0.0, 0.33),
-    Edge(lambda steam: area(evaporation=steam), "evaporation", 0.0, None, True),
+    Edge(lambda steam: area(evaporation=steam), "evaporation", LEAST_FLOW, 10.0),
     Edge(lambda p: area(set_pressure=p, accumulation=0.0), "set_pressure", None, 4e6),
     # Steam chokes while the air is at most 0.577 of the relieving pressure; the gauge grows.
     Edge(lambda p: area(set_pressure=p, accumulation=0.0), "set_pressure", AIR / 0.577, None),
@@ -179,14 +181,12 @@ VALVES = [
         AIR + (AIR / 0.577 - AIR) / 1.1 + 1e-6,
         None,
     ),
-    Edge(
-        lambda heat: find_greatest_evaporation(heat, relieving_pressure=5e5), "heat", 0, None, True
-    ),
+    Edge(lambda heat: find_greatest_evaporation(heat, relieving_pressure=5e5), "heat", 1e-3, 1e7),
 ]
 
 SHELLS = [
     Edge(lambda d: CopperCylinder(d, 1e-4, "seamless"), "outside_diameter", 2e-3, 1.0),
-    Edge(lambda wall: CopperCylinder(0.05, wall, "seamless"), "thickness", 0.0, 0.1 * 0.05, True),
+    Edge(lambda wall: CopperCylinder(0.05, wall, "seamless"), "thickness", 5e-5, 0.1 * 0.05),
     Edge(
         lambda p: check_shell(CopperCylinder(0.05, 1e-3, "seamless"), pressure=p),
         "pressure",
@@ -226,8 +226,8 @@ SHELLS = [
 ]
 
 BOILERS = [
-    Edge(lambda mass: replace(POT, metal_mass=mass), "metal_mass", 0.0, 500.0, True),
-    Edge(lambda face: replace(POT, heating_surface=face), "heating_surface", 0.0, 20.0, True),
+    Edge(lambda mass: replace(POT, metal_mass=mass), "metal_mass", 1e-3, 500.0),
+    Edge(lambda face: replace(POT, heating_surface=face), "heating_surface", 1e-5, 20.0),
     Edge(
         lambda air: boiler_supply(POT, **{**DAY, "air_temperature": air}),
         "air_temperature",
@@ -240,20 +240,20 @@ BOILERS = [
         273.16,
         None,
     ),
-    Edge(lambda rate: burn_fuel("coal", rate, kind="coal"), "rate", 0.0, 0.1, True),
-    Edge(heat_electrically, "power", 0.0, 1e5, True),
+    Edge(lambda rate: burn_fuel("coal", rate, kind="coal"), "rate", 1e-10, 0.1),
+    Edge(heat_electrically, "power", 1.0, 1e5),
     Edge(lambda jet: gas(jet=jet), "jet", 5e-5, 2e-3),
     Edge(lambda p: gas(pressure=p), "pressure", AIR, 1.5e6, True),
     Edge(lambda kelvin: gas(temperature=kelvin), "temperature", 230.0, 400.0),
     Edge(lambda part: Firing(Band(9, 9, 9), Band(0.1, 0.1, part)), "efficiency", 0.1, 1.0),
     Edge(lambda part: Firing(Band(9, 9, 9), Band(part, 0.1, 0.1)), "efficiency", 0, 0.1, True),
     Edge(lambda heat: Firing(Band(heat, 9, 9), Band(1, 1, 1)), "heat", 0.0, 9.0, True),
-    Edge(lambda fuel: Firing(Band(9, 9, 9), Band(1, 1, 1), 1.0, fuel), "fuel", 0.0, None, True),
+    Edge(lambda fuel: Firing(Band(9, 9, 9), Band(1, 1, 1), 1.0, fuel), "fuel", 1e-6, 1e4),
     Edge(lambda d: PipeRun(d, 5e-4, 1.0), "outside_diameter", 1e-3, 0.2),
-    Edge(lambda d: PipeRun(6e-3, d, 1.0), "bore", 0.0, 6e-3, True, True),
-    Edge(lambda length: PipeRun(6e-3, 5e-3, length), "length", 0.0, 100.0, True),
+    Edge(lambda d: PipeRun(6e-3, d, 1.0), "bore", 1e-4, 6e-3, False, True),
+    Edge(lambda length: PipeRun(6e-3, 5e-3, length), "length", 1e-3, 100.0),
     Edge(lambda count: PipeRun(6e-3, 5e-3, 1.0, fittings=count), "fittings", 0, 100),
-    Edge(lambda flow: lose(flow=flow), "flow", 0.0, None, True),
+    Edge(lambda flow: lose(flow=flow), "flow", LEAST_FLOW, 10.0),
     Edge(lambda air: lose(air=air), "air_temperature", 230, 330),
     Edge(lambda part: lose(emissivity=part), "emissivity", 0.0, 1.0),
     Edge(lambda wall: lose(lagging=wall), "lagging", 0.0, 0.2),
@@ -268,7 +268,7 @@ BOILERS = [
         True,
     ),
     Edge(lambda p: drain(pressure=p), "pressure", AIR + 2e4, 4e6),
-    Edge(lambda water: drain(water=water), "water", 0.0, None, True),
+    Edge(lambda water: drain(water=water), "water", 1e-6, 1e5),
 ]
 
 ENGINES = [
@@ -276,12 +276,12 @@ ENGINES = [
     Edge(lambda stroke: engine(stroke=stroke), "stroke", 1e-3, 2.0),
     Edge(lambda count: engine(cylinders=count), "cylinders", 1, 24),
     Edge(lambda rod: engine(piston_rod=rod), "piston_rod", 0.0, 0.02, False, True),
-    Edge(lambda speed: engine(speed=speed), "speed", 0.0, 200.0, True),
-    Edge(lambda part: engine(cut_off=part), "cut_off", 0.0, 1.0, True),
-    Edge(lambda part: engine(clearance=part), "clearance", 0.0, 0.5, True),
+    Edge(lambda speed: engine(speed=speed), "speed", 1 / 60, 200.0),
+    Edge(lambda part: engine(cut_off=part), "cut_off", 0.01, 1.0),
+    Edge(lambda part: engine(clearance=part), "clearance", 1e-3, 0.5),
     Edge(lambda part: engine(exhaust_closure=part), "exhaust_closure", 0.0, 0.9),
     Edge(lambda part: engine(condensation=part), "condensation", 0.0, 5.0),
-    Edge(lambda part: engine(diagram_factor=part), "diagram_factor", 0.0, 1.0, True),
+    Edge(lambda part: engine(diagram_factor=part), "diagram_factor", 0.05, 1.0),
     Edge(
         lambda p: steam_demand(ENGINE, **{**STEAM, "back_pressure": p}),
         "back_pressure",
@@ -291,7 +291,7 @@ ENGINES = [
         True,
     ),
     Edge(lambda p: steam_demand(ENGINE, **{**STEAM, "pressure": p}), "pressure", None, 4e6),
-    Edge(lambda speed: Load("governed", speed, None), "speed", 0.0, 200.0, True),
+    Edge(lambda speed: Load("governed", speed, None), "speed", 1 / 60, 200.0),
     Edge(lambda p: Load("governed", 8.0, p), "at_pressure", 1e3, 4e6),
     Edge(lambda p: outlet(back_pressure=p), "back_pressure", 1e3, None),
     Edge(lambda take: outlet(friction=take), "friction", 0.0, None),
@@ -302,8 +302,8 @@ ENGINES = [
         5e5,
     ),
     Edge(lambda factor: outlet(pulsation=factor), "pulsation", 1.0, 10.0),
-    Edge(lambda hole: OpenOutlet("whistle", hole), "area", 0.0, 1e-3, True),
-    Edge(lambda part: OpenOutlet("whistle", 1e-6, (), part), "coefficient", 0.0, 1.0, True),
+    Edge(lambda hole: OpenOutlet("whistle", hole), "area", 1e-9, 1e-3),
+    Edge(lambda part: OpenOutlet("whistle", 1e-6, (), part), "coefficient", 0.05, 1.0),
     Edge(lambda heat: BoilerSupply(heat, 5e5, None), "net_heat", 1.0, 1e7),
     Edge(lambda p: BoilerSupply(1e3, p, None), "pressure_limit", AIR, 4e6, True),
     Edge(

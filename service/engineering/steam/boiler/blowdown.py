@@ -11,10 +11,10 @@ from math import log, sqrt
 from typing import Annotated, NamedTuple
 
 from service.engineering.constants import ATMOSPHERE
-from service.engineering.errors import require
+from service.engineering.errors import require, require_within
 from service.engineering.findings import Band, Finding, Working
 from service.engineering.saturation import PROPERTY_SOURCE, Saturation, require_pressure, saturation
-from service.engineering.saying import duration, force, say
+from service.engineering.saying import duration, force, mass, say
 from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import BLOWDOWN_CAUTIONS
 from service.engineering.steam.passages import Element, Line, Segment, trace_line
@@ -81,7 +81,7 @@ def blow_down(elements: Iterable[Element] | Line, *, pressure: float, water: flo
     require_pressure(pressure)
     fault = say("Blowdown wants at least ", gauge(LEAST_PRESSURE), " behind it.")
     require(pressure >= LEAST_PRESSURE, "pressure", fault)
-    require(water > 0, "water", "The water to be lost must be above 0.")
+    require_within("water", water, 1e-6, 1e5, mass)
     way = _reduce(trace_line(elements))
     boiler, outside = saturation(pressure), saturation(ATMOSPHERE)
     flux, exit_pressure, exit_volume = find_flashing_flux(boiler, loss=way.loss)

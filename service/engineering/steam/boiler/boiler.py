@@ -69,12 +69,12 @@ class Boiler:
     shell: Shell
     low_level: Annotated[float, "m"] = given("50 mm")  # lowest safe: the bottom nut
     high_level: Annotated[float, "m"] = given("75 mm")  # when full, above the shell's lowest point
-    metal_mass: Annotated[float, "kg"] = given("2.5 kg", above=0.0, most=500.0)  # copper to warm
+    metal_mass: Annotated[float, "kg"] = given("2.5 kg", least=1e-3, most=500.0)  # copper to warm
     heating_surface: Annotated[float, "m2"] | None = given(
-        "500 cm2", default=None, above=0.0, most=20.0
+        "500 cm2", default=None, least=1e-5, most=20.0
     )
     """Wetted surface that fire touches; only a cross-check."""
-    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0)  # 0: a bare shell
+    lagging: Annotated[float, "m"] = given("6 mm", default=0.0, least=0.0, most=0.2)  # 0: bare
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
     emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)  # if bare
 

@@ -8,7 +8,7 @@ from service.engineering.constants import ATMOSPHERE
 from service.engineering.data_files import Row, read_number, read_table
 from service.engineering.errors import Unsuitable, require, require_within
 from service.engineering.findings import Band
-from service.engineering.saying import flow, length, listed, name, say
+from service.engineering.saying import flow, length, listed, mass, name, say
 from service.engineering.saying import power as watts
 from service.engineering.saying import pressure as gauge
 from service.engineering.saying import temperature as degrees
@@ -44,7 +44,8 @@ class Firing:
         require(0 < self.gross.low <= self.gross.high, "heat", "Heat must be above 0.")
         possible = 0 < self.efficiency.low <= self.efficiency.high <= 1
         require(possible, "efficiency", "Efficiency must be above 0 and at most 1.")
-        require(self.store is None or self.store > 0, "fuel", "Fuel carried must be above 0.")
+        if self.store is not None:
+            require_within("fuel", self.store, 1e-6, 1e4, mass)
 
     @property
     def into_water(self) -> Band:
@@ -73,7 +74,7 @@ def burn_fuel(fuel: str, rate: float, *, kind: str, store: float | None = None) 
     Raises Unsuitable: if the fuel or the kind of firing is unknown.
     Source: Lower heating value (handbook of combustion); efficiency by common practice.
     """
-    require_within("rate", rate, 0, 0.1, flow, above=True)
+    require_within("rate", rate, 1e-10, 0.1, flow)
     burnt = find_fuel(fuel)
     efficiency, source = find_efficiency(kind)
     return Firing(burnt.heating_value.scaled(rate), efficiency, rate, store, (burnt.source, source))
@@ -115,7 +116,7 @@ def heat_electrically(power: float) -> Firing:
     Raises OutOfRange: if the power is outside its range.
     Source: Efficiency by common practice.
     """
-    require_within("power", power, 0, 1e5, watts, above=True)
+    require_within("power", power, 1.0, 1e5, watts)
     efficiency, source = find_efficiency("electric")
     return Firing(Band(power, power, power), efficiency, sources=(source,))
 

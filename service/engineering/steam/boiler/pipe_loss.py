@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import log, pi
 from typing import Annotated
 
-from service.engineering.constants import ATMOSPHERE
+from service.engineering.constants import ATMOSPHERE, LEAST_FLOW, MOST_FLOW
 from service.engineering.errors import require, require_within
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.given import given, require_given
@@ -51,11 +51,11 @@ class PipeRun:
     """A run of copper steam pipe between two fittings."""
 
     outside_diameter: Annotated[float, "m"] = given("1/4 in", least=1e-3, most=0.2)
-    bore: Annotated[float, "m"] = given("3/16 in", above=0.0)
-    length: Annotated[float, "m"] = given("400 mm", above=0.0, most=100.0)
+    bore: Annotated[float, "m"] = given("3/16 in", least=1e-4, most=0.2)
+    length: Annotated[float, "m"] = given("400 mm", least=1e-3, most=100.0)
     emissivity: float = given(0.7, default=OXIDISED_EMISSIVITY, least=0.0, most=1.0)
     """Emissivity of the bare metal: 0.7 oxidised, 0.05 bright."""
-    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0)  # 0: bare pipe
+    lagging: Annotated[float, "m"] = given("3 mm", default=0.0, least=0.0, most=0.2)  # 0: bare pipe
     conductivity: float = STRING_CONDUCTIVITY  # thermal conductivity of the lagging [W/m/K]
     fittings: int = given(2, default=0, least=0, most=100)  # valves and flanges along it
 
@@ -108,7 +108,8 @@ def pipe_loss(
     Source: Morgan (1975), Stefan-Boltzmann, Fourier; latent heat by IAPWS-IF97; the steam side and
         the metal are taken as being at the saturation temperature.
     """
-    require(flow is None or flow > 0, "flow", "The flow must be above 0.")
+    if flow is not None:
+        require_within("flow", flow, LEAST_FLOW, MOST_FLOW, steam_flow)
     steam = saturation(pressure)
     bare = _loss_per_length(run, steam, air_temperature, lagging=0.0)
     loss = _loss_per_length(run, steam, air_temperature, lagging=run.lagging)

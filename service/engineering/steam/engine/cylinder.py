@@ -39,14 +39,14 @@ class Engine:
     stroke: Annotated[float, "m"] = given("3/4 in", least=1e-3, most=2.0)  # piston stroke
     cylinders: int = given(2, default=1, least=1, most=24)  # those that take boiler steam
     acting: Acting = given("double", default="double")  # sides of the piston that take steam
-    speed: Annotated[float, "1/s"] = given("600 rpm", above=0.0, most=200.0)  # revolutions
-    cut_off: float = given(0.75, default=0.75, above=0.0, most=1.0)  # stroke with steam on
-    clearance: float = given(0.1, default=0.10, above=0.0, most=0.5)  # of the swept volume
+    speed: Annotated[float, "1/s"] = given("600 rpm", least=1 / 60, most=200.0)  # revolutions
+    cut_off: float = given(0.75, default=0.75, least=0.01, most=1.0)  # stroke with steam on
+    clearance: float = given(0.1, default=0.10, least=1e-3, most=0.5)  # of the swept volume
     condensation: float | None = given(None, default=None, least=0.0, most=5.0)
     """Steam lost to walls and leakage per dry steam; None: the band by bore; 0: ideal."""
     piston_rod: Annotated[float, "m"] = given("1/8 in", default=0.0, least=0.0)
     """Diameter of the piston rod; it takes area from one side of a double-acting piston."""
-    diagram_factor: float | None = given(None, default=None, above=0.0, most=1.0)
+    diagram_factor: float | None = given(None, default=None, least=0.05, most=1.0)
     """Actual over ideal mean pressure; None: by bore and acting."""
     exhaust_closure: float = given(0.0, default=0.0, least=0.0, most=0.9)
     """Part of the return stroke left when the exhaust closes."""

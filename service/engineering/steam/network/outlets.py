@@ -50,7 +50,7 @@ class Load:
     """
 
     kind: LoadKind
-    speed: Annotated[float, "1/s"] = given("500 rpm", above=0.0, most=200.0)  # at the reference
+    speed: Annotated[float, "1/s"] = given("500 rpm", least=1 / 60, most=200.0)  # at the reference
     at_pressure: Annotated[float, "Pa"] | None = given("4 bar", default=None)
     """Reference: absolute chest pressure that gives that speed [Pa]; None for an engine held at its
     speed by other means, its throttle wide open (not for a propeller)."""
@@ -131,9 +131,9 @@ class OpenOutlet:
     """A whistle, drain or blower: a hole that blows to the open air when its valve is open."""
 
     name: str = given("whistle")
-    area: Annotated[float, "m2"] = given("2 mm2", above=0.0, most=1e-3)  # of the hole
+    area: Annotated[float, "m2"] = given("2 mm2", least=1e-9, most=1e-3)  # of the hole
     passages: tuple[Element, ...] = ()
-    coefficient: float = given(NOZZLE_COEFFICIENT, default=NOZZLE_COEFFICIENT, above=0.0, most=1.0)
+    coefficient: float = given(NOZZLE_COEFFICIENT, default=NOZZLE_COEFFICIENT, least=0.05, most=1.0)
     """Of discharge."""
 
     def __post_init__(self) -> None:

@@ -29,6 +29,7 @@ from service.engineering.steam.passages.losses import (
 VALVE_NUMERAL = 31.6 / 3600 * sqrt(1e-5)  # N6 of IEC 60534-2-1 in kg/s, Pa and m3/kg
 VALVE_EXPONENT_FACTOR = 1.3 / 1.4  # Fk of IEC 60534-2-1: saturated steam 1.25 to 1.32, air 1.4
 HALF_TURN = pi * (1 + 1e-9)  # half a turn [rad]; the hair above is for degrees turned into radians
+ONE_DEGREE = pi / 180 * (1 - 1e-9)  # likewise the hair below
 
 
 class Segment(NamedTuple):
@@ -76,7 +77,7 @@ class Bore(_Part):
 
     kind = "bore"
     length: Annotated[float, "m"] = given("40 mm", least=0.0, most=100.0)
-    roughness: Annotated[float, "m"] = given("0.003 mm", default=3.2e-6, least=0.0)
+    roughness: Annotated[float, "m"] = given("0.003 mm", default=3.2e-6, least=0.0, most=0.01)
     """Wall roughness; 3.2 µm as drilled (common practice)."""
 
     def __post_init__(self) -> None:
@@ -98,7 +99,7 @@ class Pipe(Bore):
     """A length of drawn copper or brass pipe; `diameter` is its bore."""
 
     kind = "pipe"
-    roughness: Annotated[float, "m"] = given("0.0015 mm", default=1.5e-6, least=0.0)
+    roughness: Annotated[float, "m"] = given("0.0015 mm", default=1.5e-6, least=0.0, most=0.01)
     """Wall roughness; 1.5 µm for drawn tube (from memory)."""
 
 
@@ -107,7 +108,7 @@ class Corner(_Part):
     """Two drilled holes that meet; `diameter` is that of the hole steam leaves by."""
 
     kind = "corner"
-    angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=2.0)
+    angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, least=ONE_DEGREE, most=2.0)
     """Change of direction."""
 
     def trace(self, upstream: float) -> Segment:
@@ -120,8 +121,10 @@ class Bend(_Part):
     """A smooth bend in drawn pipe."""
 
     kind = "bend"
-    radius: Annotated[float, "m"] = given("8 mm", above=0.0)  # of the centre line, 0.7 to 20 bores
-    angle: Annotated[float, "rad"] = given("90 deg", default=pi / 2, above=0.0, most=HALF_TURN)
+    radius: Annotated[float, "m"] = given("8 mm", least=1e-4, most=4.0)  # 0.7 to 20 bores
+    angle: Annotated[float, "rad"] = given(
+        "90 deg", default=pi / 2, least=ONE_DEGREE, most=HALF_TURN
+    )
     """Change of direction."""
 
     def __post_init__(self) -> None:
@@ -189,7 +192,7 @@ class Valve(_Part):
     kind = "valve"
     source = "IEC 60534-2-1"
     diameter: Annotated[float, "m"] = given("4 mm", least=2e-4, most=0.2)  # bore either side
-    kv: float = given(0.1764, above=0.0, most=1000.0)  # cubic metres of water an hour at one bar
+    kv: float = given(0.1764, least=1e-5, most=1000.0)  # cubic metres of water an hour at one bar
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes; 0.7 for a globe valve."""
 
@@ -212,7 +215,7 @@ class StopValve(_Part):
 
     kind = "stop_valve"
     source = f"{CRANE_SOURCE}; {CURTAIN_SOURCE}"
-    lift: Annotated[float, "m"] = given("1 mm", above=0.0)  # of the disc, d/50 to 2 d
+    lift: Annotated[float, "m"] = given("1 mm", least=4e-6, most=0.4)  # of the disc, d/50 to 2 d
     xt: float = given(0.7, default=0.7, least=0.1, most=1.0)
     """Pressure drop ratio at which air chokes."""
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Annotated
 
-from service.engineering.constants import ATMOSPHERE
-from service.engineering.errors import NoSolution, require
+from service.engineering.constants import ATMOSPHERE, LEAST_FLOW, MOST_FLOW
+from service.engineering.errors import NoSolution, require, require_within
 from service.engineering.findings import Band, Finding, Working, worst_first
 from service.engineering.saturation import LOWEST_PRESSURE, PROPERTY_SOURCE, require_pressure
 from service.engineering.saying import Said, drop, length, say, velocity
@@ -127,7 +127,7 @@ def pressure_after(
     line = trace_line(elements)
     steam = find_expanding_steam(pressure)
     require_pulsation(pulsation)
-    require(flow > 0, "flow", "The flow must be above 0.")
+    require_within("flow", flow, LEAST_FLOW, MOST_FLOW, steam_flow)
     stiff, likely, easy = (
         _find_outlet(softened, steam, pressure=pressure, flow=flow * sqrt(pulsation))
         for softened in _soften(line)

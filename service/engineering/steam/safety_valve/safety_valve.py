@@ -9,13 +9,21 @@ from dataclasses import dataclass
 from math import pi, sin, sqrt
 from typing import Annotated
 
-from service.engineering.constants import ATMOSPHERE, INCH, POUND, POUND_PER_SQUARE_INCH
+from service.engineering.constants import (
+    ATMOSPHERE,
+    INCH,
+    LEAST_FLOW,
+    MOST_FLOW,
+    POUND,
+    POUND_PER_SQUARE_INCH,
+)
 from service.engineering.errors import require, require_within
 from service.engineering.findings import Finding, Working, worst_first
 from service.engineering.given import given, require_given
 from service.engineering.saturation import require_pressure, saturation
 from service.engineering.saying import area as hole
 from service.engineering.saying import fine, flow, length, name, number, say, share
+from service.engineering.saying import power as watts
 from service.engineering.saying import pressure as gauge
 from service.engineering.steam.cautions import RELIEF_CAUTIONS
 from service.engineering.steam.properties import STEAM_EXPONENT, vapour_volume
@@ -48,13 +56,13 @@ class SafetyValve:
     """A safety valve by what can be measured on it."""
 
     seat: Annotated[float, "m"] = given("4 mm", least=5e-4, most=0.05)  # bore of the seat
-    lift: Annotated[float, "m"] = given("0.16 mm", above=0.0)  # lift when blowing, to half the seat
+    lift: Annotated[float, "m"] = given("0.16 mm", least=1e-6, most=0.025)  # to half the seat
     seat_angle: Annotated[float, "rad"] = given("90 deg", default=pi, least=pi / 6, most=FLAT)
     """Included angle of the conical seat; half a turn for a flat seat."""
     discharge_coefficient: float = given(0.6, default=0.6, least=0.05, most=1.0)
     """Actual over ideal flow through the effective area; ISO 4126-1 asks for 0.9 of the measured
     one."""
-    exit_area: Annotated[float, "m2"] | None = given("8 mm2", default=None, above=0.0)
+    exit_area: Annotated[float, "m2"] | None = given("8 mm2", default=None, least=1e-8, most=0.01)
     """Area of the ways out round guide and adjuster; None if they are ample."""
 
     def __post_init__(self) -> None:
@@ -164,7 +172,7 @@ def check_relief_area(
     Raises OutOfRange: if a quantity is outside its range, or the flow would not be choked.
     Source: ISO 4126-1 with k = 1.135; Napier; the 51.5 A P form.
     """
-    require_within("area", area, 0, 2e-3, hole, above=True)
+    require_within("area", area, 1e-9, 2e-3, hole)
     require_within("discharge_coefficient", discharge_coefficient, 0.05, 1)
     return _check(
         area,
@@ -188,7 +196,7 @@ def _check(
 ) -> ReliefCheck:
     require_pressure(set_pressure, field="set_pressure")
     require_within("accumulation", accumulation, 0, 0.33)
-    require(evaporation > 0, "evaporation", "The evaporation must be above 0.")
+    require_within("evaporation", evaporation, LEAST_FLOW, MOST_FLOW, flow)
     pressure = find_relieving_pressure(set_pressure, accumulation)
     unfit = say("Below ", gauge(LEAST_CHOKED), " the steam is not choked, and these rules")
     require(pressure >= LEAST_CHOKED, "set_pressure", say(unfit, " over-rate a valve."))
@@ -298,7 +306,7 @@ def find_greatest_evaporation(heat: float, *, relieving_pressure: float) -> floa
     Raises OutOfRange: if the heat is not above 0 or the pressure is outside its range.
     Source: Heat over latent heat (IAPWS-IF97); cold feed would only lower it.
     """
-    require(heat > 0, "heat", "Heat must be above 0.")
+    require_within("heat", heat, 1e-3, 1e7, watts)
     return heat / saturation(relieving_pressure).latent_heat
 
 

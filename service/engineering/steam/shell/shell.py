@@ -42,7 +42,7 @@ class CopperCylinder:
     """A shell, tube or pipe of copper that has been heated for brazing, so is annealed."""
 
     outside_diameter: Annotated[float, "m"] = given("4 in", least=2e-3, most=1.0)
-    thickness: Annotated[float, "m"] = given("3/32 in", above=0.0)  # least wall; at most D/10
+    thickness: Annotated[float, "m"] = given("3/32 in", least=5e-5, most=0.1)  # at most D/10
     joint: str = given("brazed_strap")  # kind of joint along it: seamless or brazed_strap
 
     def __post_init__(self) -> None:

@@ -29,12 +29,12 @@ class Measurement:
     diameter: Annotated[float, "m"] = given("6.28 mm", least=0.0002, most=0.2)
     """Outside of a male, bore of a female."""
     caliper_error: Annotated[float, "m"] = given(
-        "0.03 mm", default=CALIPER_ERROR, above=0.0, most=MOST_ERROR
+        "0.03 mm", default=CALIPER_ERROR, least=1e-9, most=MOST_ERROR
     )
     """Standard error of the diameters."""
     pitch: Annotated[float, "m"] | None = given("0.64 mm", default=None, least=5e-5, most=0.01)
     pitch_error: Annotated[float, "m"] | None = given(
-        "0.01 mm", default=None, above=0.0, most=MOST_ERROR
+        "0.01 mm", default=None, least=1e-9, most=MOST_ERROR
     )
     """Standard error of the pitch; None: that of a gauge."""
     count: float | None = given(20, default=None, least=1.0, most=500.0)
