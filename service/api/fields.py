@@ -18,11 +18,12 @@ from service.quantities.wording import word
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 FIRST_YEAR, LAST_YEAR = 1900, 2999
+JOINERS = "\u200c\u200d"  # zero width non-joiner and joiner
 MOST_MONEY = Decimal("9999999999.99")
 
 
 class Text(fields.String):
-    """Text without control characters or lone surrogates, trimmed; one line unless `lines`."""
+    """Text of signs that are seen, trimmed; one line unless `lines`."""
 
     def __init__(self, *, longest: int = 200, lines: bool = False, least: int = 1, **kwargs: Any):
         self.lines = lines
@@ -34,16 +35,35 @@ class Text(fields.String):
         text = super()._deserialize(value, *args, **kwargs)
         allowed = "\n\t" if self.lines else ""
         text = text.replace("\r\n", "\n") if self.lines else text
-        if any(_is_unkeepable(sign) and sign not in allowed for sign in text):
-            raise ValidationError("Control characters cannot be kept; write plain text.")
+        for place, sign in enumerate(text):
+            if sign not in allowed and _is_unkeepable(sign) and not _joins(text, place):
+                told = f"The sign U+{ord(sign):04X} is not seen and cannot be kept"
+                raise ValidationError(f"{told}; write plain text.")
         return text.strip()
 
 
 def _is_unkeepable(sign: str) -> bool:
-    """Control characters, halves of a pair, and code points that Unicode gives to nobody."""
+    """What nobody sees: it would turn a line round, hide a word, or break what is printed.
+
+    Control and format characters, line and paragraph marks, halves of a pair, and code points that
+    Unicode gives to nobody.
+    """
     point = ord(sign)
     is_noncharacter = point & 0xFFFE == 0xFFFE or 0xFDD0 <= point <= 0xFDEF
-    return is_noncharacter or unicodedata.category(sign) in {"Cc", "Cs"}
+    return is_noncharacter or unicodedata.category(sign) in {"Cc", "Cf", "Cs", "Zl", "Zp"}
+
+
+def _joins(text: str, place: int) -> bool:
+    """Whether a joiner stands between signs that are written with one: emoji, Indic, Persian.
+
+    In plain letters it would only make two names that look the same.
+    """
+    around = text[max(place - 1, 0) : place] + text[place + 1 : place + 2]
+    return text[place] in JOINERS and len(around) == 2 and all(map(_is_joined, around))
+
+
+def _is_joined(sign: str) -> bool:
+    return unicodedata.category(sign) in {"Lo", "Mn", "Mc", "So", "Sk"}
 
 
 class Words(fields.String):
@@ -134,6 +154,8 @@ class Money(fields.Field[Decimal]):
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Decimal:
         if not isinstance(value, str) or len(value) > 14 or not value.isascii():
             raise ValidationError('Write money as text with two places, e.g. "38.50".')
+        if "," in value:
+            raise ValidationError('Write a point, not a comma, and no thousands: e.g. "1038.50".')
         whole, _point, places = value.partition(".")
         if not whole.isdigit() or (_point and not (places.isdigit() and len(places) <= 2)):
             raise ValidationError('Write money as text with at most two places, e.g. "38.50".')

@@ -17,13 +17,13 @@ from service.quantities.units import INCH
 
 LONGEST_DESIGNATION = 60  # characters of a thread designation at most
 MEASURED = re.compile(
-    r"(?P<diameter>[^xX]{1,20}?) ?[xX] ?(?P<pitch>[^xX]{1,24}?),? "
-    r"(?P<angle>[0-9][0-9./ ]{0,12} ?[dD][eE][gG][a-zA-Z]{0,4})"
+    r"(?P<diameter>[^xX]{1,40}?) ?[xX] ?(?P<pitch>[^xX]{1,40}?),? "
+    r"(?P<angle>[0-9.][0-9./ ]{0,40} ?[dD][eE][gG][a-zA-Z]{0,4})"
     r"(?:,? ?[tT]aper (?P<taper>.{1,12}))?"
 )
 """`6.3 mm x 0.6 mm 60 deg`, `0.25 in x 40 tpi 55 deg taper 1 in 16`."""
 
-PER_INCH = re.compile(r"([0-9 ./]{1,18}?) ?(?:tpi|threads per inch)", re.IGNORECASE)
+PER_INCH = re.compile(r"([0-9 ./]{1,40}?) ?(?:tpi|threads per inch)", re.IGNORECASE)
 TAPER = re.compile(r"1 ?(?:in|:|/) ?([0-9]{1,3}(?:\.[0-9]{1,3})?)", re.IGNORECASE)
 KEYS = ("diameter", "pitch", "threads_per_inch", "angle", "taper")
 PER_INCH_WANTED = "write a number of threads per inch between 3 and 500, e.g. 40"

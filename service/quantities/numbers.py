@@ -7,10 +7,12 @@ from fractions import Fraction
 from service.quantities.errors import QuantityError
 
 NUMBER = (
-    r"(?:(?:(?P<whole>[0-9]{1,9})[ -])?(?P<over>[0-9]{1,5})/(?P<under>[0-9]{1,5})"
-    r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{1,9})?|\.[0-9]{1,9}))(?![0-9./])"
+    r"(?:(?:(?P<whole>[0-9]{1,9})(?P<join>[ -]))?(?P<over>[0-9]{1,5})/(?P<under>[0-9]{1,5})"
+    r"|(?P<decimal>[0-9]{1,40}(?:\.[0-9]{1,40})?|(?<![0-9A-WYZa-wyz.'\"])\.[0-9]{1,40}))(?![0-9./])"
 )
-"""Pattern of one number. Every part is bounded, so the exact value stays small."""
+"""Pattern of one number. Every part is bounded, so the exact value stays small; a decimal may fill
+any text that is read. A point after a word may be its full stop: `5 ft.6 in` is refused.
+"""
 
 A_NUMBER = re.compile(NUMBER)
 
@@ -30,6 +32,11 @@ def value_of(found: re.Match[str]) -> Fraction:
         raise QuantityError(f"{over}/0 has nothing below the line: write a fraction such as 7/32.")
     if found["whole"] is None:
         return Fraction(over, under)
+    if found["join"] == " " and len(found["over"]) == 3:  # 1 200/500: of twelve hundred?
+        raise QuantityError(
+            f"{found['whole']} {found['over']}/{under} may have thousands set apart: "
+            f"write {found['whole']}-{over}/{under}, or a decimal."
+        )
     whole = int(found["whole"])
     if over >= under:
         raise QuantityError(

@@ -6,19 +6,21 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
 
-from service.quantities.characters import AROUND_SLASH, SPACES, make_plain
+from service.quantities.characters import AROUND_SLASH, SPACES, make_plain, mend_comma
 from service.quantities.errors import QuantityError, naming
 from service.quantities.kinds import STANDARD_ATMOSPHERE, TRAITS, Kind
 from service.quantities.numbers import NUMBER, read_number, value_of
 from service.quantities.quantity import Quantity
 from service.quantities.units import Unit, spellings
 
-LONGEST_TEXT = 40  # characters read at most
+LONGEST_TEXT = 40  # characters read at most, so that every decimal is exact and small
 KEPT = 2048  # texts read lately whose values are kept
 MOST_TERMS = 3  # parts of a sum at most: 1 h 30 min 15 s
 STOP_AFTER_LETTER = re.compile(r"(?<=[A-Za-z])(?:\.(?![0-9])|-(?=[A-Za-z]))")
 PER = re.compile(r"(?<=[A-Za-z]) per (?=[A-Za-z])", re.IGNORECASE)
 EXPONENT = re.compile(r"[0-9.] ?[eE\^*] ?[-+*]?[0-9]")
+APOSTROPHE = re.compile(r"[0-9] ?' ?[0-9]{3}(?![0-9])")  # 1'000: thousands, or feet?
+MEGA = frozenset({"Mm", "Mg", "Ml", "Mbar"})  # a million of what without the capital is meant
 HOURS_AND_MINUTES = re.compile(r"([0-9]{1,4}) ?(?:h|hr|hrs|:) ?([0-9]{2})", re.IGNORECASE)
 
 SIGNED = {Kind.ANGLE, Kind.PRESSURE, Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE}
@@ -52,6 +54,8 @@ def parse(text: object, kind: Kind | str, *, field: str | None = None) -> Quanti
 def _read_value(plain: str, kind: Kind) -> Fraction:
     """The value of a text; a plant's records are read again for every check."""
     sign, body = _split_sign(plain, kind)
+    if APOSTROPHE.search(body):
+        raise QuantityError(f"'{body}' may be thousands or feet: write 1000 in or 1 ft 0 in.")
     if kind is Kind.DURATION and (found := HOURS_AND_MINUTES.fullmatch(body)):
         return _read_hours_and_minutes(found)
     terms = _split_terms(_drop_stops(body), kind)
@@ -93,7 +97,7 @@ def _split_terms(body: str, kind: Kind) -> list[Term]:
         if found is None or len(terms) == MOST_TERMS:
             raise QuantityError(_explain(body, kind))
         written = found["unit"]
-        unit = units.get(written) or units.get(written.lower())
+        unit = units.get(written) or units.get("" if written in MEGA else written.lower())
         if unit is None:
             raise QuantityError(_explain(body, kind))
         terms.append(Term(value_of(found), unit, found["plus"] is not None))
@@ -147,7 +151,7 @@ def _explain(body: str, kind: Kind) -> str:
     traits = TRAITS[kind]
     wanted = f"write {traits.example}"
     if "," in body:
-        return f"A comma is not understood: write {_mend_comma(body)}."
+        return f"A comma is not understood: write {mend_comma(body)}."
     if EXPONENT.search(body):
         return f"Write the number out in full, without powers: {wanted}."
     if read_number(body) is not None:
@@ -155,12 +159,6 @@ def _explain(body: str, kind: Kind) -> str:
     if kind is Kind.TEMPERATURE and body.lower().endswith("deg"):
         return f"'{body}' does not say which degree: {wanted}."
     return f"'{body}' is not {traits.noun} as it is understood here: {wanted}."
-
-
-def _mend_comma(body: str) -> str:
-    if re.search(r"[0-9],[0-9]{3}(?![0-9])", body):
-        return f"{body.replace(',', '')} or {body.replace(',', '.')}"
-    return body.replace(",", ".")
 
 
 def _sentence(noun: str) -> str:

@@ -96,9 +96,6 @@ def test_a_text_has_forty_characters_at_the_most(read):
 
 
 FIGURES = [
-    ("999999999 um", "1000000000 um"),  # nine before the point
-    ("0.123456789 mm", "0.1234567891 mm"),  # nine behind it
-    (".123456789 mm", ".1234567891 mm"),
     ("99999/2 um", "100000/2 um"),  # five above the line
     ("1/99999 in", "1/100000 in"),  # and five below it
     ("123456789 1/2 um", "0001234567 1/2 um"),  # ten, of which none is too much

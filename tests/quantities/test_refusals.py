@@ -77,7 +77,7 @@ REFUSED = [
     ("15°", Kind.TEMPERATURE, "which degree"),
     ("1 bar 2 bar", Kind.PRESSURE, "do not go together"),
     ("5" * 41, Kind.LENGTH, "At most 40 characters"),
-    ("1234567890 mm", Kind.LENGTH, "5 mm or 3/16 in"),
+    ("1234567890 mm", Kind.LENGTH, "between 0 and 1000 m"),
 ]  # fmt: skip
 
 
