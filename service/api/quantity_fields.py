@@ -22,6 +22,7 @@ from service.quantities import (
     word,
 )
 from service.quantities.kinds import TRAITS
+from service.quantities.parsing import LONGEST_TEXT
 from service.quantities.units import list_units
 
 ENDS = ("low", "likely", "high")
@@ -238,9 +239,11 @@ def _describe_in(kind: Kind) -> dict[str, Any]:
     traits = TRAITS[kind]
     return {
         "type": "string",
+        "maxLength": LONGEST_TEXT,
         "description": (
             f"{traits.noun.capitalize()}{_REFERENCES.get(kind, '')} with its unit, as"
-            f" {traits.example}; {traits.limits}. Units: {', '.join(list_units(kind))}."
+            f" {traits.example}; {traits.limits}. A decimal of any length is read exactly."
+            f" Units: {', '.join(list_units(kind))}."
         ),
     }
 

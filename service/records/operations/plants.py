@@ -18,6 +18,7 @@ from service.records.operations.lookup import Page, get, get_read, hold, page, r
 from service.records.plant_reading import check_pressures, read_item, read_joint_angles, read_plant
 
 MOST_ITEMS = 500
+MOST_JOINTS = 500  # each is checked whenever the plant is
 
 
 def list_plants(session: Session, commission_id: int, **asked: Any) -> Page[Plant]:
@@ -135,6 +136,8 @@ def create_joint(
 ) -> Joint:
     """Join a male port to a female port of the same plant."""
     hold(session, Plant, plant_id)
+    if len(joints_of(session, plant_id)) >= MOST_JOINTS:
+        raise Refused(f"A plant holds {MOST_JOINTS} joints at the most.")
     joint = Joint(plant_id=plant_id, **particulars)
     male = _check_end(session, joint, "male_port_id", Gender.MALE)
     female = _check_end(session, joint, "female_port_id", Gender.FEMALE)

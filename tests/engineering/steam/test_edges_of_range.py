@@ -256,7 +256,7 @@ BOILERS = [
     Edge(lambda flow: lose(flow=flow), "flow", LEAST_FLOW, 10.0),
     Edge(lambda air: lose(air=air), "air_temperature", 230, 330),
     Edge(lambda part: lose(emissivity=part), "emissivity", 0.0, 1.0),
-    Edge(lambda wall: lose(lagging=wall), "lagging", 0.0, 0.2),
+    Edge(lambda wall: lose(lagging=wall), "lagging", 1e-4, 0.2),
     Edge(lambda k: lose(conductivity=k), "conductivity", 0.01, 2.0),
     # The air must be cooler than the steam.
     Edge(

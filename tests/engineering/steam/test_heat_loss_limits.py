@@ -5,6 +5,7 @@ from math import log, pi
 
 import pytest
 
+from service.engineering.errors import OutOfRange
 from service.engineering.saturation import saturation
 from service.engineering.steam.boiler import PipeLoss, PipeRun, pipe_loss
 from service.engineering.steam.boiler.pipe_loss import (
@@ -157,3 +158,11 @@ def test_lagging_is_looked_at_from_a_tenth_of_a_millimetre_to_fifty() -> None:
     assert lose(replace(bright, conductivity=low * 1.001)).least_lagging is None
     stout = PipeRun(0.05, 0.045, 1.0, emissivity=0.9)  # any lagging pays on it
     assert lose(stout).least_lagging == pytest.approx(1e-4, rel=1e-9)
+
+
+@pytest.mark.parametrize("lagging", [5e-324, 1e-33, 0.99e-4, -1e-9])
+def test_lagging_too_thin_to_be_any_is_refused_and_none_is_bare(lagging: float) -> None:
+    assert lose(replace(RUN, lagging=0.0)).loss_per_length > 0
+    with pytest.raises(OutOfRange) as refusal:
+        lose(replace(RUN, lagging=lagging))
+    assert refusal.value.field == "lagging"

@@ -30,6 +30,7 @@ MORGAN_RANGES = (
 
 CONVECTION_SOURCE = "Morgan (1975), horizontal cylinder in still air"
 
+LEAST_LAGGING = 1e-4  # thickness below which nothing can be wound round a pipe [m]; 0: it is bare
 BRIGHT_EMISSIVITY = 0.05  # emissivity of polished copper or brass (handbook)
 OXIDISED_EMISSIVITY = 0.7  # emissivity of oxidised copper or painted metal (handbook)
 LAGGING_EMISSIVITY = 0.9  # emissivity of string, felt or paint over lagging (handbook)
@@ -158,7 +159,8 @@ def find_loss_per_length(
     require_within("air_temperature", air, 230, 330, temperature)
     require(air < metal, "air_temperature", "The air must be cooler than the steam.")
     require_within("emissivity", emissivity, 0, 1)
-    require_within("lagging", lagging, 0, 0.2, length)
+    if lagging:
+        require_within("lagging", lagging, LEAST_LAGGING, 0.2, length)
     require_within("conductivity", conductivity, 0.01, 2)
     outside = diameter + 2 * lagging
 

@@ -52,7 +52,8 @@ def _of_the_table(least: float) -> HexagonBar:
     for bar in hexagon_bars():
         if bar.size >= least - ROUNDING:
             return bar
-    raise NoSolution(say("No hexagon bar of the table is ", nominal(least), " across flats."))
+    wide = say("No hexagon bar of the table is ", nominal(least), " across flats: ")
+    raise NoSolution(say(*wide, "choose smaller threads or a smaller bore."), field="bore")
 
 
 def density_of(material: str) -> float:
