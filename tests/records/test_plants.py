@@ -19,6 +19,7 @@ from service.records.operations.checking import load_plant
 from service.records.operations.customers import create_customer
 from service.records.operations.plants import (
     MOST_ITEMS,
+    MOST_JOINTS,
     create_item,
     create_joint,
     create_plant,
@@ -218,6 +219,37 @@ def test_a_plant_holds_so_many_items_and_no_more(
 
     with pytest.raises(Refused, match=str(MOST_ITEMS)):
         enter_item(session, plant.id, signed, ports=[])
+
+
+def test_a_plant_holds_so_many_joints_and_no_more(
+    session: Session, plant: Plant, signed: Signature
+) -> None:
+    def enter_ports(kind: dict[str, Any], count: int) -> list[Any]:
+        ports = [kind | {"name": f"port {number}"} for number in range(20)]
+        items = [enter_item(session, plant.id, signed, ports=ports) for _ in range(count)]
+        return [port.id for item in items for port in item.ports]
+
+    count = MOST_JOINTS // 20 + 1
+    pairs = list(zip(enter_ports(MALE, count), enter_ports(FEMALE, count), strict=True))
+    template = create_joint(
+        session, plant.id, male_port_id=pairs[0][0], female_port_id=pairs[0][1], signed=signed
+    )
+    values = {
+        column.key: getattr(template, column.key)
+        for column in sa.inspect(Joint).column_attrs
+        if column.key != "id"
+    }
+    session.execute(
+        sa.insert(Joint),
+        [
+            values | {"male_port_id": male, "female_port_id": female}
+            for male, female in pairs[1:MOST_JOINTS]
+        ],
+    )
+
+    male, female = pairs[MOST_JOINTS]
+    with pytest.raises(Refused, match=str(MOST_JOINTS)):
+        create_joint(session, plant.id, male_port_id=male, female_port_id=female, signed=signed)
 
 
 def test_what_was_entered_is_what_is_checked(
