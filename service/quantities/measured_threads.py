@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from math import isfinite
 
 from service.engineering.errors import EngineeringError
 from service.engineering.threads.catalogue import Thread, custom_thread
@@ -96,7 +95,7 @@ def _read_per_inch(value: object, field: str) -> Fraction | None:
     if value is None:
         return None
     number: Fraction | None = None
-    if isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value):
+    if isinstance(value, int | float) and not isinstance(value, bool) and 3 <= value <= 500:
         number = Fraction(round(Fraction(value) * 10**6), 10**6)
     elif isinstance(value, str):
         with naming(field):

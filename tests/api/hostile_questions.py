@@ -72,7 +72,7 @@ def draw_questions(random: Random, name: str) -> Iterator[Body]:
     while True:
         body = copy.deepcopy(EXAMPLES[name])
         _grow(random, body)
-        places = list(_list_places(body))
+        places = list(list_places(body))
         for _ in range(random.choice([1, 1, 2, 3, 5])):
             holder, key = random.choice(places)
             if isinstance(holder, list) and key >= len(holder):
@@ -94,11 +94,11 @@ def _grow(random: Random, thing: Any) -> None:
             _grow(random, inner)
 
 
-def _list_places(thing: Any) -> Iterator[tuple[Any, Any]]:
+def list_places(thing: Any) -> Iterator[tuple[Any, Any]]:
     """Every place where a plain value stands: what holds it, and its key."""
     for key, inner in thing.items() if isinstance(thing, dict) else enumerate(thing):
         if isinstance(inner, dict | list):
-            yield from _list_places(inner)
+            yield from list_places(inner)
         else:
             yield thing, key
 

@@ -1,5 +1,7 @@
 """Whatever is asked, the answer is figures or a refusal in words: never a failure."""
 
+import copy
+import json
 from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
@@ -16,7 +18,7 @@ from service.records.database import Database
 from service.records.models import Scope
 from service.records.schema import upgrade
 from service.settings import Settings
-from tests.api.hostile_questions import EXAMPLES, draw_questions, find_fault
+from tests.api.hostile_questions import EXAMPLES, draw_questions, find_fault, list_places
 from tests.conftest import Caller, make_caller
 
 VALVE = {"kind": "valve", "diameter": "4 mm", "kv": 0.1764}
@@ -46,6 +48,31 @@ def test_question_at_the_ends_of_what_is_gets_figures_or_words(
 ) -> None:
     for body in islice(draw_questions(Random(seed), name), 4):
         assert find_fault(calculator.post(f"/calculations/{name}", body)) is None, body
+
+
+WRITTEN: list[str] = [
+    "1" + "0" * 400, "1" + "0" * 5000, "NaN", "-Infinity", "1e999", '"\\ud800"', '"\\u0000"',
+    '{"diameter": "6 mm", "angle": "60 deg", "threads_per_inch": 1' + "0" * 400 + "}",
+]  # fmt: skip
+"""What stands in a body and no program would have written."""
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+@pytest.mark.parametrize("written", WRITTEN, ids=lambda written: written[:8] + written[60:70])
+def test_member_that_holds_what_no_program_writes_is_refused(
+    calculator: Caller, name: str, written: str
+) -> None:
+    for place in range(len(list(list_places(EXAMPLES[name])))):
+        body = copy.deepcopy(EXAMPLES[name])
+        holder, key = list(list_places(body))[place]
+        holder[key] = "@"
+        answer = calculator.post(
+            f"/calculations/{name}",
+            data=json.dumps(body).replace('"@"', written),
+            content_type="application/json",
+        )
+        readable = len(written) < 5000  # longer figures are no JSON that is read
+        assert answer.status_code == (422 if readable else 400), (key, written[:40])
 
 
 @pytest.mark.parametrize(

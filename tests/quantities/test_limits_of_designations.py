@@ -86,3 +86,11 @@ def test_numbered_and_lettered_drills_have_their_ends(text, inches):
 def test_what_lies_beyond_them_is_no_drill(text):
     with pytest.raises(QuantityError):
         parse_drill(text)
+
+
+@pytest.mark.parametrize(
+    "count", [10**400, -(10**400), 1e308, 5e-324, float("nan"), float("inf"), 501, 2.9]
+)
+def test_a_count_that_no_thread_has_is_refused_whatever_its_size(count):
+    with pytest.raises(QuantityError, match="between 3 and 500"):
+        parse_thread(counted(count))
