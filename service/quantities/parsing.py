@@ -55,7 +55,8 @@ def _read_value(plain: str, kind: Kind) -> Fraction:
     """The value of a text; a plant's records are read again for every check."""
     sign, body = _split_sign(plain, kind)
     if APOSTROPHE.search(body):
-        raise QuantityError(f"'{body}' may be thousands or feet: write 1000 in or 1 ft 0 in.")
+        wanted = f"write {TRAITS[kind].example}"
+        raise QuantityError(f"'{body}' has an apostrophe among its figures: {wanted}.")
     if kind is Kind.DURATION and (found := HOURS_AND_MINUTES.fullmatch(body)):
         return _read_hours_and_minutes(found)
     terms = _split_terms(_drop_stops(body), kind)
