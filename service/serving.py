@@ -11,12 +11,12 @@ from types import FrameType
 import click
 from flask import Flask
 from waitress.channel import HTTPChannel
-from waitress.server import create_server
 from waitress.task import ErrorTask
 
 from service import create_app
 from service.api.defences import defend
 from service.api.request_log import log_request, write_log
+from service.connections import open_server
 from service.records.backups.holdings import engine_of
 from service.records.blobs import BlobStore
 from service.records.database import Database
@@ -29,7 +29,7 @@ from service.records.schema import current_revision, newest_revision
 from service.records.sweeping import sweep_blobs
 from service.settings import Settings
 
-THREADS = 4
+THREADS = 8  # a writer may wait some seconds for another; readers are served meanwhile
 BETWEEN_TIDYINGS = dt.timedelta(days=1)
 
 _log = logging.getLogger(__name__)
@@ -53,13 +53,12 @@ def run(settings: Settings) -> None:
 
 def _serve(app: Flask, settings: Settings, database: Database) -> None:
     _check_schema(database)
-    server = create_server(
+    server = open_server(
         app,
         host=settings.host,
         port=settings.port,
         threads=THREADS,
         max_request_body_size=settings.largest_upload + 1_000_000,
-        ident=None,
     )
     HTTPChannel.error_task_class = RefusalBefore
     signal.signal(signal.SIGTERM, _stop)
