@@ -18,8 +18,8 @@ from service.records.database import Database
 from service.records.history import Signature
 from service.records.kit_files import kit_of
 from service.records.models import Scope
-from service.records.models.idempotency import LONGEST_KEY
-from service.records.operations.idempotency import claim_key, keep_answer
+from service.records.models.idempotency import LONGEST_KEY, IdempotencyKey
+from service.records.operations.idempotency import claim_key, find_answer, keep_answer
 from service.records.operations.tokens import Asker, find_asker
 from service.records.operations.workshop import Custom, whole_shelf
 from service.settings import Settings
@@ -27,6 +27,7 @@ from service.settings import Settings
 View = TypeVar("View", bound=Callable[..., Any])
 JSON = "application/json"
 AsSeen = Callable[[dict[str, Any]], dict[str, Any]]
+LARGEST_JSON = 1_000_000  # bytes; a picture has the setting's
 
 
 def reading(scope: Scope) -> Callable[[View], View]:
@@ -46,43 +47,55 @@ def reading(scope: Scope) -> Callable[[View], View]:
     return wrap
 
 
-def writing(
-    scope: Scope,
-    *,
-    takes: str | None = JSON,
-    prepare: Callable[..., Any] | None = None,
-    as_seen: AsSeen | None = None,
+def admitting(
+    scope: Scope, *, takes: str | None = JSON, as_seen: AsSeen | None = None
 ) -> Callable[[View], View]:
-    """Wrap a view that writes: token checked, one write transaction, the answer kept by its key.
+    """Wrap a view that reads its body and then writes: whatever can be refused before is.
 
-    The transaction ends well only when the answer is made, so nothing is ever half-written.
-    `takes` is the media type of the body, with `image/*` for any picture; None for no body.
-    `prepare` does slow work (a picture, a paper) before the transaction begins, for no writer
-    should wait for it; the view finds what it returned through `prepared`. `as_seen` leaves out of
-    a kept answer what this asker may not see: a key belongs to a name, whose token may have another
-    scope by now.
+    `takes` is the media type of the body, with `image/*` for any picture; None for no body. The
+    token is looked at here and again by `writing`, so that nobody's body is read for a stranger,
+    and an answer that was kept is given again whatever the body would be read as today. `as_seen`
+    leaves out of a kept answer what this asker may not see: a key belongs to a name, whose token
+    may have another scope by now.
     """
 
     def wrap(view: View) -> View:
         @wraps(view)
         def door(*args: Any, **kwargs: Any) -> Response:
             _refuse_unknown_query(view)
+            g.as_seen = as_seen
+            with database().reading() as session:
+                sender = _admit(session, scope).name
+                _check_body(takes)
+                kept = find_answer(session, sender=sender, **named) if (named := _claim()) else None
+                if kept is not None:
+                    return _repeat(kept)
+            return make_response(view(*args, **kwargs))
+
+        return door  # type: ignore[return-value]
+
+    return wrap
+
+
+def writing(scope: Scope, *, prepare: Callable[..., Any] | None = None) -> Callable[[View], View]:
+    """Wrap what is done with a body that was read: one write transaction, its answer kept.
+
+    The transaction ends well only when the answer is made, so nothing is ever half-written. No
+    writer should wait for anything else: a body is read before, and `prepare` does slow work (a
+    picture, a paper) before; the view finds what it returned through `prepared`.
+    """
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def door(*args: Any, **kwargs: Any) -> Response:
             if prepare is not None:
-                with database().reading() as session:
-                    _admit(session, scope)
-                _check_content_type(takes)
                 g.prepared = prepare(**kwargs)
             with database().writing() as session:
-                sender = _admit(session, scope).name
-                _check_content_type(takes)
-                response = answer_once(
+                return _answer_once(
                     session,
-                    sender=sender,
-                    now=now(),
-                    as_seen=as_seen,
+                    sender=_admit(session, scope).name,
                     answer=lambda: _close(tag_answer(make_response(view(*args, **kwargs)))),
                 )
-            return response
 
         return door  # type: ignore[return-value]
 
@@ -97,7 +110,7 @@ def calculating(view: View) -> View:
         _refuse_unknown_query(view)
         with database().reading() as session:
             _admit(session, Scope.CALCULATE)
-        _check_content_type(JSON)
+        _check_body(JSON)
         return make_response(view(*args, **kwargs))
 
     return door  # type: ignore[return-value]
@@ -187,7 +200,10 @@ def _admit(session: Session, scope: Scope) -> Asker:
     return found
 
 
-def _check_content_type(takes: str | None) -> None:
+def _check_body(takes: str | None) -> None:
+    """The body's kind; and its size, which is looked at when the body is read."""
+    if takes is None or not takes.endswith("/*"):
+        request.max_content_length = LARGEST_JSON
     given = request.mimetype
     if takes is None or given == takes:
         return
@@ -213,23 +229,14 @@ def _close(response: Response) -> Response:
 KEPT_HEADERS = ("Content-Type", "Location", "ETag", "Cache-Control")
 
 
-def answer_once(
-    session: Session,
-    *,
-    sender: str,
-    now: dt.datetime,
-    answer: Callable[[], Response],
-    as_seen: AsSeen | None = None,
-) -> Response:
+def _answer_once(session: Session, *, sender: str, answer: Callable[[], Response]) -> Response:
     """The kept answer for this request's key, or a new one, kept in the same transaction."""
-    key = read_key(request.headers.get("Idempotency-Key"))
-    if key is None:
+    named = _claim()
+    if named is None:
         return answer()
-    row = claim_key(session, sender=sender, key=key, fingerprint=fingerprint(), now=now)
+    row = claim_key(session, sender=sender, now=now(), **named)
     if row.status is not None:
-        repeated = Response(row.body, status=row.status, headers=row.headers or {})
-        repeated.headers["Idempotency-Replayed"] = "true"
-        return _without_owners(retag(repeated), as_seen)
+        return _repeat(row)
     response = answer()
     keep_answer(
         row,
@@ -240,12 +247,27 @@ def answer_once(
     return response
 
 
+def _repeat(row: IdempotencyKey) -> Response:
+    repeated = Response(row.body, status=row.status, headers=row.headers or {})
+    repeated.headers["Idempotency-Replayed"] = "true"
+    return _without_owners(retag(repeated), g.as_seen)
+
+
 def _without_owners(kept: Response, as_seen: AsSeen | None) -> Response:
     if as_seen is not None and not sees_all():
         shown = kept.get_json()
         if (seen := as_seen(shown)) != shown:
             kept.set_data(current_app.json.dumps(seen))
     return kept
+
+
+def _claim() -> dict[str, str] | None:
+    """The key this request came with and what it asks; None without a key."""
+    if "claim" not in g:
+        key = read_key(request.headers.get("Idempotency-Key"))
+        g.claim = None if key is None else {"key": key, "fingerprint": fingerprint()}
+    claim: dict[str, str] | None = g.claim
+    return claim
 
 
 def keep_no_secret(member: str) -> None:

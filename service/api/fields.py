@@ -27,16 +27,18 @@ class Text(fields.String):
 
     def __init__(self, *, longest: int = 200, lines: bool = False, least: int = 1, **kwargs: Any):
         self.lines = lines
+        self.length = validate.Length(least, longest)
         further = kwargs.pop("validate", None)
-        checks = [validate.Length(least, longest), *([further] if further else [])]
-        super().__init__(validate=checks, **kwargs)
+        super().__init__(validate=[self.length, *([further] if further else [])], **kwargs)
 
     def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> str:
         text = super()._deserialize(value, *args, **kwargs)
         allowed = "\n\t" if self.lines else ""
         text = text.replace("\r\n", "\n") if self.lines else text
-        for place, sign in enumerate(text):
-            if sign not in allowed and _is_unkeepable(sign) and not _joins(text, place):
+        self.length(text.strip())  # first: what is too long is not looked through
+        hidden = {sign for sign in set(text) if sign not in allowed and _is_unkeepable(sign)}
+        for place, sign in enumerate(text if hidden else ""):
+            if sign in hidden and not _joins(text, place):
                 told = f"The sign U+{ord(sign):04X} is not seen and cannot be kept"
                 raise ValidationError(f"{told}; write plain text.")
         return text.strip()
@@ -64,6 +66,21 @@ def _joins(text: str, place: int) -> bool:
 
 def _is_joined(sign: str) -> bool:
     return unicodedata.category(sign) in {"Lo", "Mn", "Mc", "So", "Sk"}
+
+
+class Listed(fields.List[Any]):
+    """A list, whose length is looked at before what is in it."""
+
+    def __init__(
+        self, inner: fields.Field[Any], *, most: int, least: int | None = None, **kwargs: Any
+    ) -> None:
+        self.length = validate.Length(least, most)
+        super().__init__(inner, validate=self.length, **kwargs)
+
+    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
+        if isinstance(value, list):
+            self.length(value)
+        return super()._deserialize(value, *args, **kwargs)
 
 
 class Words(fields.String):

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from marshmallow import Schema
 
-from service.api.access import JSON, reading, session, signed, writing
+from service.api.access import JSON, admitting, reading, session, signed, writing
 from service.api.answers import created, shown
 from service.api.blueprint import Blueprint, Manner
 from service.api.paging import PageQuery, envelope
@@ -69,10 +69,13 @@ def writes(
     picture: bool = False,
     prepare: Callable[..., Any] | None = None,
 ) -> Callable[[View], View]:
-    """Hang a view that writes; it takes the body named, a picture, or none."""
+    """Hang a view that writes; it takes the body named, a picture, or none.
+
+    What is asked is read outside the transaction, and the answer is made inside it.
+    """
 
     def hang(view: View) -> View:
-        door = blp.response(status, gives)(view)
+        door = writing(scope, prepare=prepare)(blp.response(status, gives)(view))
         for schema, location in ((body, "json"), (query, "query")):
             if schema is not None:
                 door = blp.arguments(schema, location=location)(door)
@@ -81,7 +84,7 @@ def writes(
         takes = PICTURE if picture else JSON if body else None
         door = blp.operation(operation, scope, manner)(door)
         seen = getattr(gives, "as_seen", None)
-        door = writing(scope, takes=takes, prepare=prepare, as_seen=seen)(door)
+        door = admitting(scope, takes=takes, as_seen=seen)(door)
         blp.route(address, methods=[method], endpoint=operation)(door)
         return view
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from http import HTTPStatus
+from itertools import islice
 from typing import Any
 
 from flask import Flask, Response, current_app, request
@@ -154,11 +155,19 @@ def answer_http_error(error: HTTPException) -> Response:
         error.code,
         detail=detail,
         code=code,
-        # without the place (json, query) in which webargs found them
-        errors={path: said for inner in messages.values() for path, said in flatten(inner)} or None,
+        errors=dict(islice(_name_faults(messages), MOST_FAULTS)) or None,
     )
     headers = {**dict(response.headers), **(data.get("headers") or {})}
     return _respond(body, error.code, headers)
+
+
+MOST_FAULTS, LONGEST_PATH = 100, 200  # of one body; whoever sends more knows by then
+
+
+def _name_faults(messages: Mapping[str, Any]) -> Iterator[tuple[str, list[str]]]:
+    # without the place (json, query) in which webargs found them
+    for inner in messages.values():
+        yield from ((path[:LONGEST_PATH], said) for path, said in flatten(inner))
 
 
 def _tell(error: HTTPException, *, has_messages: bool) -> tuple[str, str]:
@@ -169,6 +178,8 @@ def _tell(error: HTTPException, *, has_messages: bool) -> tuple[str, str]:
     if error.code == HTTPStatus.BAD_REQUEST:
         unreadable = "unreadable-body", "The body is not JSON that can be read."
         return unreadable if has_messages else ("bad-request", said)
+    if error.code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE:
+        return "too-large", f"The body may have {request.max_content_length:,} bytes at the most."
     code, detail = _TOLD_OF.get(error.code or 0, ("failed", None))
     return code, detail or said
 
@@ -230,7 +241,6 @@ _TOLD_OF: dict[int, tuple[str, str | None]] = {
     404: ("not-found", "There is nothing at this address."),
     405: ("method-not-allowed", "This address does not take that method."),
     406: ("not-acceptable", None),
-    413: ("too-large", "The body is larger than this service takes."),
     415: ("wrong-content-type", None),
     422: ("invalid", "The request names a value that cannot be used; see errors."),
     500: ("failed", "Something failed inside the service. Nothing was written."),

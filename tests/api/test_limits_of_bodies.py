@@ -5,7 +5,6 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
-from flask import Flask
 
 from service.records.database import Database
 from service.records.models import Customer
@@ -304,9 +303,3 @@ def test_a_tag_is_a_version_and_perhaps_a_digest(
         headers={"If-Match": f'"{tag}"'},
     )  # fmt: skip
     assert answer.status_code == status
-
-
-def test_a_body_has_twenty_million_bytes_at_the_most(owner: Caller, app: Flask) -> None:
-    for size, status in ((20_000_000, 400), (20_000_001, 413)):  # blanks are no JSON
-        answer = owner.send("POST", "/customers", data=b" " * size, content_type="application/json")
-        assert answer.status_code == status

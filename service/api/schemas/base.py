@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from marshmallow import INCLUDE, RAISE, Schema, fields, missing, pre_load
-from marshmallow.validate import Length, Range
+from marshmallow.validate import Range
 
 from service.api.access import sees_all
-from service.api.fields import Moment, Whole, Words
+from service.api.fields import Listed, Moment, Whole, Words
 from service.api.paging import LARGEST_ID
 
 
@@ -100,14 +100,14 @@ def record_id(**kwargs: Any) -> Whole:
     return Whole(validate=Range(1, LARGEST_ID), **kwargs)
 
 
-class Many(fields.List[Any]):
+class Many(Listed):
     """From `least` to `most` of a thing; a tuple inside."""
 
     def __init__(
         self, item: type[Schema] | fields.Field[Any], least: int, most: int, **kwargs: Any
     ) -> None:
         inner = item if isinstance(item, fields.Field) else fields.Nested(item)
-        super().__init__(inner, validate=Length(least, most), **kwargs)
+        super().__init__(inner, least=least, most=most, **kwargs)
 
     def _deserialize(self, *args: Any, **kwargs: Any) -> Any:
         return tuple(super()._deserialize(*args, **kwargs))

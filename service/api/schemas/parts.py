@@ -2,7 +2,7 @@
 
 from marshmallow import fields, validate
 
-from service.api.fields import LongText, Text, Whole
+from service.api.fields import Listed, LongText, Text, Whole
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, PartlyOwners, page_of, record_id
 from service.api.schemas.columns import show_columns
@@ -25,7 +25,7 @@ class PartPatch(In):
     owner = fields.Enum(Owner, by_value=True, metadata={"example": "customer"})
     quantity = quantity(metadata={"example": 1})
     condition = LongText(allow_none=True, metadata={"example": "Gland worn, seat good"})
-    ports = fields.List(fields.Nested(PortIn), validate=validate.Length(max=MOST_PORTS))
+    ports = Listed(fields.Nested(PortIn), most=MOST_PORTS)
     private_notes = LongText(allow_none=True)
 
 

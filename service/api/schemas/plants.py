@@ -2,10 +2,10 @@
 
 from typing import Any, ClassVar
 
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import ValidationError, fields, post_load, validates_schema
 
 from service.api.derive import field_in, fields_out, schema_out, schema_stored
-from service.api.fields import LongText, Text, Words
+from service.api.fields import Listed, LongText, Text, Words
 from service.api.schemas.base import Asked, In, RecordOut, page_of, record_id
 from service.api.schemas.ports import PortIn, PortOut
 from service.engineering.steam.engine import Engine
@@ -78,7 +78,7 @@ class ItemPatch(In):
     boiler = fields.Nested(BoilerDataIn)
     safety_valve = fields.Nested(SafetyValveDataIn)
     steam_way = fields.Nested(SteamWayIn)
-    ports = fields.List(fields.Nested(PortIn), validate=validate.Length(max=MOST_PORTS))
+    ports = Listed(fields.Nested(PortIn), most=MOST_PORTS)
 
     @post_load
     def gather(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

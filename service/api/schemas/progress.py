@@ -1,9 +1,9 @@
 """Progress notes and pictures on the wire."""
 
-from marshmallow import fields, validate
+from marshmallow import fields
 
 from service.api.access import today
-from service.api.fields import Day, LongText, Text, YesOrNo
+from service.api.fields import Day, Listed, LongText, Text, YesOrNo
 from service.api.paging import PageQuery, wanted_id
 from service.api.schemas.base import Asked, In, page_of, record_id
 from service.api.schemas.columns import show_columns
@@ -34,9 +34,7 @@ class ProgressPatch(In):
         longest=2000, allow_none=True, metadata={"example": "Shall the whistle stand upright?"}
     )
     decision_answer = LongText(longest=2000, metadata={"example": "Upright, please."})
-    pictures = fields.List(
-        record_id(), validate=validate.Length(max=MOST_PICTURES), metadata={"example": [1]}
-    )
+    pictures = Listed(record_id(), most=MOST_PICTURES, metadata={"example": [1]})
 
 
 class ProgressIn(Asked):
@@ -52,12 +50,7 @@ class ProgressIn(Asked):
         load_default=None,
         metadata={"example": "Shall the whistle stand upright?"},
     )
-    pictures = fields.List(
-        record_id(),
-        load_default=list,
-        validate=validate.Length(max=MOST_PICTURES),
-        metadata={"example": [1]},
-    )
+    pictures = Listed(record_id(), most=MOST_PICTURES, load_default=list, metadata={"example": [1]})
 
 
 class ProgressOut(

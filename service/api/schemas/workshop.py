@@ -5,7 +5,7 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.api.fields import LongText, Text, Words
+from service.api.fields import Listed, LongText, Text, Words
 from service.api.schemas.base import In, Out
 from service.api.schemas.columns import show_columns
 from service.api.schemas.commissions import currency_code
@@ -75,9 +75,9 @@ class WorkshopPatch(In):
     measure = fields.Enum(Measure, by_value=True, metadata={"example": "imperial"})
     currency = currency_code()
     tax = fields.Nested(TaxIn, metadata={"example": EXAMPLE_TAX})
-    shelf = fields.List(
+    shelf = Listed(
         Text(longest=40),
-        validate=validate.Length(max=MOST_FAMILIES),
+        most=MOST_FAMILIES,
         metadata={
             "description": "keys of thread families, the likeliest on the shelf first; those left "
             "out follow in the table's order",

@@ -29,15 +29,33 @@ def claim_key(
         .values(sender=sender, key=key, fingerprint=fingerprint, created_at=now)
         .on_conflict_do_nothing()
     )
-    row = session.scalars(
-        sa.select(IdempotencyKey).where(IdempotencyKey.sender == sender, IdempotencyKey.key == key)
-    ).one()
+    row = session.scalars(_of(sender, key)).one()
+    _refuse_another(row, fingerprint)
+    return row
+
+
+def find_answer(
+    session: Session, *, sender: str, key: str, fingerprint: str
+) -> IdempotencyKey | None:
+    """The answer that a key was given before; raises as `claim_key` does, and waits for nobody."""
+    row = session.scalar(_of(sender, key))
+    if row is not None:
+        _refuse_another(row, fingerprint)
+    return row
+
+
+def _of(sender: str, key: str) -> sa.Select[IdempotencyKey]:
+    return sa.select(IdempotencyKey).where(
+        IdempotencyKey.sender == sender, IdempotencyKey.key == key
+    )
+
+
+def _refuse_another(row: IdempotencyKey, fingerprint: str) -> None:
     if row.fingerprint != fingerprint:
         raise Conflict(
             "This Idempotency-Key was used for another request. Make a new key for a new request.",
             code="key-reused",
         )
-    return row
 
 
 def keep_answer(row: IdempotencyKey, *, status: int, headers: dict[str, Any], body: str) -> None:
