@@ -151,7 +151,8 @@ def _document_manner(doc: dict[str, Any], info: dict[str, Any], **_: Any) -> dic
 
 def _refusals(doc: dict[str, Any], info: dict[str, Any]) -> Iterator[HTTPStatus]:
     """What an operation may refuse: by its manner, by the record it addresses, by its body."""
-    yield from (HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN, HTTPStatus.UNPROCESSABLE_ENTITY)
+    yield from (HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN, HTTPStatus.UNPROCESSABLE_ENTITY,
+                HTTPStatus.SERVICE_UNAVAILABLE)  # fmt: skip
     yield from _REFUSALS[info["manner"]]
     if "<" in info["rule"]:
         yield HTTPStatus.NOT_FOUND
@@ -208,11 +209,12 @@ _ANSWERED: dict[Manner, tuple[str, ...]] = {
 _REFUSALS: dict[Manner, tuple[HTTPStatus, ...]] = {
     "lists": (),
     "reads": (),
-    "creates": (HTTPStatus.CONFLICT,),
+    "creates": (HTTPStatus.CONFLICT, HTTPStatus.INSUFFICIENT_STORAGE),
     "updates": (
         HTTPStatus.CONFLICT,
         HTTPStatus.PRECONDITION_FAILED,
         HTTPStatus.PRECONDITION_REQUIRED,
+        HTTPStatus.INSUFFICIENT_STORAGE,
     ),
     "calculates": (),
     "answers": (),

@@ -1,27 +1,41 @@
 """Whether the service lives, and whether it can do its work."""
 
 import datetime as dt
+import shutil
 
 from flask import Blueprint, current_app
 from sqlalchemy.exc import SQLAlchemyError
 
-from service.api.access import database, now
+from service.api.access import blobs, database, now, settings
 from service.records.backups.kept import last_backup
+from service.records.errors import RecordError
 from service.records.schema import current_revision, newest_revision
+
+MOMENT = 0.5  # seconds for which somebody who writes is waited for
+LITTLE = 500_000_000  # bytes; less than this is worth a warning
 
 blp = Blueprint("health", __name__)
 
 
 @blp.get("/health")
 def health() -> tuple[dict[str, object], int]:
-    """Live, and ready when the database answers and its schema is this release's.
+    """Live, and ready when the database answers, is at this release's schema and can be written to.
 
     A wrong file of the workshop's kit is a warning: what was last read well of it is in force.
     """
     faults = find_faults()
+    free = find_free_space()
     files = database().kit_files
     warnings = list(files.problems) if files else []
-    shown = {"live": True, "ready": not faults, "faults": faults, "warnings": warnings}
+    if free is not None and free < LITTLE:
+        warnings.append(f"The data folder has {show_bytes(free)} left.")
+    shown = {
+        "live": True,
+        "ready": not faults,
+        "faults": faults,
+        "warnings": warnings,
+        "free_space": None if free is None else {"bytes": free, "text": show_bytes(free)},
+    }
     return shown | _tell_backup(), 503 if faults else 200
 
 
@@ -47,9 +61,29 @@ def find_faults() -> list[str]:
     try:
         with database().reading() as session:
             revision = current_revision(session.connection())
-    except SQLAlchemyError:
-        current_app.logger.exception("the database does not answer")
-        return ["The database does not answer."]
-    if revision != newest_revision():
-        return ["The database is not at this release's schema; run: clackbox migrate"]
+        if revision != newest_revision():
+            return ["The database is not at this release's schema; run: clackbox migrate"]
+        database().try_writing(patience=MOMENT)
+        blobs().try_writing()
+    except RecordError as error:
+        return [error.message]
+    except (SQLAlchemyError, OSError):
+        current_app.logger.exception("the service cannot do its work")
+        return ["The database or the data folder does not answer."]
     return []
+
+
+def find_free_space() -> int | None:
+    """Bytes that are free where the data folder lies; None where nobody can say."""
+    try:
+        return shutil.disk_usage(settings().data).free
+    except OSError:
+        return None
+
+
+def show_bytes(count: int) -> str:
+    """Bytes as a person reads them: `12.3 GB`, `480 MB`."""
+    for size, unit in ((10**12, "TB"), (10**9, "GB")):
+        if count >= size:
+            return f"{count / size:.1f} {unit}"
+    return f"{count // 10**6} MB"

@@ -17,7 +17,16 @@ from service.documents.photographs import Busy, UnusablePicture
 from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.quantities.wording import word
-from service.records.errors import Conflict, NotFound, Refused, Stale
+from service.records.errors import (
+    Busy,
+    Conflict,
+    FileMissing,
+    NoRoom,
+    NotFound,
+    NotWritable,
+    Refused,
+    Stale,
+)
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -87,6 +96,10 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
     Stale: HTTPStatus.PRECONDITION_FAILED,
     Conflict: HTTPStatus.CONFLICT,
     Refused: HTTPStatus.UNPROCESSABLE_ENTITY,
+    Busy: HTTPStatus.SERVICE_UNAVAILABLE,
+    NoRoom: HTTPStatus.INSUFFICIENT_STORAGE,
+    NotWritable: HTTPStatus.SERVICE_UNAVAILABLE,
+    FileMissing: HTTPStatus.NOT_FOUND,
     QuantityError: HTTPStatus.UNPROCESSABLE_ENTITY,
     EngineeringError: HTTPStatus.UNPROCESSABLE_ENTITY,
     UnusablePicture: HTTPStatus.UNPROCESSABLE_ENTITY,
@@ -191,7 +204,9 @@ def answer_error(error: Exception) -> Response:
     message = word(getattr(error, "message", str(error)), measure())
     code = getattr(error, "code", "invalid")
     body = problem(status, detail=message, code=code, errors={field: [message]} if field else None)
-    again = {"Retry-After": "1"} if code == OVERTAKEN else {}
+    again = {"Retry-After": RETRY_AFTER[code]} if code in RETRY_AFTER else {}
+    if error.__cause__ is not None:  # what hindered us is for whoever keeps the service
+        current_app.logger.error("request %s: %s", request_id(), error.__cause__)
     return _respond(body, status, {**again, **getattr(error, "headers", {})})
 
 
@@ -248,7 +263,8 @@ _TOLD_OF: dict[int, tuple[str, str | None]] = {
 }
 """Code and sentence, where it is ours, of what the framework refuses by itself."""
 
-OVERTAKEN = "overtaken"  # the one refusal that a moment's wait may mend
+RETRY_AFTER = {"overtaken": "1", "busy": "2", "no-database": "5"}
+"""Seconds, for the refusals that a wait may mend."""
 _TOLD = {
     HTTPStatus.UNAUTHORIZED.name: ("WWW-Authenticate",),
     HTTPStatus.FORBIDDEN.name: ("WWW-Authenticate",),

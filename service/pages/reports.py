@@ -6,17 +6,20 @@ A link that is wrong or revoked gets the same page and the same 404.
 from dataclasses import dataclass
 from http import HTTPStatus
 
-from flask import Blueprint, Response, abort, render_template, url_for
+from flask import Blueprint, Response, abort, current_app, render_template, request, url_for
 from werkzeug.exceptions import HTTPException
 
 from service.api.access import blobs, database, now, settings
+from service.api.problems import answer_error
 from service.documents.report import ReportContent, typeset_report
+from service.records.errors import HINDRANCES, FileMissing, RecordError
 from service.records.models import ReportState
 from service.records.operations.report_contents import gather_report
 from service.records.operations.reports import count_view, find_report_by_link, has_run_out
 from service.records.operations.workshop import get_workshop
 
 PRIVATE = "private, no-store"
+MOMENT = 0.25  # seconds that a customer's page waits for somebody who writes
 
 blp = Blueprint("report_pages", __name__, url_prefix="/r", template_folder="templates")
 
@@ -38,9 +41,8 @@ class Opened:
 def show_report(secret: str) -> Response:
     """The page."""
     opened = open_report(secret)
-    if not opened.is_draft:
-        with database().writing() as session:
-            count_view(session, opened.report_id, now=now())
+    if request.method == "GET" and not opened.is_draft:
+        _count_view(opened.report_id)
     page = render_template(
         "report.html",
         report=opened.content,
@@ -88,6 +90,19 @@ def show_logo(secret: str) -> Response:
     return _close(Response(blobs().read(logo.sha256), mimetype=logo.media_type))
 
 
+def say_what_is_amiss(error: RecordError) -> tuple[Response, int]:
+    """The link is right, and something of ours is not: it cannot be shown just now, or at all."""
+    problem = answer_error(error)
+    page = _close(Response(render_template("amiss.html", is_lost=isinstance(error, FileMissing))))
+    if "Retry-After" in problem.headers:
+        page.headers["Retry-After"] = problem.headers["Retry-After"]
+    return page, problem.status_code
+
+
+for _kind in (*HINDRANCES, FileMissing):
+    blp.register_error_handler(_kind, say_what_is_amiss)
+
+
 @blp.errorhandler(HTTPException)
 def refuse(error: HTTPException) -> tuple[Response, int]:
     """One page for every refusal: it must not tell a wrong link from a revoked one.
@@ -99,6 +114,15 @@ def refuse(error: HTTPException) -> tuple[Response, int]:
             page = render_template("run_out.html", workshop=get_workshop(session))
         return _close(Response(page)), HTTPStatus.GONE
     return _close(Response(render_template("refused.html"))), error.code or 404
+
+
+def _count_view(report_id: int) -> None:
+    """Count it where that can be done at once: the page is shown whatever cannot be written."""
+    try:
+        with database().writing(patience=MOMENT) as session:
+            count_view(session, report_id, now=now())
+    except HINDRANCES as error:
+        current_app.logger.warning("a view was not counted: %s", error.message)
 
 
 def open_report(secret: str) -> Opened:

@@ -12,6 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from service.records.errors import FileMissing
+from service.records.hindrances import telling_hindrances
+
+TRIED = 65_536  # bytes that are written to see whether it can be done
 _NAME = re.compile(r"[0-9a-f]{64}")
 
 
@@ -32,13 +36,24 @@ class BlobStore:
         What lies there already is left, unless it is to be written `anew`.
         """
         name = name_blob(data)
-        if anew or not (self.exists(name) and _make_young(self.path(name))):
-            _write_whole(self.path(name), data)
+        with telling_hindrances():
+            if anew or not (self.exists(name) and _make_young(self.path(name))):
+                _write_whole(self.path(name), data)
         return name
 
     def read(self, sha256: str) -> bytes:
-        """The bytes of a blob; `FileNotFoundError` where there is none."""
-        return self.path(sha256).read_bytes()
+        """The bytes of a blob; `FileMissing` where there is none."""
+        try:
+            return self.path(sha256).read_bytes()
+        except FileNotFoundError:
+            raise FileMissing(sha256) from None
+
+    def try_writing(self) -> None:
+        """Write a file and take it back; raise what hinders it."""
+        with telling_hindrances():
+            self.folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=self.folder) as file:
+                file.write(bytes(TRIED))
 
     def exists(self, sha256: str) -> bool:
         """Whether a blob of this name is kept."""

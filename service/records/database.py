@@ -25,9 +25,11 @@ from sqlalchemy.orm.exc import StaleDataError
 from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
 from service.records.errors import Conflict, Stale
+from service.records.hindrances import telling_hindrances
 from service.records.kit_files import KitFiles
 from service.records.standing import Standing
 
+PATIENCE = 5.0  # seconds for which a lock, or a server that does not answer, is waited for
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
     "uq": "uq_%(table_name)s_%(column_0_N_name)s",
@@ -80,15 +82,19 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """A session that is rolled back at the end: many may read while one writes."""
-        with self._readers(info={"kit": self.kit}) as session:
+        with telling_hindrances(), self._readers(info={"kit": self.kit}) as session:
             yield session
 
     @contextmanager
-    def writing(self) -> Iterator[Session]:
-        """A session that is committed when the block ends well and rolled back otherwise."""
-        with self._writers(info={"kit": self.kit}) as session:
+    def writing(self, *, patience: float | None = None) -> Iterator[Session]:
+        """A session that is committed when the block ends well and rolled back otherwise.
+
+        `patience` is for how many seconds a rival's lock is waited for, where not as usual.
+        """
+        with telling_hindrances(), self._writers(info={"kit": self.kit}) as session:
             try:
                 with session.begin():
+                    _wait_no_longer(session, patience)
                     yield session
                     if self.standing is not None:
                         session.flush()
@@ -102,6 +108,12 @@ class Database:
                     "Somebody else wrote at the same moment. Read again, then repeat the change.",
                     code="overtaken",
                 ) from None
+
+    def try_writing(self, *, patience: float) -> None:
+        """Write and take it back; raise what hinders it."""
+        with telling_hindrances(), self._writers() as session:
+            _wait_no_longer(session, patience)
+            session.execute(sa.text("UPDATE alembic_version SET version_num = version_num"))
 
     @property
     def kit(self) -> Kit:
@@ -125,16 +137,22 @@ def _was_overtaken(error: IntegrityError) -> bool:
 
 def make_engine(address: str, **manner: Any) -> sa.Engine:
     """An engine for `address` with the pragmas and locking this project relies on."""
-    engine = sa.create_engine(
-        address,
-        pool_pre_ping=not address.startswith("sqlite"),
-        hide_parameters=True,  # what people wrote does not belong in a log
-        **manner,
-    )
-    if engine.dialect.name == "sqlite":
+    manner["hide_parameters"] = True  # what people wrote does not belong in a log
+    if address.startswith("sqlite"):
+        engine = sa.create_engine(address, **manner)
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
+    else:
+        manner.setdefault("connect_args", {}).setdefault("connect_timeout", int(PATIENCE))
+        engine = sa.create_engine(address, pool_pre_ping=True, **manner)
+        event.listen(engine, "connect", _prepare_postgresql)
+        event.listen(engine, "begin", _begin_postgresql)
     return engine
+
+
+def _wait_no_longer(session: Session, patience: float | None) -> None:
+    if patience is not None:
+        session.connection(execution_options={"patience": patience})
 
 
 def _prepare_sqlite(connection: Any, _: Any) -> None:
@@ -142,7 +160,6 @@ def _prepare_sqlite(connection: Any, _: Any) -> None:
     for pragma in (
         "journal_mode=WAL",
         "foreign_keys=ON",
-        "busy_timeout=5000",
         "synchronous=FULL",  # an entry that was acknowledged survives a power cut
         "trusted_schema=OFF",
     ):
@@ -151,5 +168,20 @@ def _prepare_sqlite(connection: Any, _: Any) -> None:
 
 def _begin_sqlite(connection: sa.Connection) -> None:
     readonly = connection.get_execution_options().get("readonly")
-    driver = connection.connection.dbapi_connection
-    driver.execute("BEGIN" if readonly else "BEGIN IMMEDIATE")  # type: ignore[union-attr]
+    driver: Any = connection.connection.dbapi_connection
+    patience = connection.get_execution_options().get("patience", PATIENCE)
+    driver.execute(f"PRAGMA busy_timeout={int(patience * 1000)}")
+    driver.execute("BEGIN" if readonly else "BEGIN IMMEDIATE")
+
+
+def _prepare_postgresql(connection: Any, _: Any) -> None:
+    connection.autocommit = True  # or the setting would be rolled back
+    connection.execute(f"SET lock_timeout = '{int(PATIENCE * 1000)}ms'")
+    connection.autocommit = False
+
+
+def _begin_postgresql(connection: sa.Connection) -> None:
+    patience = connection.get_execution_options().get("patience")
+    if patience is not None:
+        driver: Any = connection.connection.dbapi_connection
+        driver.execute(f"SET LOCAL lock_timeout = '{int(patience * 1000)}ms'")

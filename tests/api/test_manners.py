@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -462,6 +463,8 @@ def test_the_service_tells_that_it_is_ready(stranger: Caller, database: Database
     assert ready.status_code == 200
     assert ready.json["live"] is ready.json["ready"] is True
     assert ready.json["faults"] == ready.json["warnings"] == []
+    assert ready.json["free_space"]["bytes"] > 0
+    assert re.fullmatch(r"[0-9.]+ (MB|GB|TB)", ready.json["free_space"]["text"])
 
     with database.writing() as session:
         session.execute(sa.text("UPDATE alembic_version SET version_num = 'older'"))
