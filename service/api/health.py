@@ -11,7 +11,7 @@ from service.records.backups.kept import last_backup
 from service.records.errors import RecordError
 from service.records.schema import current_revision, newest_revision
 
-MOMENT = 0.5  # seconds for which somebody who writes is waited for
+MOMENT = 2.0  # seconds for which those who write are waited for
 LITTLE = 500_000_000  # bytes; less than this is worth a warning
 
 blp = Blueprint("health", __name__)

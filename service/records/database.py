@@ -7,6 +7,7 @@ long the busy timeout.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from threading import Lock
 from typing import Any
 
 import sqlalchemy as sa
@@ -24,7 +25,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
-from service.records.errors import Conflict, Stale
+from service.records.errors import Busy, Conflict, Stale
 from service.records.hindrances import telling_hindrances
 from service.records.kit_files import KitFiles
 from service.records.standing import Standing
@@ -71,6 +72,8 @@ class Database:
         self.bind = make_engine(bind) if isinstance(bind, str) else bind
         self.kit_files: KitFiles | None = None
         self.standing: Standing | None = None
+        is_file = isinstance(self.bind, sa.Engine) and self.bind.dialect.name == "sqlite"
+        self._queue = Lock() if is_file else None
         reader = (
             self.bind.execution_options(readonly=True)
             if isinstance(self.bind, sa.Engine)
@@ -91,7 +94,11 @@ class Database:
 
         `patience` is for how many seconds a rival's lock is waited for, where not as usual.
         """
-        with telling_hindrances(), self._writers(info={"kit": self.kit}) as session:
+        with (
+            self._queueing(patience),
+            telling_hindrances(),
+            self._writers(info={"kit": self.kit}) as session,
+        ):
             try:
                 with session.begin():
                     _wait_no_longer(session, patience)
@@ -111,9 +118,22 @@ class Database:
 
     def try_writing(self, *, patience: float) -> None:
         """Write and take it back; raise what hinders it."""
-        with telling_hindrances(), self._writers() as session:
+        with self._queueing(patience), telling_hindrances(), self._writers() as session:
             _wait_no_longer(session, patience)
             session.execute(sa.text("UPDATE alembic_version SET version_num = version_num"))
+
+    @contextmanager
+    def _queueing(self, patience: float | None) -> Iterator[None]:
+        """Our own writers queue; SQLite has them look again and again, and some starve."""
+        if self._queue is None:
+            yield
+            return
+        if not self._queue.acquire(timeout=PATIENCE if patience is None else patience):
+            raise Busy
+        try:
+            yield
+        finally:
+            self._queue.release()
 
     @property
     def kit(self) -> Kit:
