@@ -1,19 +1,22 @@
 """Transactions: they end in one place, rivals are told, and nothing is half-written."""
 
 import threading
+import time
+from contextlib import suppress
 
 import pytest
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
-from service.records.database import Database
-from service.records.errors import Conflict, Stale
+from service.records.database import PATIENCE, Database
+from service.records.errors import Busy, Conflict, Stale
 from service.records.history import Signature, amend
 from service.records.models import Customer, Picture
 from service.records.operations.commissions import next_reference
 from service.records.operations.customers import create_customer, update_customer
 from service.records.operations.lookup import get
 from service.records.operations.pictures import enter_picture
+from service.records.schema import current_revision
 from tests.records.conftest import at_once, open_commission
 
 
@@ -174,3 +177,42 @@ def test_a_number_once_given_is_not_given_again(own: Database, signed: Signature
         number = first.id
         session.delete(first)
     assert make_customer(own, signed) > number
+
+
+def test_our_own_writers_queue_and_one_that_cannot_wait_is_refused(own: Database) -> None:
+    def write(_: int) -> None:
+        with own.writing() as session:
+            session.execute(sa.text("UPDATE workshop SET phone = '1'"))
+            time.sleep(0.05)
+
+    assert at_once(8, write) == [None] * 8
+    with own.writing() as session:
+        session.execute(sa.text("UPDATE workshop SET phone = '2'"))
+
+        def hurry(_: int) -> None:
+            with own.writing(patience=0.1) as another:
+                another.execute(sa.text("UPDATE workshop SET phone = '3'"))
+
+        (refused,) = at_once(1, hurry)
+    assert isinstance(refused, Busy)
+    hurry(0)
+
+
+def test_what_is_tried_is_not_kept(own: Database) -> None:
+    with own.reading() as session:
+        before = current_revision(session.connection())
+    own.try_writing(patience=1.0)
+    with own.reading() as session:
+        assert current_revision(session.connection()) == before
+    with own.writing(patience=0.1) as session:  # nothing is held any more
+        session.execute(sa.text("UPDATE alembic_version SET version_num = version_num"))
+
+
+@pytest.mark.parametrize("empty", ["postgresql"], indirect=True)
+def test_postgresql_waits_for_a_lock_no_longer_than_sqlite(empty: Database) -> None:
+    for _ in range(2):  # a connection that was given back as well
+        with empty.reading() as session:
+            assert session.scalar(sa.text("SHOW lock_timeout")) == f"{PATIENCE:.0f}s"
+        with suppress(Busy), empty.writing(patience=0.25) as session:
+            assert session.scalar(sa.text("SHOW lock_timeout")) == "250ms"
+            raise Busy
