@@ -205,8 +205,9 @@ def answer_error(error: Exception) -> Response:
     code = getattr(error, "code", "invalid")
     body = problem(status, detail=message, code=code, errors={field: [message]} if field else None)
     again = {"Retry-After": RETRY_AFTER[code]} if code in RETRY_AFTER else {}
-    if error.__cause__ is not None:  # what hindered us is for whoever keeps the service
-        current_app.logger.error("request %s: %s", request_id(), error.__cause__)
+    if (cause := error.__cause__) is not None:  # for whoever keeps the service
+        # The driver's own words: SQLAlchemy's would bear the values of the statement.
+        current_app.logger.error("request %s: %s", request_id(), getattr(cause, "orig", cause))
     return _respond(body, status, {**again, **getattr(error, "headers", {})})
 
 

@@ -45,8 +45,7 @@ def telling_hindrances() -> Iterator[None]:
         refusal = _find_refusal(error)
         if refusal is None:
             raise
-        # The driver's own error: SQLAlchemy's would bear the values of the statement.
-        raise refusal from getattr(error, "orig", error)
+        raise refusal from error
 
 
 def _find_refusal(error: Exception) -> RecordError | None:

@@ -214,7 +214,13 @@ def test_what_postgresql_could_not_do_is_told(
     [("max_page_count=1", 507, "no-room"), ("query_only=ON", 503, "not-writable")],
 )
 def test_what_sqlite_could_not_do_is_told(
-    caller: Caller, own: Flask, link: str, pragma: str, status: int, code: str
+    caller: Caller,
+    own: Flask,
+    link: str,
+    pragma: str,
+    status: int,
+    code: str,
+    caplog: pytest.LogCaptureFixture,
 ) -> None:
     database: Database = own.extensions["clackbox"].database
     database.dispose()
@@ -227,6 +233,8 @@ def test_what_sqlite_could_not_do_is_told(
     assert (answers[-1].status_code, answers[-1].json["code"]) == (status, code)
     assert caller.get("/progress").status_code == 200
     assert caller.get(link).status_code == 200
+    assert "database" in caplog.text  # whoever keeps the service learns why, and no more than that
+    assert "xxx" not in caplog.text
 
 
 @contextmanager
