@@ -24,6 +24,8 @@ class Patience:
 
     most: int = 400
     """Open at once; more would be too many files for a usual shell, or for select on Windows."""
+    bodies: int = 200_000_000
+    """Bytes of unfinished bodies in all: they lie on the disk, whoever sends them."""
     seconds: float = 10.0
     """For the next request to begin, and from its first byte to the end of its head."""
     rate: float = 1_000.0
@@ -68,12 +70,25 @@ class Channel(HTTPChannel):
         if self.request is None:
             self.waited_since = time.monotonic()
         taken: bool = super().received(data)
+        if self.received_of_body > IN_MEMORY:
+            self._make_room()
         return taken
+
+    @property
+    def received_of_body(self) -> int:
+        """Bytes of the body that is not whole yet."""
+        return self.request.body_bytes_received if self.request else 0
 
     def service(self) -> None:
         """As waitress's; the time of the next request begins with the end of this one."""
         super().service()
         self.waited_since = time.monotonic()
+
+    def handle_close(self) -> None:
+        """As waitress's, which leaves the file of an unfinished body open."""
+        if self.request is not None and self.received_of_body > IN_MEMORY:
+            self.request.close()
+        super().handle_close()
 
     def writable(self) -> bool:
         """As waitress's, which asks this of every connection at least once a second."""
@@ -84,16 +99,16 @@ class Channel(HTTPChannel):
     def _is_late(self) -> bool:
         if self.requests or self.total_outbufs_len:  # it waits for us
             return False
-        received = self.request.body_bytes_received if self.request else 0
-        allowed = self.patience.seconds + received / self.patience.rate
+        allowed = self.patience.seconds + self.received_of_body / self.patience.rate
         return time.monotonic() - self.waited_since > allowed
 
     def _make_room(self) -> None:
-        open_now: Any = self.server.active_channels
-        if len(open_now) <= self.patience.most:
+        channels: Any = self.server.active_channels
+        staying = [each for each in channels.values() if not each.will_close]
+        bodies = sum(each.received_of_body for each in staying)
+        if len(staying) <= self.patience.most and bodies <= self.patience.bodies:
             return
-        idle = [each for each in open_now.values() if each is not self and not each.requests]
-        if leaving := [each for each in idle if not each.will_close]:
+        if leaving := [each for each in staying if each is not self and not each.requests]:
             # Closed in the loop's next round: its number must not be given away in this one.
             min(leaving, key=_order_of_leaving).will_close = True
 

@@ -124,6 +124,17 @@ def test_the_longest_waited_for_makes_room_and_nobody_who_is_served(serve: Serve
             second.recv(1)
 
 
+def test_unfinished_bodies_are_kept_up_to_a_measure(serve: Serve) -> None:
+    port, head = serve(bodies=500_000, seconds=60), b"POST / HTTP/1.1\r\nHost: w\r\n"
+    half = head + b"Content-Length: 210000\r\n\r\n" + b"x" * 200_000
+    with ExitStack() as crowd:
+        first, second, third = (crowd.enter_context(call_and_settle(port, half)) for _ in range(3))
+        assert is_closed(first)
+        for each in (second, third):
+            each.sendall(b"x" * 10_000)
+            assert b"200 OK" in read_to(each, b"x" * 210_000)
+
+
 WHOLE = b"GET / HTTP/1.1\r\nHost: w\r\n\r\n"
 
 
