@@ -30,7 +30,7 @@ class Settings:
     time_zone: ZoneInfo = field(default=ZoneInfo("UTC"))  # where the workshop's days begin and end
     proxies: tuple[str, ...] = ()  # addresses of the proxies whose X-Forwarded-* is believed
     log_level: str = "info"  # debug, info, warning or error
-    largest_upload: int = 20_000_000  # bytes of one request's body at the most
+    largest_upload: int = 20_000_000  # bytes of a picture's body at the most; JSON has its own
 
     @property
     def database_address(self) -> str:
