@@ -158,8 +158,6 @@ def _refusals(doc: dict[str, Any], info: dict[str, Any]) -> Iterator[HTTPStatus]
         yield HTTPStatus.NOT_FOUND
     if "requestBody" in {**doc, **info.get("manual_doc", {})}:
         yield from (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, HTTPStatus.UNSUPPORTED_MEDIA_TYPE)
-    if "requestBody" in info.get("manual_doc", {}):  # pictures are read one at a time
-        yield HTTPStatus.SERVICE_UNAVAILABLE
     if "requestBody" in doc:
         yield HTTPStatus.BAD_REQUEST
 

@@ -18,8 +18,8 @@ from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.quantities.wording import word
 from service.records.errors import (
-    Busy,
     Conflict,
+    DatabaseBusy,
     FileMissing,
     NoRoom,
     NotFound,
@@ -96,7 +96,7 @@ STATUS_OF: dict[type[Exception], HTTPStatus] = {
     Stale: HTTPStatus.PRECONDITION_FAILED,
     Conflict: HTTPStatus.CONFLICT,
     Refused: HTTPStatus.UNPROCESSABLE_ENTITY,
-    Busy: HTTPStatus.SERVICE_UNAVAILABLE,
+    DatabaseBusy: HTTPStatus.SERVICE_UNAVAILABLE,
     NoRoom: HTTPStatus.INSUFFICIENT_STORAGE,
     NotWritable: HTTPStatus.SERVICE_UNAVAILABLE,
     FileMissing: HTTPStatus.NOT_FOUND,

@@ -25,7 +25,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from service.engineering.kit import Kit
 from service.records.columns import Key, Moment
-from service.records.errors import Busy, Conflict, Stale
+from service.records.errors import Conflict, DatabaseBusy, Stale
 from service.records.hindrances import telling_hindrances
 from service.records.kit_files import KitFiles
 from service.records.standing import Standing
@@ -129,7 +129,7 @@ class Database:
             yield
             return
         if not self._queue.acquire(timeout=PATIENCE if patience is None else patience):
-            raise Busy
+            raise DatabaseBusy
         try:
             yield
         finally:

@@ -1,14 +1,14 @@
 """What the records refuse. Codes are stable; the floor above maps each class to an HTTP status.
 
 RecordError
-├── NotFound    there is no such record, or not for this asker
-├── Stale       somebody changed the record since it was read
-├── Conflict    the change collides with another record
-├── Refused     a rule of the workshop forbids the change
-├── Busy        another holds the database, or it does not answer: a moment's wait may mend it
-├── NoRoom      the disk is full
-├── NotWritable nothing can be written where the database or the files lie
-└── FileMissing a record names a file that is not there
+├── NotFound     there is no such record, or not for this asker
+├── Stale        somebody changed the record since it was read
+├── Conflict     the change collides with another record
+├── Refused      a rule of the workshop forbids the change
+├── DatabaseBusy another holds the database, or it does not answer: a moment's wait may mend it
+├── NoRoom       the disk is full
+├── NotWritable  nothing can be written where the database or the files lie
+└── FileMissing  a record names a file that is not there
 """
 
 
@@ -57,7 +57,7 @@ class Refused(RecordError):
     code = "refused"
 
 
-class Busy(RecordError):
+class DatabaseBusy(RecordError):
     """The database is held by another, or does not answer."""
 
     code = "busy"
@@ -100,5 +100,5 @@ class FileMissing(RecordError, FileNotFoundError):
         )
 
 
-HINDRANCES = (Busy, NoRoom, NotWritable)
+HINDRANCES = (DatabaseBusy, NoRoom, NotWritable)
 """What hinders any writing, whatever is to be written."""

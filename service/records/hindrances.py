@@ -7,11 +7,11 @@ from contextlib import contextmanager
 
 from sqlalchemy import exc
 
-from service.records.errors import Busy, NoRoom, NotWritable, RecordError
+from service.records.errors import DatabaseBusy, NoRoom, NotWritable, RecordError
 
 _SQLITE: dict[int, type[RecordError]] = {
-    sqlite3.SQLITE_BUSY: Busy,
-    sqlite3.SQLITE_LOCKED: Busy,
+    sqlite3.SQLITE_BUSY: DatabaseBusy,
+    sqlite3.SQLITE_LOCKED: DatabaseBusy,
     sqlite3.SQLITE_FULL: NoRoom,
     sqlite3.SQLITE_READONLY: NotWritable,
 }
@@ -19,10 +19,10 @@ _SILENT = {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CORRUPT
            sqlite3.SQLITE_NOTADB}  # fmt: skip
 _POSTGRESQL: dict[str, type[RecordError]] = {  # by state, or by the two signs of its class
     "53100": NoRoom,  # disk full
-    "53": Busy,  # too many connections, out of memory
-    "55P03": Busy,  # a lock was waited for long enough
-    "57014": Busy,  # a statement was
-    "40": Busy,  # serialization, deadlock
+    "53": DatabaseBusy,  # too many connections, out of memory
+    "55P03": DatabaseBusy,  # a lock was waited for long enough
+    "57014": DatabaseBusy,  # a statement was
+    "40": DatabaseBusy,  # serialization, deadlock
     "25006": NotWritable,  # a server that only reads
 }
 _SILENT_CLASSES = {"08", "57", "58"}  # no connection, shut down or starting, system error
@@ -55,7 +55,7 @@ def _find_refusal(error: Exception) -> RecordError | None:
         kind = _DISK.get(error.errno or 0)
         return kind() if kind else None  # type: ignore[call-arg]
     if isinstance(error, exc.TimeoutError):  # every connection of the pool is in use
-        return Busy()
+        return DatabaseBusy()
     return _of_driver(getattr(error, "orig", error), isinstance(error, exc.OperationalError))
 
 
@@ -71,4 +71,4 @@ def _of_driver(error: object, is_operational: bool) -> RecordError | None:
         kind, is_silent = None, is_operational  # nobody was there to name a state
     if kind is not None:
         return kind()  # type: ignore[call-arg]
-    return Busy("The database does not answer.", code="no-database") if is_silent else None
+    return DatabaseBusy("The database does not answer.", code="no-database") if is_silent else None

@@ -17,7 +17,7 @@ from sqlalchemy import event
 from service import create_app
 from service.api.health import show_bytes
 from service.records.database import Database, make_engine
-from service.records.errors import Busy, NoRoom, NotWritable
+from service.records.errors import DatabaseBusy, NoRoom, NotWritable
 from service.records.hindrances import telling_hindrances
 from service.records.models import Scope
 from service.settings import Settings
@@ -276,7 +276,7 @@ def test_what_a_disk_could_not_do_is_told(number: int, told: type[Exception]) ->
 def test_the_drivers_own_word_for_a_lock_is_known(tmp_path: Path) -> None:
     first, second = (sqlite3.connect(tmp_path / "x", timeout=0) for _ in range(2))
     first.execute("BEGIN IMMEDIATE")
-    with pytest.raises(Busy), telling_hindrances():
+    with pytest.raises(DatabaseBusy), telling_hindrances():
         second.execute("BEGIN IMMEDIATE")
     first.close()
     second.close()

@@ -9,7 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from service.records.database import PATIENCE, Database
-from service.records.errors import Busy, Conflict, Stale
+from service.records.errors import Conflict, DatabaseBusy, Stale
 from service.records.history import Signature, amend
 from service.records.models import Customer, Picture
 from service.records.operations.commissions import next_reference
@@ -194,7 +194,7 @@ def test_our_own_writers_queue_and_one_that_cannot_wait_is_refused(own: Database
                 another.execute(sa.text("UPDATE workshop SET phone = '3'"))
 
         (refused,) = at_once(1, hurry)
-    assert isinstance(refused, Busy)
+    assert isinstance(refused, DatabaseBusy)
     hurry(0)
 
 
@@ -213,6 +213,6 @@ def test_postgresql_waits_for_a_lock_no_longer_than_sqlite(empty: Database) -> N
     for _ in range(2):  # a connection that was given back as well
         with empty.reading() as session:
             assert session.scalar(sa.text("SHOW lock_timeout")) == f"{PATIENCE:.0f}s"
-        with suppress(Busy), empty.writing(patience=0.25) as session:
+        with suppress(DatabaseBusy), empty.writing(patience=0.25) as session:
             assert session.scalar(sa.text("SHOW lock_timeout")) == "250ms"
-            raise Busy
+            raise DatabaseBusy
