@@ -9,18 +9,27 @@ import sys
 from functools import cache
 from importlib.machinery import PathFinder
 from importlib.util import find_spec, module_from_spec
+from threading import Lock
 from types import ModuleType
 
 NAME = "CoolProp.CoolProp"
 
 
-@cache
+_loading = Lock()
+
+
 def load_core() -> ModuleType:
     """The compiled core of CoolProp.
 
     Returns: with `AbstractState` and the names of the input pairs.
     Raises ImportError: if CoolProp is not installed.
     """
+    with _loading:  # two first questions at once would load it twice, which ends the process
+        return _load_core()
+
+
+@cache
+def _load_core() -> ModuleType:
     if NAME in sys.modules:
         return sys.modules[NAME]
     package = find_spec("CoolProp")

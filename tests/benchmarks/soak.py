@@ -207,6 +207,9 @@ class Hand:
         """One request; a status other than the one named is an error."""
         begun = time.monotonic()
         answer = self.session.request(method, self.address + path, timeout=60, **kw)
+        while kind == "picture" and answer.status_code == 503:  # they are read one at a time
+            time.sleep(float(answer.headers["Retry-After"]))
+            answer = self.session.request(method, self.address + path, timeout=60, **kw)
         self.soaked.times[kind].append(time.monotonic() - begun)
         if answer.status_code != status:
             self.soaked.errors.append(f"{method} {path}: {answer.status_code} {answer.text[:200]}")
@@ -266,6 +269,8 @@ class Hand:
         path = f"/api/v1/pictures?commission_id={self.commission['id']}"
         headers = {"Content-Type": "image/jpeg"}
         sent = self.ask("picture", "POST", path, 201, data=written.getvalue(), headers=headers)
+        if sent.status_code != 201:
+            return
         self.pictures.append(sent.json()["id"])
         self.ask("image", "GET", f"/api/v1/pictures/{self.pictures[-1]}/image", 200)
 
