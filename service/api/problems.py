@@ -18,6 +18,7 @@ from service.engineering.errors import EngineeringError
 from service.quantities import QuantityError
 from service.quantities.wording import word
 from service.records.errors import (
+    HINDRANCES,
     Conflict,
     DatabaseBusy,
     FileMissing,
@@ -205,8 +206,8 @@ def answer_error(error: Exception) -> Response:
     code = getattr(error, "code", "invalid")
     body = problem(status, detail=message, code=code, errors={field: [message]} if field else None)
     again = {"Retry-After": RETRY_AFTER[code]} if code in RETRY_AFTER else {}
-    if (cause := error.__cause__) is not None:  # for whoever keeps the service
-        # The driver's own words: SQLAlchemy's would bear the values of the statement.
+    if isinstance(error, HINDRANCES) and (cause := error.__cause__):
+        # For whoever keeps the service, in the driver's own words: SQLAlchemy's bear the statement.
         current_app.logger.error("request %s: %s", request_id(), getattr(cause, "orig", cause))
     return _respond(body, status, {**again, **getattr(error, "headers", {})})
 
