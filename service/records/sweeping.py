@@ -13,12 +13,12 @@ import re
 from pathlib import Path
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from service.records.backups.holdings import MERELY_TOLD
 from service.records.blobs import BlobStore
 from service.records.database import Base, Database
+from service.records.errors import DatabaseBusy
 
 SPARED = dt.timedelta(days=1)
 """How long a blob has been unnamed, and how long ago it was put, before it is taken away."""
@@ -75,10 +75,8 @@ def _take_away(database: Database, blobs: BlobStore, due: set[str], before: floa
             for name in swept:
                 blobs.drop(name)
             return swept
-    except DBAPIError as problem:
-        if getattr(problem.orig, "sqlstate", None) == "55P03":  # lock not available: another day
-            return []
-        raise
+    except DatabaseBusy:  # another day
+        return []
 
 
 def _keep_writers_out(session: Session) -> None:
