@@ -12,7 +12,9 @@ for argument in "$@"; do
     esac
 done
 
-prepare_environment
+prepare_environment requirements
+# Before anything is touched: one that serves already is left alone.
+[ "$once" = yes ] || .venv/bin/clackbox serve --check
 .venv/bin/clackbox migrate
 .venv/bin/clackbox demo
 [ "$once" = yes ] && exit 0

@@ -3,7 +3,9 @@
 `create_app` is the one place that wires things together.
 """
 
+import errno
 import gc
+import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -35,6 +37,8 @@ def open_database(settings: "Settings") -> "Database":
     from service.records.private_files import open_data_folder
 
     open_data_folder(settings.data)
+    if not os.access(settings.data, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, "no right to write", str(settings.data))
     database = Database(settings.database_address)
     finish_broken_restore(Holdings.in_folder(database, settings.data))
     return _with_files(database, settings)

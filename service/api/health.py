@@ -8,8 +8,9 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from service.api.access import blobs, database, now, settings
 from service.records.backups.kept import last_backup
+from service.records.database import UnusableDatabase
 from service.records.errors import RecordError
-from service.records.schema import current_revision, newest_revision
+from service.records.schema import check_schema
 
 MOMENT = 2.0  # seconds for which those who write are waited for
 LITTLE = 500_000_000  # bytes; less than this is worth a warning
@@ -60,11 +61,11 @@ def find_faults() -> list[str]:
     """What keeps the service from its work, in plain words."""
     try:
         with database().reading() as session:
-            revision = current_revision(session.connection())
-        if revision != newest_revision():
-            return ["The database is not at this release's schema; run: clackbox migrate"]
+            check_schema(session.connection())
         database().try_writing(patience=MOMENT)
         blobs().try_writing()
+    except UnusableDatabase as problem:
+        return [str(problem)]
     except RecordError as error:
         return [error.message]
     except (SQLAlchemyError, OSError):

@@ -27,7 +27,12 @@ from service.records.operations.pictures import enter_picture
 from service.records.operations.plants import create_item, create_joint, create_plant
 from service.records.operations.progress import post_progress
 from service.records.operations.report_contents import gather_report
-from service.records.operations.reports import draft_report, issue_report, relink_report
+from service.records.operations.reports import (
+    draft_report,
+    find_report_by_link,
+    issue_report,
+    relink_report,
+)
 from service.records.operations.workshop import get_workshop, update_workshop
 from service.settings import Settings
 
@@ -84,14 +89,18 @@ def issue_demo_report(
 ) -> tuple[str, bytes]:
     """The link and the paper of the demo's report, issued the first time it is asked for.
 
-    A link is kept nowhere, so an issued report gets a new one each time.
+    The database keeps no link; the demo's lies beside its paper, which says the same, so that the
+    link that somebody has open goes on opening.
     """
     signed = Signature(person="demo", now=now)
     with database.writing() as session:
         issued = _issued_report(session)
         if issued is not None:
-            report, secret = relink_report(session, issued.id, version=None, signed=signed)
-            return _link(settings, secret), blobs.read(report.document_sha256 or "")
+            paper = blobs.read(issued.document_sha256 or "")
+            secret = _kept_secret(settings)
+            if find_report_by_link(session, secret) is not issued:
+                _, secret = relink_report(session, issued.id, version=None, signed=signed)
+            return _link(settings, secret), paper
         zone = settings.time_zone
         today = now.astimezone(zone).date()
         report = _draft(session, signed, today=today)
@@ -136,7 +145,20 @@ def _draft(session: Session, signed: Signature, *, today: dt.date) -> Report:
     return report
 
 
+def _kept_secret(settings: Settings) -> str:
+    place = _link_file(settings)
+    return place.read_text(encoding="utf-8").strip() if place.is_file() else ""
+
+
+def _link_file(settings: Settings) -> Path:
+    return settings.data / f"{REFERENCE}-progress-report.key"
+
+
 def _link(settings: Settings, secret: str) -> str:
+    """The link, its secret kept for the next time."""
+    place = _link_file(settings)
+    place.touch(mode=0o600)
+    place.write_text(secret, encoding="utf-8")
     return f"{settings.base_address}/r/{secret}"
 
 

@@ -8,7 +8,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-OURS = ("clackbox.sqlite*", "*-progress-report.pdf", "blobs", "blobs/**/*", "backups", "backups/*")
+OURS = ("clackbox.sqlite*", "*-progress-report.*", "blobs", "blobs/**/*", "backups", "backups/*")
 """What the service writes into the data folder; the folder may hold other people's things too."""
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
 """The rights of the group and of everybody."""

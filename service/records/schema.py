@@ -10,6 +10,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 import migrations
+from service.records.database import UnusableDatabase
 
 
 def configuration() -> Config:
@@ -33,6 +34,36 @@ def downgrade(connection: sa.Connection, revision: str) -> None:
     config = configuration()
     config.attributes["connection"] = connection
     command.downgrade(config, revision)
+
+
+def check_upgradable(connection: sa.Connection) -> None:
+    """Raise `UnusableDatabase` for one that our migrations cannot bring to this release."""
+    revision = current_revision(connection)
+    if revision is None:
+        if strange := sorted(_our_tables() & set(sa.inspect(connection).get_table_names())):
+            raise UnusableDatabase(
+                f"The database holds a table {strange[0]} that no migration of ours made."
+            )
+    elif not is_known(revision):
+        raise UnusableDatabase(
+            f"The database is at revision {revision}, which this release does not know: "
+            "it was made by a newer one, or by another program."
+        )
+
+
+def check_schema(connection: sa.Connection) -> None:
+    """Raise `UnusableDatabase` for one that is not at this release's schema, and say what to do."""
+    if current_revision(connection) != newest_revision():
+        check_upgradable(connection)
+        raise UnusableDatabase(
+            "The database is not at this release's schema; run: clackbox migrate"
+        )
+
+
+def _our_tables() -> set[str]:
+    from service.records import models
+
+    return set(models.Token.metadata.tables)
 
 
 @cache

@@ -1,6 +1,7 @@
 """The pages in a real browser: no script, no outside request, readable on a phone."""
 
 import datetime as dt
+import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +16,8 @@ from service.records.blobs import BlobStore
 from service.records.database import Database
 from service.records.schema import upgrade
 from service.settings import Settings
+
+pytestmark = pytest.mark.browser
 
 PHONE = {"width": 390, "height": 844}
 
@@ -44,7 +47,7 @@ def browser_page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     """A phone with scripts switched off."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium",
+            executable_path=shutil.which("chromium") or shutil.which("chromium-browser"),
             args=["--no-sandbox", "--disable-gpu", "--disable-background-networking",
                   "--disable-component-update", "--disable-sync", "--no-first-run"],
         )  # fmt: skip

@@ -13,7 +13,7 @@ from service.records.backups.kept import back_up_here, drop_old, last_backup
 from service.records.backups.restoring import check_backup
 from service.records.backups.writing import back_up, lost_blobs
 from service.records.blobs import BlobStore
-from service.records.database import Database, make_engine
+from service.records.database import Database, UnusableDatabase, make_engine
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature
 from service.records.operations.customers import create_customer
@@ -87,7 +87,7 @@ def test_it_opens_without_this_program(filled: Holdings, tmp_path: Path) -> None
 
 
 def test_a_database_that_is_not_migrated_is_not_backed_up(empty: Database, tmp_path: Path) -> None:
-    with pytest.raises(Refused, match="migrate"):
+    with pytest.raises(UnusableDatabase, match="migrate"):
         back_up(keep(empty, tmp_path), tmp_path / "backup.zip", now=NOW)
     assert not list(tmp_path.glob("backup*"))
 

@@ -18,7 +18,7 @@ from service.records.backups.restoring import (
     restore,
 )
 from service.records.backups.writing import back_up
-from service.records.database import Database, make_engine
+from service.records.database import Database, UnusableDatabase, make_engine
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature
 from service.records.in_use import serving
@@ -175,12 +175,12 @@ def test_a_database_of_another_schema_is_left_alone(target: Holdings, backup: Pa
     migrate(target.database)
     with target.database.writing() as session:
         session.execute(sa.text("UPDATE alembic_version SET version_num = 'c4a70e95d318'"))
-    with pytest.raises(Refused, match="migrate"):
+    with pytest.raises(UnusableDatabase, match="migrate"):
         bring_back(target, backup, overwrite=True)
 
     with target.database.writing() as session:
         session.execute(sa.text("UPDATE alembic_version SET version_num = 'ffffffffffff'"))
-    with pytest.raises(Refused, match="newer"):
+    with pytest.raises(UnusableDatabase, match="newer"):
         bring_back(target, backup, overwrite=True)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from flask_smorest import Api
-from marshmallow import Schema, ValidationError, fields, validates_schema
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
@@ -42,7 +42,7 @@ ELEMENTS: dict[str, type[Element]] = {
 
 def _schema_of(element: type[Element]) -> type[Schema]:
     """The schema of one kind of part, which bears its kind."""
-    kind = fields.String(required=True, metadata={"const": element.kind})
+    kind = fields.String(required=True, validate=validate.OneOf([element.kind]))
     return schema_in(element, instead={"kind": kind})
 
 

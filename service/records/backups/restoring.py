@@ -29,7 +29,7 @@ from service.records.history import Signature, write_line
 from service.records.in_use import alone
 from service.records.models import AuditLine, Workshop
 from service.records.models.workshop import THE_ONE
-from service.records.schema import current_revision, is_known, newest_revision, upgrade
+from service.records.schema import check_schema, current_revision, is_known, upgrade
 from service.records.standing import BACKUP, Line, Standing
 
 ROWS_AT_A_TIME = 1000
@@ -161,19 +161,13 @@ def _write_mark(session: Session, mark: str, source: Path, signed: Signature) ->
 def _refuse_to_overwrite(database: Database, *, overwrite: bool) -> None:
     with database.reading() as session:
         connection = session.connection()
-        revision = current_revision(connection)
-        if revision is None:
+        if current_revision(connection) is None:
             return
         if _holds_rows(connection) and not overwrite:
             raise Conflict(
                 "This database holds records. To replace them all by the backup, say --overwrite."
             )
-        if revision != newest_revision():
-            raise Refused(
-                "The database is not at this release's schema; run: clackbox migrate"
-                if is_known(revision)
-                else "The database was made by a newer release; bring the backup back with that."
-            )
+        check_schema(connection)
 
 
 def _holds_rows(connection: sa.Connection) -> bool:

@@ -17,7 +17,7 @@ from service.records.blobs import settle_folder
 from service.records.database import Base
 from service.records.errors import Conflict, Refused
 from service.records.kit_tables import HEADINGS
-from service.records.schema import current_revision, newest_revision
+from service.records.schema import check_schema, newest_revision
 from service.records.standing import BACKUP
 
 
@@ -70,11 +70,7 @@ def _write_all(holdings: Holdings, unfinished: Path, now: dt.datetime) -> dict[s
         with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
             writing = _Writing(archive, {})
             with _snapshot(holdings) as connection:
-                revision = current_revision(connection)
-                if revision is None or revision != newest_revision():
-                    raise Refused(
-                        "The database is not at this release's schema; run: clackbox migrate"
-                    )
+                check_schema(connection)
                 counts = writing.write_tables(connection)
                 named = named_blobs(connection)
             writing.write_kit(holdings.tables)
@@ -86,7 +82,7 @@ def _write_all(holdings: Holdings, unfinished: Path, now: dt.datetime) -> dict[s
                 for table in Base.metadata.sorted_tables
             }
             manifest = Manifest(
-                revision, types, made=now.isoformat(), rows=counts, digests=writing.digests
+                newest_revision(), types, made=now.isoformat(), rows=counts, digests=writing.digests
             )
             archive.writestr(MANIFEST, manifest.to_json())
         file.flush()
