@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from service.records.blobs import BlobStore
     from service.records.database import Database
     from service.records.history import Signature
+    from service.records.models import Token
 
 _FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
