@@ -16,7 +16,7 @@ from service.records.models import Scope
 
 PLAIN = "text/plain"
 
-LONGEST_NUMBER = 300
+LONGEST_NUMBER = 1000
 
 Manner = Literal["lists", "reads", "creates", "updates", "calculates", "answers"]
 """How an operation behaves, which decides the headers it takes and the refusals it knows."""

@@ -71,7 +71,8 @@ def test_member_that_holds_what_no_program_writes_is_refused(
             data=json.dumps(body).replace('"@"', written),
             content_type="application/json",
         )
-        readable = len(written) < 5000  # longer figures are no JSON that is read
+        # JSON knows neither of these, and longer figures are not read.
+        readable = len(written) < 5000 and written not in {"NaN", "-Infinity"}
         assert answer.status_code == (422 if readable else 400), (key, written[:40])
 
 

@@ -82,13 +82,13 @@ def test_a_customers_part_does_not_go_without_a_word(
     ],
 )
 def test_a_movement_that_cannot_be_made_moves_nothing(
-    bench: Caller, unions: dict, body: dict, field: str
+    owner: Caller, bench: Caller, unions: dict, body: dict, field: str
 ) -> None:
     answer = move(bench, unions, **body)
 
     assert answer.status_code == 422
     assert list(answer.json["errors"]) == [field]
-    assert bench.get(f"/parts/{unions['id']}").json == unions
+    assert owner.get(f"/parts/{unions['id']}").json == unions
     assert len(bench.get(f"/parts/{unions['id']}/movements").json["items"]) == 1
 
 
