@@ -4,17 +4,19 @@ import datetime as dt
 from pathlib import Path
 from typing import Any
 
+import pytest
 import sqlalchemy as sa
 
 from service.demo.loading import load_demo
 from service.records.backups.holdings import Holdings
-from service.records.database import Base, Database
+from service.records.database import Base, Database, make_engine
 from service.records.history import Signature
 from service.records.models import PaperNumber, Scope
 from service.records.operations.customers import create_customer
 from service.records.operations.reports import draft_report, issue_report, revoke_report
 from service.records.operations.tokens import create_token
 from tests.conftest import NOW
+from tests.records.conftest import make_address, migrate
 
 Rows = dict[str, list[dict[str, Any]]]
 
@@ -25,6 +27,15 @@ def keep(database: Database, folder: Path) -> Holdings:
     """The holdings of a data folder; what is closed in the database is noted there."""
     holdings = Holdings.in_folder(database, folder)
     database.standing = holdings.standing
+    return holdings
+
+
+def make_filled(kind: str, request: pytest.FixtureRequest, folder: Path) -> Holdings:
+    """A workshop in a folder, its database of a kind, with a row in every table."""
+    database = Database(make_engine(make_address(kind, request, folder)))
+    migrate(database)
+    holdings = keep(database, folder / "data")
+    fill(holdings)
     return holdings
 
 

@@ -13,15 +13,15 @@ from service.records.backups.kept import back_up_here, drop_old, last_backup
 from service.records.backups.restoring import check_backup
 from service.records.backups.writing import back_up, lost_blobs
 from service.records.blobs import BlobStore
-from service.records.database import Database, UnusableDatabase, make_engine
+from service.records.database import Database, UnusableDatabase
 from service.records.errors import Conflict, Refused
 from service.records.history import Signature
 from service.records.operations.customers import create_customer
 from service.records.schema import newest_revision
 from service.records.standing import Standing
 from tests.conftest import DATABASES, NOW
-from tests.records.conftest import at_once, make_address, migrate
-from tests.records.filled import contents, fill, keep
+from tests.records.conftest import at_once
+from tests.records.filled import contents, keep, make_filled
 
 
 @pytest.fixture(scope="module", params=DATABASES)
@@ -29,13 +29,9 @@ def filled(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[Holdings]:
     """A filled workshop, made once: the tests only read it."""
-    folder = tmp_path_factory.mktemp("filled")
-    database = Database(make_engine(make_address(request.param, request, folder)))
-    migrate(database)
-    holdings = keep(database, folder)
-    fill(holdings)
+    holdings = make_filled(request.param, request, tmp_path_factory.mktemp("filled"))
     yield holdings
-    database.dispose()
+    holdings.database.dispose()
 
 
 def members(path: Path) -> dict[str, bytes]:

@@ -13,11 +13,9 @@ import pytest
 from service.records.backups.holdings import Holdings
 from service.records.backups.restoring import check_backup, restore
 from service.records.backups.writing import back_up
-from service.records.database import Database, make_engine
 from service.records.errors import Refused
 from tests.conftest import DATABASES, NOW
-from tests.records.conftest import make_address, migrate
-from tests.records.filled import SIGNED, contents, fill, keep
+from tests.records.filled import SIGNED, contents, keep, make_filled
 
 Members = dict[str, bytes]
 Rows = list[dict[str, Any]]
@@ -29,13 +27,9 @@ def filled(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[Holdings]:
     """A filled workshop that no damaged backup changes."""
-    folder = tmp_path_factory.mktemp("filled")
-    database = Database(make_engine(make_address(request.param, request, folder)))
-    migrate(database)
-    holdings = keep(database, folder / "data")
-    fill(holdings)
+    holdings = make_filled(request.param, request, tmp_path_factory.mktemp("filled"))
     yield holdings
-    database.dispose()
+    holdings.database.dispose()
 
 
 ONE_KIND = pytest.mark.parametrize("filled", DATABASES[:1], indirect=True)

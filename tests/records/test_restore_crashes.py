@@ -14,12 +14,10 @@ import pytest
 from service.records.backups.holdings import Holdings
 from service.records.backups.restoring import finish_broken_restore, restore
 from service.records.backups.writing import back_up
-from service.records.database import Database, make_engine
 from service.records.errors import Conflict
 from service.records.operations.customers import create_customer
 from tests.conftest import DATABASES, NOW
-from tests.records.conftest import make_address, migrate
-from tests.records.filled import SIGNED, Rows, contents, fill, keep, less_restores
+from tests.records.filled import SIGNED, Rows, contents, less_restores, make_filled
 
 KILLS = int(os.environ.get("KILLS_FOR_TESTS", "4"))
 
@@ -42,12 +40,9 @@ print("done", flush=True)
 @pytest.fixture(params=DATABASES)
 def filled(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Holdings]:
     """A filled workshop of the test's own."""
-    database = Database(make_engine(make_address(request.param, request, tmp_path)))
-    migrate(database)
-    holdings = keep(database, tmp_path / "data")
-    fill(holdings)
+    holdings = make_filled(request.param, request, tmp_path)
     yield holdings
-    database.dispose()
+    holdings.database.dispose()
 
 
 def state(holdings: Holdings) -> tuple[Rows, dict[str, bytes]]:

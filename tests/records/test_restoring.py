@@ -35,15 +35,7 @@ from service.records.operations.tokens import create_token, find_asker, revoke_t
 from service.records.schema import current_revision, newest_revision
 from tests.conftest import DATABASES, NOW
 from tests.records.conftest import make_address, migrate
-from tests.records.filled import SIGNED, contents, fill, keep, less_restores
-
-
-def make_filled(kind: str, request: pytest.FixtureRequest, folder: Path) -> Holdings:
-    database = Database(make_engine(make_address(kind, request, folder)))
-    migrate(database)
-    holdings = keep(database, folder / "data")
-    fill(holdings)
-    return holdings
+from tests.records.filled import SIGNED, contents, keep, less_restores, make_filled
 
 
 @pytest.fixture(scope="module", params=DATABASES)
