@@ -247,7 +247,8 @@ class Hand:
             json={"phone": str(self.chance.randint(10000, 99999))},
             headers={"If-Match": f'"{self.version}"'},
         )  # fmt: skip
-        self.version = answer.json()["version"]
+        if answer.status_code == 200:
+            self.version = answer.json()["version"]
 
     def calculate(self) -> None:
         """Any calculation's own example."""
@@ -278,10 +279,14 @@ class Hand:
         """A report drafted and issued; of a few days, or it would grow with the run."""
         body = self.own | {"from_day": "2026-11-01", "to_day": "2026-11-02"}
         draft = self.ask("draft", "POST", "/api/v1/reports", 201, json=body)
+        if draft.status_code != 201:
+            return
         issued = self.ask(
             "issue", "POST", f"/api/v1/reports/{draft.json()['id']}/issue", 200,
             headers={"If-Match": draft.headers["ETag"]},
         )  # fmt: skip
+        if issued.status_code != 200:
+            return
         self.link = "/r/" + issued.json()["link"].rpartition("/r/")[2]
 
     def look(self) -> None:
