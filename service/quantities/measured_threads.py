@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from service.engineering.errors import EngineeringError
-from service.engineering.threads.catalogue import Thread, custom_thread
+from service.engineering.threads.catalogue import Thread, custom_thread, turn_left
 from service.quantities.characters import make_plain
 from service.quantities.errors import QuantityError, naming
 from service.quantities.kinds import DEGREE, Kind
@@ -24,7 +24,8 @@ MEASURED = re.compile(
 
 PER_INCH = re.compile(r"([0-9 ./]{1,40}?) ?(?:tpi|threads per inch)", re.IGNORECASE)
 TAPER = re.compile(r"1 ?(?:in|:|/) ?([0-9]{1,3}(?:\.[0-9]{1,3})?)", re.IGNORECASE)
-KEYS = ("diameter", "pitch", "threads_per_inch", "angle", "taper")
+KEYS = ("diameter", "pitch", "threads_per_inch", "angle", "taper", "hand")
+HANDS = ("right", "left")
 PER_INCH_WANTED = "write a number of threads per inch between 3 and 500, e.g. 40"
 TAPER_WANTED = "write the taper as 1 in 16, on diameter"
 
@@ -55,10 +56,13 @@ def read_measured_mapping(entry: Mapping[str, object], *, field: str | None = No
     designation = f"{diameter.text} x {step} {show_decimal(angle.value / DEGREE, places=9)} deg"
     if taper:
         designation += f" taper 1 in {show_decimal(1 / taper, places=3)}"
-    if len(designation) > LONGEST_DESIGNATION:
+    hand = entry.get("hand") or "right"
+    if hand not in HANDS:
+        raise QuantityError("The hand of a thread is right or left.", _name(field, "hand"))
+    if len(designation) > LONGEST_DESIGNATION - len(" LH"):
         raise QuantityError("The measurements are too long: write fewer figures.", field)
     try:
-        return custom_thread(
+        thread = custom_thread(
             designation,
             diameter=diameter.si,
             pitch=float(pitch),
@@ -69,6 +73,7 @@ def read_measured_mapping(entry: Mapping[str, object], *, field: str | None = No
     except EngineeringError as error:
         member = {"included_angle": "angle"}.get(error.field or "", error.field or "diameter")
         raise QuantityError(error.message, _name(field, member)) from None
+    return turn_left(thread) if hand == "left" else thread
 
 
 def _check_keys(entry: Mapping[str, object], field: str | None) -> None:

@@ -22,6 +22,7 @@ from service.engineering.threads.catalogue import (
 )
 from service.engineering.threads.remedies import check_table_of_times, hexagon_bars
 from service.quantities import Kind, QuantityError, parse, parse_drill
+from service.quantities.designation_parts import split_hand
 from service.quantities.designations import parse_thread
 from service.quantities.wording import word
 from service.settings import SettingsError
@@ -132,8 +133,10 @@ def read_threads(rows: list[TableRow]) -> tuple[Thread, ...]:
 
 
 def _series_of(row: TableRow) -> str:
-    cells = ('"' + cell.replace('"', '""') + '"' for cell in row.cells.values())
-    return f"{HEADINGS[row.table]}\n{','.join(cells)}\n"
+    """The row as a series; a designation that says LH is that of a left-hand thread."""
+    hand = split_hand(row.cells["designation"])[1]
+    cells = ('"' + cell.replace('"', '""') + '"' for cell in (*row.cells.values(), hand))
+    return f"{HEADINGS[row.table]},hand\n{','.join(cells)}\n"
 
 
 def read_drills(rows: list[TableRow]) -> tuple[Drill, ...]:

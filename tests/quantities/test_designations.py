@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.engineering.threads.catalogue import catalogue, custom_thread
+from service.engineering.threads.catalogue import catalogue, custom_thread, families, turn_left
 from service.engineering.threads.catalogue.series import find_thread
-from service.quantities import QuantityError, parse_thread, word
+from service.quantities import QuantityError, parse_thread, take_thread, word
+from service.records.operations.workshop import whole_shelf
 
 SPELLINGS = [
     ("1/4x40 ME", "1/4 x 40 ME"), ("1/4 × 40 ME", "1/4 x 40 ME"), ("1/4-40 ME", "1/4 x 40 ME"),
@@ -19,7 +20,8 @@ SPELLINGS = [
     ("#2 BA", "2 BA"), ("0BA", "0 BA"),
     ("1/8 BSP", "1/8 BSP"), ("1/8 BSPP", "1/8 BSP"), ("G1/8", "1/8 BSP"), ("G 1/8", "1/8 BSP"),
     ("G1/8A", "1/8 BSP"), ("Rp 1/8", "1/8 BSP"), ("1/8-28 BSP", "1/8 BSP"),
-    ("R 1/8", "1/8 BSPT"), ("R1/8", "1/8 BSPT"), ("Rc 1/8", "1/8 BSPT"), ("1/8 BSPT", "1/8 BSPT"),
+    ("R 1/8", "1/8 BSPT"), ("R1/8", "1/8 BSPT"), ("Rc 1/8", "Rc 1/8"), ("rc1/8", "Rc 1/8"),
+    ("PT 1/8", "1/8 BSPT"), ("1/8 BSPT", "1/8 BSPT"),
     ("1/8 BSP taper", "1/8 BSPT"),
     ("1/4-28 UNF", "1/4-28 UNF"), ("1/4 UNF", "1/4-28 UNF"), ("1/4 x 28 UNF", "1/4-28 UNF"),
     ("1/4-28 UNF-2A", "1/4-28 UNF"), ("1/4-40 UNS", "1/4-40 UNS"), ("1/4-28 UN", "1/4-28 UNF"),
@@ -33,19 +35,33 @@ SPELLINGS = [
     ("3/8 x 26 brass", "3/8 x 26 brass"), ("3/8 brass 26", "3/8 x 26 brass"),
     ("3/8 BSB", "3/8 x 26 brass"), ("1/4 Whitworth", "1/4 BSW"), ("1/4 in BSF", "1/4 BSF"),
     ("1/4-26 BSF", "1/4 BSF"),
+    ("1/8 gas", "1/8 BSP"), ("PF 1/8", "1/8 BSP"), ("1/4 W", "1/4 BSW"), ("W 1/4", "1/4 BSW"),
+    ("M6 fine", "M6 x 0.75"), ("M6 coarse", "M6"), ("M8 x 0.75 fine", "M8 x 0.75"),
+    ("1/4 UN fine", "1/4-28 UNF"), ("M6*0.75", "M6 x 0.75"), ("1/4 * 40 ME", "1/4 x 40 ME"),
+    ("M6 x 1 - 6g", "M6"), ("M6-6H/6g", "M6"), ("M6 x 0.75 - 5g6g", "M6 x 0.75"),
+    ("1/4-28 UNF 2A/2B", "1/4-28 UNF"), ("1/4 x 40 T ME", "1/4 x 40 ME"),
+    ("1/4x40 ME60", "1/4 x 40 ME 60"), ("ME 60 1/4-40", "1/4 x 40 ME 60"),
+    ("1/4 x 40 ME 60 deg", "1/4 x 40 ME 60"), ("1/8 NPSM", "1/8-27 NPSM"),
+    ("1/4 NPTF", "1/4-18 NPTF"), ("1/4x26 BSC", "1/4 x 26 cycle"), ("1/4 cei", "1/4 x 26 cycle"),
+    ("#00-90", "00-90 UNS"), ("000-120", "000-120 UNS"), ("1 1/8 BSB", "1 1/8 x 26 brass"),
+    ("RH 1/4 x 40 ME", "1/4 x 40 ME"), ("1/4-28", "1/4-28 UNF"), ("6 x 0.75", "M6 x 0.75"),
 ]  # fmt: skip
 
 REFUSED = [
     ("1/4 x 40", ["1/4 x 40 ME", "1/4-40 UNS"]),
     ("1/4 x 26", ["1/4 x 26 brass", "1/4 BSF"]),
     ("1/8-28", ["1/8 BSP", "1/8 BSPT"]),
-    ("1/4-28", ["write 1/4-28 UNF"]),
-    ("6 x 0.75", ["write M6 x 0.75"]),
+    ("M10 fine", ["M10 x 1.25, M10 x 1 or M10 x 0.75"]),
+    ("1/4 fine", ["1/4 BSF or 1/4-28 UNF"]),
+    ("M6 fine BSP", ["two families"]),
+    ("3/16 UNF", ["nearest are 10-32 UNF and 8-36 UNF"]),
+    ("11 x 1", ["nearest are M12 x 1 and M12 x 1.25"]),
+    ("1/4 x 41", ["nearest", "1/4 x 40 ME"]),
     ("1/4 ME", ["1/4 x 40 ME or 1/4 x 32 ME"]),
     ("1 UNC", ["1-64 UNC or 1-8 UNC"]),
     ("1/4-40 UNF", ["nearest", "1/4-40 UNS", "1/4-28 UNF"]),
-    ("1/4 x 26 ME", ["nearest", "1/4 x 26 brass", "1/4 x 40 ME"]),
-    ("M6 x 0.8", ["nearest", "M6 and M6 x 0.75"]),
+    ("1/4 x 26 ME", ["nearest", "1/4 x 26 brass", "1/4 x 32 ME"]),
+    ("M6 x 0.8", ["nearest", "M6 x 0.75 and M6"]),
     ("17 BA", ["nearest", "16 BA"]),
     ("5 BSP", ["nearest", "1 BSP"]),
     ("2 mm BA", ["nearest", "2 BA"]),
@@ -63,8 +79,10 @@ REFUSED = [
     ("", ["Nothing was written"]),
     ("1/4 x 40 x 3 ME", ["not a size and a pitch"]),
     ("G1/8 R1/8", ["two families"]),
-    ("1/4-40 MTP", ["'mtp'", "what was measured"]),
-    ("1/4 x 40 ME LH", ["'lh'"]),
+    ("1/4-40 MTP", ["'mtp'", "Nearest by size are 1/4 x 40 ME", "what was measured"]),
+    ("1/4 x 40 ME LH RH", ["left-hand and right-hand"]),
+    ("M6 x 0.8 LH", ["nearest", "M6 x 0.75 LH and M6 LH"]),
+    ("LH", ["not a size and a pitch"]),
     ("1/4 x 40 ME!", ["as it is understood here"]),
     ("1/0 x 40 ME", ["below the line"]),
     ("6.3 x 0.6 mm 60 deg", ["has no unit"]),
@@ -107,6 +125,80 @@ def test_every_thread_of_the_catalogue_is_read_in_all_cases_and_spacings(thread)
 )  # fmt: skip
 def test_metric_size_alone_means_the_coarse_pitch(size, pitch):
     assert parse_thread(f"M{size}").pitch == pytest.approx(pitch / 1000)
+
+
+@pytest.mark.parametrize(
+    ("text", "designation"),
+    [
+        ("5/8 BSP LH", "5/8 BSP LH"), ("M14 x 1.5 LH", "M14 x 1.5 LH"),
+        ("M14x1.5LH", "M14 x 1.5 LH"),
+        ("LH 5/8 BSP", "5/8 BSP LH"), ("5/8 BSP L.H.", "5/8 BSP LH"), ("G5/8-LH", "5/8 BSP LH"),
+        ("5/8 BSP left", "5/8 BSP LH"), ("5/8 BSP left hand", "5/8 BSP LH"),
+        ("5/8 BSP (left-handed)", "5/8 BSP LH"), ("left-hand G 5/8", "5/8 BSP LH"),
+        ("M14 x 1.5 - 6g LH", "M14 x 1.5 LH"), ("1/4 x 40 ME lh", "1/4 x 40 ME LH"),
+        ("6.3 mm x 0.6 mm 60 deg LH", "6.3 mm x 0.6 mm 60 deg LH"),
+    ],
+)  # fmt: skip
+def test_left_hand_is_read_in_the_usual_spellings_and_kept(text, designation):
+    thread = parse_thread(text)
+
+    assert (thread.designation, thread.hand) == (designation, "left")
+    assert parse_thread(thread.designation) == thread
+
+
+def test_hand_of_a_measured_thread_is_a_member():
+    entry = {"diameter": "6.3 mm", "pitch": "0.6 mm", "angle": "60 deg"}
+
+    assert parse_thread(entry | {"hand": "left"}).hand == "left"
+    assert parse_thread(entry | {"hand": "right"}).hand == "right"
+    with pytest.raises(QuantityError, match="right or left"):
+        parse_thread(entry | {"hand": "both"})
+
+
+def test_left_hand_thread_of_the_workshops_own_is_not_its_right_hand_one():
+    """A thread that is only kept left-hand is not taken for a right-hand one of that name."""
+    own = (turn_left(OWN[0]),)
+
+    assert parse_thread("1/4x50 gull yard LH", workshop_threads=own) is own[0]
+    assert parse_thread("left 1/4 x 50 Gull Yard", workshop_threads=own) is own[0]
+    with pytest.raises(QuantityError, match="1/4 x 50 Gull Yard LH"):
+        parse_thread("1/4 x 50 gull yard", workshop_threads=own)
+
+
+SHELF = tuple(family.key for family in families())
+
+
+@pytest.mark.parametrize(
+    ("text", "shelf", "designation", "others"),
+    [
+        ("1/4x40", SHELF, "1/4 x 40 ME", ["1/4 x 40 ME 60", "1/4-40 UNS"]),
+        ("1/4x40", whole_shelf(["UNS"]), "1/4-40 UNS", ["1/4 x 40 ME"]),
+        ("5/16 x 32 T", SHELF, "5/16 x 32 ME", ["5/16-32 UNEF"]),
+        ("1/4x40 LH", SHELF, "1/4 x 40 ME LH", ["1/4-40 UNS LH"]),
+        ("1/8-28", whole_shelf(["BSPT"]), "1/8 BSPT", ["1/8 BSP"]),
+    ],
+)
+def test_size_and_pitch_alone_takes_the_first_family_of_the_shelf_and_says_so(
+    text, shelf, designation, others
+):
+    taken = take_thread(text, shelf=shelf)
+
+    assert taken.thread.designation == designation
+    assert f"{designation} is taken" in taken.note
+    assert all(other in taken.note for other in others)
+
+
+@pytest.mark.parametrize(("text", "named"), [("1/4-28", "1/4-28 UNF"), ("6 x 0.75", "M6 x 0.75")])
+def test_the_only_family_with_a_size_and_pitch_is_taken_and_named(text, named):
+    taken = take_thread(text)
+
+    assert taken.thread.designation == named
+    assert f"{named} is taken, the only one" in taken.note
+
+
+@pytest.mark.parametrize("text", ["1/4 x 40 ME", "10-32", "00-90", "1/8 BSP LH", "M6"])
+def test_a_designation_that_says_it_all_has_no_note(text):
+    assert take_thread(text, shelf=SHELF).note == ""
 
 
 def test_workshop_threads_are_known_beside_the_catalogue():

@@ -70,8 +70,8 @@ def test_a_numbered_size_goes_without_its_family(text, reads):
     assert parse_thread(text).designation == reads
 
 
-@pytest.mark.parametrize("text", ["1/4-28", "1/4 x 40", "6 x 0.75", "2"])
-def test_any_other_size_needs_its_family(text):
+@pytest.mark.parametrize("text", ["1/8-28", "1/4 x 40", "1/2 x 14", "2"])
+def test_any_other_size_that_several_families_have_needs_its_family(text):
     with pytest.raises(QuantityError):
         parse_thread(text)
 

@@ -15,9 +15,10 @@ from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.documents.drawing.sheet import Sheet
 from service.documents.overlay_picture import draw_profiles
-from service.engineering.errors import UnknownMaterial
+from service.engineering.errors import UnknownMaterial, Unsuitable
 from service.engineering.kit import Kit
 from service.engineering.materials import find_material, materials
+from service.engineering.saying import say
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, match_threads
 from service.engineering.threads.overlay import Overlay, overlay
 from service.engineering.threads.strength import Engagement, engagement
@@ -99,6 +100,10 @@ def reckon_engagement(asked: dict[str, Any], _: Kit) -> dict[str, Any]:
     """The engagement of the joint of a request, and that wanted in each metal."""
     for field in ("male_material", "female_material"):
         _require_material(asked[field], field)
+    male, female = asked["male"], asked["female"]
+    if male.hand != female.hand:
+        said = say(male.named, " and ", female.named, " are of opposite hands: nothing engages.")
+        raise Unsuitable(said, field="female")
     found = _engage(asked, asked["female_material"])
     needed = [_need(asked, metal.name) for metal in materials()]
     return with_more(found, workings=found.workings, needed_in=needed)

@@ -18,6 +18,7 @@ from service.engineering.threads.catalogue.series import SeriesRow, find_thread,
 LAST_PLACES = {"metric": 1.0e-6, "metric fine": 1.0e-6, "BA": 1.0e-6, "BSP": 1.0e-6, "BSPT": 1.0e-6}
 """Half a unit of the last printed place and a little, where a table prints millimetres [m]."""
 
+TAPERS = ("BSPT", "Rc", "NPT", "NPTF")
 HEADING = "designation,family,form,diameter,unit,pitch,threads_per_inch,taper,source\n"
 
 
@@ -111,7 +112,7 @@ def test_number_sizes_follow_the_unified_rule() -> None:
 
 def test_taper_threads_and_no_others_taper() -> None:
     for thread in catalogue():
-        assert thread.taper == (PIPE_TAPER if thread.family in ("BSPT", "NPT") else 0)
+        assert thread.taper == (PIPE_TAPER if thread.family in TAPERS else 0)
         assert (thread.gauge_length is not None) == thread.is_taper
 
 

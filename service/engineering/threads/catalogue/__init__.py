@@ -7,7 +7,13 @@ from service.engineering.threads.catalogue.drills import (
     nearest_drill,
 )
 from service.engineering.threads.catalogue.families import Family, families, find_family
-from service.engineering.threads.catalogue.forms import UNIFIED, Thread, custom_thread
+from service.engineering.threads.catalogue.forms import (
+    UNIFIED,
+    Hand,
+    Thread,
+    custom_thread,
+    turn_left,
+)
 from service.engineering.threads.catalogue.limits import Range, limits_of
 from service.engineering.threads.catalogue.series import (
     catalogue,
@@ -30,6 +36,7 @@ __all__ = [
     "UNIFIED",
     "Drill",
     "Family",
+    "Hand",
     "Range",
     "TappingDrill",
     "Thread",
@@ -51,4 +58,5 @@ __all__ = [
     "nearest_drill",
     "tapping_drills",
     "threads_of",
+    "turn_left",
 ]

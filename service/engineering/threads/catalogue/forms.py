@@ -3,10 +3,10 @@
 A form is a set of pure numbers that scale with pitch. A thread is a form at a diameter and pitch.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import isclose, isfinite, radians, sin, tan
-from typing import Annotated
+from typing import Annotated, Literal
 
 from service.engineering.constants import INCH
 from service.engineering.errors import require
@@ -15,6 +15,9 @@ from service.engineering.saying import Figure, angle, fine, name, say
 LEAST_ANGLE, MOST_ANGLE = radians(25), radians(100)
 LEAST_DIAMETER, MOST_DIAMETER = 0.0003, 0.150
 LEAST_PITCH, MOST_PITCH = 0.00005, 0.008  # limits of a thread in no table [rad, m]: common practice
+Hand = Literal["right", "left"]
+LEFT = " LH"  # what ends the designation of a left-hand thread
+
 PIPE_TAPER = 1 / 16  # change of diameter per length of the taper pipe threads: 3/4 in per foot
 
 
@@ -67,10 +70,15 @@ class Thread:
     gauge_length: float | None = None
     depth: float | None = None
     """Rounded radial depth of the standard's own table [m]; None: the form's depth by the pitch."""
+    hand: Hand = "right"
 
     def __hash__(self) -> int:
         """By name and size: a thread is looked up too often to hash the whole form each time."""
         return hash((self.designation, self.major_diameter, self.pitch))
+
+    @property
+    def is_left(self) -> bool:
+        return self.hand == "left"
 
     @property
     def named(self) -> Figure:
@@ -118,6 +126,18 @@ class Thread:
     @cached_property
     def _form_scale(self) -> float:
         return self.pitch if self.depth is None else self.depth / self.form.internal_depth
+
+
+def turn_left(thread: Thread) -> Thread:
+    """The left-hand thread of the same sizes.
+
+    thread: a thread of either hand.
+    Returns: the same thread cut left-hand, `LH` after its designation.
+    Source: The standards size both hands alike.
+    """
+    if thread.is_left:
+        return thread
+    return replace(thread, designation=thread.designation + LEFT, hand="left")
 
 
 def form_of_angle(included_angle: float) -> Form:
@@ -218,6 +238,9 @@ def _sixty_degree_form(name: str, source: str) -> Form:
 WHITWORTH = _round_form(
     "Whitworth", radians(55), 2 / 3 / (2 * tan(radians(27.5))), "BS 84:2007: depth 2H/3"
 )
+CYCLE = _round_form(
+    "Cycle", radians(60), 1 / (2 * tan(radians(30))) - 1 / 3, "BS 811:1950: depth H - P/3"
+)
 BRITISH_ASSOCIATION = _round_form(
     "British Association", radians(47.5), 0.6, "BS 93:2008: depth 0.6 P"
 )
@@ -232,6 +255,6 @@ NATIONAL_PIPE_TAPER = _flat_form(
 
 FORMS = {
     form.name: form
-    for form in (WHITWORTH, BRITISH_ASSOCIATION, ISO_METRIC, UNIFIED, NATIONAL_PIPE_TAPER)
+    for form in (WHITWORTH, CYCLE, BRITISH_ASSOCIATION, ISO_METRIC, UNIFIED, NATIONAL_PIPE_TAPER)
 }
 """The standard forms by name, as the tables of thread series call them."""

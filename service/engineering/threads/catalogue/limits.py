@@ -4,7 +4,7 @@ Every system reduces to one set of allowances and tolerances, from which the lim
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import pairwise
 from math import sqrt
@@ -66,9 +66,9 @@ def limits_of(
         `G`.
     Returns: diameters, each (least, largest) [m]; of a taper thread in the gauge plane.
     Raises Unsuitable: the family has no such class.
-    Source: BS 84:2007 (Whitworth form, also used for ME and brass as common practice); BS 93:2008
-        (BA); ASME B1.1 (Unified); ISO 965-1 (metric, its table before its formula); ISO 228-1
-        (BSP); ISO 7-1 and ASME B1.20.1 (tapers).
+    Source: BS 84:2007 (Whitworth form, and by common practice ME, brass and cycle); BS
+        93:2008 (BA); ASME B1.1 (Unified); ISO 965-1 (metric, its table before its formula); ISO
+        228-1 (BSP); ISO 7-1 and ASME B1.20.1 (tapers).
     """
     family = find_family(thread.family)
     called = "taper" if thread.is_taper else family.limits if family else thread.form.name
@@ -136,8 +136,13 @@ def _whitworth_tolerances(thread: Thread, male_class: str, female_class: str) ->
         female_major=female * INCH,
         female_effective=female * INCH,
         female_core=(0.2 * pitch + core_constant) * INCH,
-        source="BS 84:2007 formula, length of engagement = D",
+        source=f"BS 84:2007 formula, length of engagement = D{_by_custom(thread)}",
     )
+
+
+def _by_custom(thread: Thread) -> str:
+    is_of_the_standard = thread.family in ("BSW", "BSF")
+    return "" if is_of_the_standard else "; used for this thread by common practice"
 
 
 def _association_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
@@ -187,6 +192,16 @@ def _unified_core_tolerance(diameter: float, pitch: float) -> float:
         return coarse
     small: float = 0.05 * pitch ** (2 / 3) + 0.03 * pitch / diameter - 0.002
     return min(max(small, coarse), 0.394 * pitch)
+
+
+def _mechanical_pipe_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
+    """ASME B1.20.1, NPSM: the Unified formula (over 9 P), but for the female's core its table."""
+    found = _unified_tolerances(thread, male_class, female_class)
+    table = _tabled("mechanical_pipe_tolerances.csv", "effective", "internal_core")
+    effective = thread.effective_diameter / INCH
+    nearest = min(table, key=lambda tabled: abs(tabled[0] - effective))
+    source = "ASME B1.20.1 table for the core, ASME B1.1 formula for the rest"
+    return replace(found, female_core=table[nearest][0] * INCH, source=source)
 
 
 def _metric_tolerances(thread: Thread, male_class: str, female_class: str) -> _Tolerances:
@@ -302,6 +317,7 @@ _SYSTEMS = {
     ),
     "British Association": _System(("normal", "close"), ("normal",), _association_tolerances),
     "Unified": _System(("2A", "1A", "3A"), ("2B", "1B", "3B"), _unified_tolerances),
+    "NPSM": _System(("2A",), ("2B",), _mechanical_pipe_tolerances),
     "ISO metric": _System(("6g",), ("6H",), _metric_tolerances),
     "BSP": _System(("A", "B"), ("G",), _parallel_pipe_tolerances),
     "taper": _System(("gauge",), ("gauge",), _taper_tolerances),

@@ -82,7 +82,8 @@ def load_series(text: str) -> tuple[Thread, ...]:
 
     text: heading line and rows. Needed columns: designation, family, form (a standard form by
         name, or the included angle in degrees), diameter, unit (in or mm), pitch or
-        threads_per_inch, source. Optional: taper, gauge_length, depth, effective, core, remark.
+        threads_per_inch, source. Optional: taper, gauge_length, depth, hand (left), effective,
+        core, remark.
     Returns: the threads of the rows.
     Raises OutOfRange: a figure that cannot be read, a missing column or an impossible thread.
     Source: Each row must name its own.
@@ -148,6 +149,7 @@ def _read_series_row(row: Row) -> SeriesRow:
         taper=read_number(row, "taper") or 0.0,
         gauge_length=read_number(row, "gauge_length", scale=unit),
         depth=read_number(row, "depth", scale=unit),
+        hand="left" if row.get("hand") == "left" else "right",
     )
     _check_thread(thread)
     return SeriesRow(

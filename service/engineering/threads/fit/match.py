@@ -30,10 +30,11 @@ def match_threads(
 ) -> Match:
     """Judge whether two threads go together.
 
-    One thread by two names goes. Otherwise the male must enter and the threads overlap by half
-    their depth, both in the middle of their limits; a difference of pitch must leave five turns
-    before it binds; a difference of flank angle alone goes with care. A taper goes only into its
-    own thread, or with care into the parallel one of the same form.
+    A left-hand and a right-hand thread never go. One thread by two names goes. Otherwise the male
+    must enter and the threads overlap by half their depth, both in the middle of their limits; a
+    difference of pitch must leave five turns before it binds; a difference of flank angle alone
+    goes with care. A taper goes only into its own thread, or with care into the parallel one of
+    the same form.
 
     male: the male thread.
     female: the female thread.
@@ -47,7 +48,9 @@ def match_threads(
     length = min(engaged_length, MOST_PITCHES * min(male.pitch, female.pitch))
     basic = overlay(male, female, engaged_length=length, drilled=drilled)
     middle = overlay(male, female, engaged_length=length, drilled=drilled, fit="middle")
-    if is_same_thread(male, female):
+    if male.hand != female.hand:
+        judged = _judge_hand(male, female)
+    elif is_same_thread(male, female):
         judged = _judge_same(male, female)
     else:
         apart = _judge_overlap(male, female, middle) or _judge_diameter(male, female)
@@ -63,7 +66,8 @@ def is_same_thread(male: Thread, female: Thread) -> bool:
 
     male: the one.
     female: the other.
-    Returns: true if diameter, pitch, angle, depth and taper agree within the rounding of tables.
+    Returns: true if hand, diameter, pitch, angle, depth and taper agree within the rounding of
+        tables.
     Source: Geometry.
     """
     return (
@@ -72,6 +76,7 @@ def is_same_thread(male: Thread, female: Thread) -> bool:
         and has_same_pitch(male, female)
         and has_same_angle(male, female)
         and male.taper == female.taper
+        and male.hand == female.hand
     )
 
 
@@ -83,6 +88,15 @@ def has_same_pitch(male: Thread, female: Thread) -> bool:
 def has_same_angle(male: Thread, female: Thread) -> bool:
     """Whether two flank angles agree."""
     return abs(male.form.included_angle - female.form.included_angle) <= SAME_ANGLE
+
+
+def _judge_hand(male: Thread, female: Thread) -> Finding:
+    left, right = (male, female) if male.is_left else (female, male)
+    text = say(
+        left.named, " is a left-hand thread and ", right.named, " a right-hand one: they never go "
+        "together. A left hand often marks fuel gas, and is there to keep the two apart.",
+    )  # fmt: skip
+    return Finding("fail", "other-hand", text, source="common practice")
 
 
 def _judge_same(male: Thread, female: Thread) -> Finding:

@@ -1,7 +1,8 @@
 """Indexing: the shims or the facing cut that make a fitting point the right way.
 
-Angles run clockwise as seen from the fitting's end, the way a right-hand thread tightens. A shim
-stops the fitting earlier, a cut off its shoulder later.
+Angles run clockwise as seen from the fitting's end, the way a right-hand thread tightens; a
+left-hand one tightens anticlockwise. A shim stops the fitting earlier, a cut off its shoulder
+later.
 """
 
 from collections.abc import Sequence
@@ -78,13 +79,14 @@ def index_fitting(
     _refuse_taper(thread)
     require(isfinite(found) and isfinite(wanted), "found", "The angles must be finite.")
     _check_request(thread, shims=shims, tolerance=tolerance, crush=crush, flats=flats)
-    back = _angle_between(wanted, found)
+    ends = (wanted, found) if not thread.is_left else (found, wanted)  # as it tightens
+    back, onward = _angle_between(*ends), _angle_between(*reversed(ends))
     thickness = thread.pitch * back / TURN + crush if back > ROUNDING else 0.0
     stack = _choose_stack(thread, back, shims=shims, tolerance=tolerance, crush=crush)
     lost = max(sum(stack) - crush, 0.0) / thread.pitch
-    points_at = (found - TURN * lost) % TURN
+    points_at = (found + TURN * lost * (1 if thread.is_left else -1)) % TURN
     error = _signed_angle(points_at - wanted)
-    facing_cut = thread.pitch * _angle_between(found, wanted) / TURN
+    facing_cut = thread.pitch * onward / TURN
     return Indexing(
         thickness=thickness,
         stack=stack,
@@ -211,10 +213,13 @@ def _judge_facing(facing_cut: float) -> tuple[Finding, ...]:
 def _show_workings(
     thread: Thread, back: float, *, thickness: float, facing_cut: float
 ) -> tuple[Working, ...]:
+    back_by, on_by = '"found" - "wanted"', '"wanted" - "found"'
+    if thread.is_left:
+        back_by, on_by = on_by, back_by
     return (
-        Working("theta", f'("found" - "wanted") {FULL_TURN}', back, "rad", SOURCE),
+        Working("theta", f"({back_by}) {FULL_TURN}", back, "rad", SOURCE),
         Working("t", '(P theta)/(360 degree) + "crush"', thickness, "m", SOURCE),
-        Working("c", f'P (("wanted" - "found") {FULL_TURN})/(360 degree)', facing_cut, "m", SOURCE),
+        Working("c", f"P (({on_by}) {FULL_TURN})/(360 degree)", facing_cut, "m", SOURCE),
         Working("P", '"pitch of the thread"', thread.pitch, "m", thread.source),
     )
 

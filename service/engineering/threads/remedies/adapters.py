@@ -150,7 +150,7 @@ def plan_adapter(
         minutes=sheet.minutes,
         mass=_mass(a, b, bore=bore, bar=bar, body=body, material=metal),
         wall_least=min(a.wall, b.wall),
-        findings=worst_first([_judge(a, metal), _judge(b, metal), *lacking, *sheet.wants]),
+        findings=worst_first([*_judge_ends(a, b, metal), *lacking, *sheet.wants]),
         stock_source=bar.source,
     )
 
@@ -304,6 +304,21 @@ def _judge(end: AdapterEnd, material: str) -> Finding:
         place=say("over the bore at " if male else "around ", end.thread.named),
         code="wall-over-bore" if male else "boss-wall",
     )
+
+
+def _judge_ends(a: AdapterEnd, b: AdapterEnd, material: str) -> tuple[Finding, ...]:
+    return (_judge(a, material), _judge(b, material), *_judge_hands(a, b))
+
+
+def _judge_hands(a: AdapterEnd, b: AdapterEnd) -> tuple[Finding, ...]:
+    if a.thread.hand == b.thread.hand:
+        return ()
+    left, right = (a, b) if a.thread.is_left else (b, a)
+    text = say(
+        left.thread.named, " is left-hand and ", right.thread.named, " right-hand: a left hand "
+        "often marks fuel gas and keeps it from the rest. Be sure that this is to be joined.",
+    )  # fmt: skip
+    return (Finding("caution", "hands-differ", text, source="common practice"),)
 
 
 def _end_workings(letter: str, end: AdapterEnd) -> tuple[Working, Working]:

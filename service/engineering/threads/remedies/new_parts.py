@@ -9,7 +9,7 @@ from service.engineering.errors import EngineeringError
 from service.engineering.findings import Finding
 from service.engineering.kit import USUAL_KIT, Kit
 from service.engineering.saying import fine, length, name, say
-from service.engineering.threads.catalogue import Family, Thread, threads_of
+from service.engineering.threads.catalogue import Family, Thread, threads_of, turn_left
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, wanted_wall
 from service.engineering.threads.remedies.adapters import AdapterPlan, plan_adapter
 from service.engineering.threads.remedies.job_sheet import JobSheet
@@ -161,7 +161,8 @@ def _choose_outside(joint: Joint) -> Thread | None:
             and old.major_diameter - thread.core_diameter
             <= 2 * SHALLOW_REMNANT * thread.internal_depth
         ):
-            return thread
+            # in the hand of what goes in it, which else unscrews the bush when it is tightened
+            return turn_left(thread) if inside.is_left else thread
     return None
 
 

@@ -59,7 +59,8 @@ def find_remedies(
     pressure: working pressure, absolute [Pa], above 0; None: not known.
     steam_temperature: saturation temperature at that pressure [K], 273.15 to 647; None: not known.
     kit: what the workshop has; None: it has not said, and every tool there is may be named.
-    Returns: best first: safety, then what can be undone, then minutes; the refused last.
+    Returns: best first: safety, then what can be undone, then minutes; the refused last. None for
+        a left-hand thread and a right-hand one, which are made so to be kept apart.
     Raises OutOfRange: a dimension, pressure, temperature or time outside its range.
     Raises Unsuitable: an operation that the table of standard times has not.
     Raises UnknownMaterial: a metal that is not in the table.
@@ -67,6 +68,8 @@ def find_remedies(
     """
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
+    if male.thread.hand != female.thread.hand:
+        return ()
     own = kit or USUAL_KIT
     check_table_of_times(own.times)
     joint = Joint(
