@@ -663,7 +663,15 @@ def show_remedy(number: int, remedy: dict[str, Any], *, steps: bool) -> None:
 
 def show_thread(options: argparse.Namespace) -> int:
     """Show a thread's sizes and its tapping drills."""
-    body = given(thread=options.thread, drill=options.drill, material=options.material)
+    body = given(
+        thread=options.thread,
+        drill=options.drill,
+        material=options.material,
+        male_class=options.male_class,
+        female_class=options.female_class,
+        distance=options.at or options.inside,
+        distance_from="gauge plane" if options.inside else None,
+    )
     answer = Server().calculate("thread", body)
     per_inch = answer["threads_per_inch"]
     say(answer["designation"])
@@ -672,8 +680,11 @@ def show_thread(options: argparse.Namespace) -> int:
     for name in ("major", "effective", "core", "root"):
         row(name, size(answer[f"{name}_diameter"]))
     row("depth", size(answer["depth"]))
+    if answer["hand"] == "left":
+        row("hand", "LEFT")
     if answer["taper"]:
-        row("taper", f"1 in {1 / answer['taper']:.0f}")
+        show_taper(answer)
+    show_limits(answer["limits"])
     say("Tapping drills, of full depth:")
     for drill in answer["tapping_drills"]:
         below = ", below core" if drill["below_core"] else ""
@@ -683,6 +694,33 @@ def show_thread(options: argparse.Namespace) -> int:
         row("", f"{drilled['depth_percent']:.0f} % of {drilled['basis']}")
     show_findings(answer)
     return DONE
+
+
+def show_taper(answer: dict[str, Any]) -> None:
+    """A taper at its ends and where it was asked, and how far it goes in."""
+    row("taper", f"1 in {1 / answer['taper']:.0f}")
+    row("small end", size(answer["at_small_end"]["major_diameter"]))
+    if place := answer["at_distance"]:
+        row("there", size(place["major_diameter"]))
+        row("", f"core {size(place['core_diameter'])}")
+    if lengths := answer["taper_lengths"]:
+        row("by hand", f"{lengths['hand_tight_turns']:.1f} turns")
+        row("", size(lengths["hand_tight_length"]))
+        row("spanner", f"{lengths['wrench_turns']:g} turns more")
+        row("useful", size(lengths["effective_length"]))
+
+
+def show_limits(limits: dict[str, Any]) -> None:
+    """Least and largest over and across the flanks, in the classes that were asked."""
+    say(f"Limits, {limits['male_class']} in {limits['female_class']}:")
+    for title, name in (
+        ("male", "male_major"),
+        ("flanks", "male_effective"),
+        ("bore", "female_core"),
+        ("flanks", "female_effective"),
+    ):
+        ends = (size(limits[name][end]) for end in ("least", "most"))
+        row(title, " to ".join(ends))
 
 
 def index_fitting(options: argparse.Namespace) -> int:
@@ -1813,9 +1851,14 @@ def add_fit_command(commands: Any) -> None:
 def add_thread_commands(commands: Any) -> None:
     """`thread`, `index` and `identify`."""
     thread = add_command(commands, "thread", show_thread, "sizes and tapping drills")
-    thread.add_argument("thread", metavar="THREAD")
+    thread.add_argument("thread", metavar="THREAD", help="as '1/4 x 40 ME', G1/8, 'M8 x 1 LH'")
     thread.add_argument("--drill")
     thread.add_argument("--material")
+    thread.add_argument("--male-class", metavar="CLASS", help="2A, 6g, medium, close")
+    thread.add_argument("--female-class", metavar="CLASS", help="2B, 6H, medium, close")
+    along = thread.add_mutually_exclusive_group()
+    along.add_argument("--at", metavar="LENGTH", help="of a taper, from its small end")
+    along.add_argument("--inside", metavar="LENGTH", help="of a taper, in from the gauge plane")
     index = add_command(commands, "index", index_fitting, "make a fitting point right")
     index.add_argument("thread", metavar="THREAD")
     index.add_argument("--found", required=True, help="where it stops")

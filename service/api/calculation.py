@@ -15,16 +15,17 @@ from marshmallow import Schema
 
 from service.api.access import calculating, custom, kit, reading, today
 from service.api.blueprint import PLAIN, Blueprint, Manner
-from service.api.fields import Text
+from service.api.fields import Text, judge_taken_threads
 from service.api.plain import REASONS, list_figures, write_plain
 from service.api.preferences import measure
 from service.api.problems import WrongRequest
 from service.api.schemas.base import In
-from service.api.schemas.calculations import CalculationPage
+from service.api.schemas.calculations import CalculationPage, show_finding
 from service.documents.calculation_sheet import CalculationSheet, Entry, typeset_sheet
 from service.documents.drawing.sheet import Sheet
 from service.documents.drawing.surroundings import DrawingTitle
 from service.documents.drawing.writing import ENDINGS, Ending, write_sheet
+from service.engineering.findings import SEVERITY, worst_first
 from service.engineering.kit import Kit
 from service.records.models import Scope
 
@@ -134,6 +135,7 @@ def _serve_answer(blp: Blueprint, calculation: Calculation) -> None:
 
     def answer(data: dict[str, Any]) -> Response:
         shown = shape.dump(calculation.reckon(data, kit()))
+        shown["findings"] = _with_taken(shown["findings"])
         if _wants_text():
             text = write_plain(calculation.title, shown)
             return _tagged(Response(text, mimetype=PLAIN))
@@ -141,6 +143,12 @@ def _serve_answer(blp: Blueprint, calculation: Calculation) -> None:
 
     door = blp.response(200, shape)(answer)
     _hang(blp, calculation, "calculate", "", calculation.about, door)
+
+
+def _with_taken(findings: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The findings, and what threads were taken for, worst first."""
+    taken = [show_finding(finding) for finding in judge_taken_threads()]
+    return sorted([*findings, *taken], key=lambda shown: SEVERITY[shown["level"]])
 
 
 def _serve_sheet(blp: Blueprint, calculation: Calculation) -> None:
@@ -241,7 +249,7 @@ def _print(calculation: Calculation, found: Any, shown: dict[str, Any], *, refer
         made_on=today(),
         inputs=tuple(Entry(*figure) for figure in list_figures(request.get_json())),
         results=tuple(Entry(*figure) for figure in list_figures(results)),
-        findings=tuple(reasons["findings"]),
+        findings=worst_first([*reasons["findings"], *judge_taken_threads()]),
         workings=tuple(reasons["workings"]),
         cautions=tuple(shown["cautions"]),
         measure=measure(),

@@ -6,14 +6,17 @@ import unicodedata
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from flask import g
 from flask_smorest import Api
 from marshmallow import ValidationError, fields, validate
 
 from service.api.access import kit
 from service.api.preferences import measure
 from service.api.quantity_fields import read_text, refusing
+from service.engineering.findings import Finding
+from service.engineering.saying import say
 from service.engineering.threads.catalogue import Thread
-from service.quantities import Kind, parse_thread
+from service.quantities import Kind, TakenThread, take_thread
 from service.quantities.wording import word
 
 DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -136,22 +139,47 @@ class LongText(Text):
 
 
 class ThreadIn(fields.Field[Thread]):
-    """A thread by its designation, or described by diameter, pitch and angle."""
+    """A thread by its designation, or described by diameter, pitch and angle.
+
+    What a designation did not say itself is noted, for the answer to say.
+    """
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(metadata={**_THREAD, **kwargs.pop("metadata", {})}, **kwargs)
 
-    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Thread:
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        taken = self._take(value)
+        if taken.note:
+            _taken_notes().append(taken.note)
+        return taken.thread
+
+    def _take(self, value: Any) -> TakenThread:
         with refusing():
-            return parse_thread(value, workshop_threads=kit().threads)
+            return take_thread(value, workshop_threads=kit().threads, shelf=kit().shelf)
 
 
 class ThreadText(ThreadIn):
-    """A thread that is kept as it was written."""
+    """A thread that is kept as it was written; by its name where its family was not written, so
+    that it stays that thread when the shelf is put in another order."""
 
-    def _deserialize(self, value: Any, *args: Any, **kwargs: Any) -> Any:
-        super()._deserialize(value, *args, **kwargs)
-        return value
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        taken = self._take(value)
+        return taken.thread.designation if taken.note else value
+
+
+def judge_taken_threads() -> tuple[Finding, ...]:
+    """What the threads of this request were taken for, where they did not say it themselves."""
+    return tuple(
+        Finding("caution", "family-taken", say(note), source="the workshop's shelf")
+        for note in dict.fromkeys(_taken_notes())
+    )
+
+
+def _taken_notes() -> list[str]:
+    if "taken_notes" not in g:
+        g.taken_notes = []
+    notes: list[str] = g.taken_notes
+    return notes
 
 
 class Money(fields.Field[Decimal]):

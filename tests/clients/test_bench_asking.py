@@ -84,6 +84,25 @@ def test_indexing_shows_the_shims_and_the_cut_that_does_without(phone: Phone) ->
     assert "wanted 0.476 mm shims 0.476 mm points at 110 deg or face 0.159 mm" in ran.said
 
 
+def test_a_taper_shows_how_far_it_goes_in_and_its_size_where_that_is_asked(phone: Phone) -> None:
+    """R 1/8: 9.728 mm at 4.0 mm from its small end, so 1/16 mm more at 5 mm; 4.41 turns by hand."""
+    ran = phone.run("thread", "R 1/8", "--at", "5 mm")
+
+    assert ran.code == 0
+    assert "9.79 mm" in ran.said
+    assert "4.4 turns" in ran.said
+
+
+def test_a_left_hand_thread_and_the_class_that_was_asked_are_shown(phone: Phone) -> None:
+    ran = phone.run("thread", "1/4x40 LH", "--male-class", "close")
+
+    assert ran.code == 0
+    assert "1/4 x 40 ME LH" in ran.said
+    assert "LEFT" in ran.said
+    assert "close in medium" in ran.said
+    assert "is taken" in " ".join(ran.said.split())
+
+
 def test_an_unknown_thread_is_named_with_what_tells_it_apart(phone: Phone) -> None:
     ran = phone.run("identify", "--od", "6.28mm", "--tpi", "40")
     assert ran.code == 0

@@ -7,27 +7,41 @@ from marshmallow import ValidationError, fields, validate, validates_schema
 from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Number, Text, ThreadIn, Words
-from service.api.quantity_fields import DrillIn, si
+from service.api.quantity_fields import DrillIn, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
+from service.api.vocabularies import Term
 from service.engineering.constants import INCH
 from service.engineering.kit import Kit
-from service.engineering.threads.catalogue import TappingDrill, ThreadDescription, describe_thread
+from service.engineering.threads.catalogue import (
+    TappingDrill,
+    ThreadDescription,
+    ThreadLimits,
+    describe_thread,
+)
 from service.engineering.threads.identify import (
     Measurement,
     identify_thread,
     judge_candidates,
     write_workings,
 )
-from service.quantities import read_given
+from service.quantities import Kind, read_given
 
 
 class ThreadCalculationIn(Asked):
-    """A thread, and a drill to judge for it if wanted."""
+    """A thread, and a drill to judge for it if wanted.
+
+    The classes choose the limits of size; along a taper the diameters at a distance may be asked,
+    from its small end, or from its gauge plane (the mouth of a female) towards the small end.
+    """
 
     thread = ThreadIn(required=True)
     drill = DrillIn(load_default=None)
     material = Text(longest=60, load_default="brass", metadata={"example": "brass"})
+    male_class = Text(longest=10, load_default=None, metadata={"example": "close"})
+    female_class = Text(longest=10, load_default=None, metadata={"example": "medium"})
+    distance = quantity(Kind.LENGTH, "5 mm")
+    distance_from = Term("TaperDatum", load_default="small end")
 
 
 class TappingDrillOut(
@@ -55,10 +69,43 @@ class DrilledOut(
 _DIAMETERS = "major_diameter effective_diameter core_diameter"
 
 
-class SmallEndOut(
-    schema_out(part_of(ThreadDescription, "at_small_end"), _DIAMETERS, fine=_DIAMETERS)
+class TaperPlaceOut(
+    schema_out(
+        part_of(ThreadDescription, "at_distance"),
+        f"{_DIAMETERS} from_small_end",
+        fine=f"{_DIAMETERS} from_small_end",
+    )
 ):
-    """A taper thread at its small end."""
+    """A taper thread in one plane; the distance is negative beyond its small end."""
+
+
+class TaperLengthsOut(
+    schema_out(
+        part_of(ThreadDescription, "taper_lengths"),
+        "hand_tight_length hand_tight_turns effective_length wrench_length wrench_turns source",
+        fine="hand_tight_length effective_length wrench_length",
+    )
+):
+    """How far a taper goes in by hand (L1) and by spanner, and its useful thread (L2)."""
+
+
+class ExtentOut(schema_out(part_of(ThreadLimits, "male_major"), "least most", fine="least most")):
+    """Least and largest."""
+
+
+class ThreadLimitsOut(
+    schema_out(
+        ThreadLimits,
+        "male_class female_class male_major male_effective male_root_most female_major_least"
+        " female_effective female_core source",
+        fine="male_root_most female_major_least",
+        male_major=ExtentOut,
+        male_effective=ExtentOut,
+        female_effective=ExtentOut,
+        female_core=ExtentOut,
+    )
+):
+    """Limits of size by class; of a taper in its gauge plane."""
 
 
 class ThreadCalculationOut(
@@ -69,9 +116,13 @@ class ThreadCalculationOut(
         " threads_per_inch=thread.threads_per_inch taper=thread.taper"
         " major_diameter=thread.major_diameter effective_diameter=thread.effective_diameter"
         " core_diameter=thread.core_diameter root_diameter=thread.root_diameter"
-        " depth=thread.internal_depth at_small_end tapping_drills drilled",
+        " depth=thread.internal_depth hand=thread.hand limits at_small_end at_distance"
+        " taper_lengths tapping_drills drilled",
         fine=f"pitch {_DIAMETERS} root_diameter depth",
-        at_small_end=fields.Nested(SmallEndOut, allow_none=True),
+        limits=ThreadLimitsOut,
+        at_small_end=fields.Nested(TaperPlaceOut, allow_none=True),
+        at_distance=fields.Nested(TaperPlaceOut, allow_none=True),
+        taper_lengths=fields.Nested(TaperLengthsOut, allow_none=True),
         tapping_drills=TappingDrillOut,
         drilled=fields.Nested(DrilledOut, allow_none=True),
     ),
@@ -83,7 +134,14 @@ class ThreadCalculationOut(
 def describe(asked: dict[str, Any], kit: Kit) -> ThreadDescription:
     """The thread of a request, with the drills on hand."""
     return describe_thread(
-        asked["thread"], material=asked["material"], drilled=si(asked["drill"]), drills=kit.drills
+        asked["thread"],
+        material=asked["material"],
+        drilled=si(asked["drill"]),
+        drills=kit.drills,
+        male_class=asked["male_class"],
+        female_class=asked["female_class"],
+        distance=si(asked["distance"]),
+        distance_from=asked["distance_from"],
     )
 
 

@@ -341,9 +341,9 @@ def test_unknown_lengths_count_as_one_diameter_of_the_smaller_thread() -> None:
 
 
 @pytest.mark.parametrize(
-    ("length", "by_hand", "screwed"), [(10, 4.0, 4.0 + 2.5 * 25.4 / 28), (5, 4.0, 5.0), (3, 3, 3)]
+    ("length", "by_hand", "screwed"), [(10, 4.0, 4.0 + 2.75 * 25.4 / 28), (5, 4.0, 5.0), (3, 3, 3)]
 )
-def test_taper_goes_two_and_a_half_turns_past_its_gauge_length(length, by_hand, screwed) -> None:
+def test_taper_goes_so_many_turns_past_its_gauge_length(length, by_hand, screwed) -> None:
     """Gauge length of R 1/8 4.0 mm, 28 threads per inch: ISO 7-1."""
     taper, pitch = find_thread("1/8 BSPT"), INCH / 28
     for sizes in ((length, 20), (20, length)):

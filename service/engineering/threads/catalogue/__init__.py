@@ -1,5 +1,10 @@
 """Threads of the trade: forms, sizes, limits of size, tapping drills and the drills themselves."""
 
+from service.engineering.threads.catalogue.description import (
+    ThreadDescription,
+    ThreadLimits,
+    describe_thread,
+)
 from service.engineering.threads.catalogue.drills import (
     Drill,
     all_drills,
@@ -22,10 +27,9 @@ from service.engineering.threads.catalogue.series import (
     load_series,
     threads_of,
 )
+from service.engineering.threads.catalogue.tapers import Datum, taper_at, taper_lengths
 from service.engineering.threads.catalogue.tapping import (
     TappingDrill,
-    ThreadDescription,
-    describe_thread,
     diameter_of_percent,
     judge_drill,
     judge_stand,
@@ -34,6 +38,7 @@ from service.engineering.threads.catalogue.tapping import (
 
 __all__ = [
     "UNIFIED",
+    "Datum",
     "Drill",
     "Family",
     "Hand",
@@ -41,6 +46,7 @@ __all__ = [
     "TappingDrill",
     "Thread",
     "ThreadDescription",
+    "ThreadLimits",
     "all_drills",
     "catalogue",
     "custom_thread",
@@ -56,6 +62,8 @@ __all__ = [
     "limits_of",
     "load_series",
     "nearest_drill",
+    "taper_at",
+    "taper_lengths",
     "tapping_drills",
     "threads_of",
     "turn_left",

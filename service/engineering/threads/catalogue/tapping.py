@@ -1,25 +1,30 @@
-"""Tapping: what share of full depth a hole leaves, which drill to take, and the thread whole."""
+"""Tapping: what share of full depth a hole leaves, and which drill to take."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
-from math import radians
-from typing import Annotated
 
+from service.engineering.constants import INCH
 from service.engineering.data_files import need_number, read_table
 from service.engineering.errors import Unsuitable, require
-from service.engineering.findings import Finding, Level, Working
+from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
 from service.engineering.saying import fine, listed, name, say, share
 from service.engineering.threads.catalogue.drills import Drill, all_drills
 from service.engineering.threads.catalogue.families import find_family
 from service.engineering.threads.catalogue.forms import Thread
+from service.engineering.threads.catalogue.series import find_thread
 
 FOREIGN_DRILL_PENALTY = 10.0
 """How much nearer, in % of depth, an inch drill must be for a metric thread, or the reverse."""
 
 DEEPER_COUNTS = 2.0
 """A hole under the size aimed at breaks taps; one over it loses a little depth: counted double."""
+
+FINE_PITCH, FINE_SHARE = INCH / 32, 1 / 7
+"""Most pitch of a fine thread [m], and that over its diameter: coarser taps are drilled freer."""
+
+CHARTED = "the drill that the charts of the trade give"
 
 DRILLS_OFFERED, DRILLS_OFFERED_ANYHOW = 5, 3  # within practice, and where none is
 ROUNDING = 1e-12  # difference of diameter that is arithmetic [m]
@@ -51,37 +56,6 @@ class Practice:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class SmallEnd:
-    """A taper thread's diameters at its small end [m]."""
-
-    major_diameter: Annotated[float, "m"]
-    effective_diameter: Annotated[float, "m"]
-    core_diameter: Annotated[float, "m"]
-
-
-@dataclass(frozen=True, slots=True)
-class Drilled:
-    """What a hole leaves of a thread."""
-
-    diameter: Annotated[float, "m"]
-    depth_percent: float  # on the family's own basis [%]
-    basis: str
-    other_bases: dict[str, float]  # on the other bases in print for this angle [%]
-
-
-@dataclass(frozen=True, slots=True)
-class ThreadDescription:
-    """A thread, its tapping drills best first, and the hole that was asked about."""
-
-    thread: Thread
-    tapping_drills: tuple[TappingDrill, ...]
-    drilled: Drilled | None
-    at_small_end: SmallEnd | None
-    findings: tuple[Finding, ...]
-    workings: tuple[Working, ...]
-
-
 BASES = {"own": None, "17H/24": 17 / 12, "3H/4": 3 / 2}
 """What 100 % may mean: both depths together, per sharp height H. The family's own basic depth; the
 depth of the male to its rounded root (ISO 68-1, ASME B1.1) and the old shop rule (Machinery's
@@ -90,42 +64,12 @@ Handbook), both for 60 degree threads alone."""
 OWN_BASES = {
     "Whitworth": "2H/3",
     "British Association": "0.6 P",
+    "Cycle": "0.533 P",
     "ISO metric": "5H/8",
     "Unified": "5H/8",
     "National pipe taper": "0.8 P",
 }
 """What the own basis of a standard form is called."""
-
-
-def describe_thread(
-    thread: Thread,
-    *,
-    material: str = "brass",
-    drilled: float | None = None,
-    drills: Sequence[Drill] | None = None,
-) -> ThreadDescription:
-    """Describe a thread for the bench.
-
-    thread: the thread.
-    material: what it would be tapped in, a name of the table of materials.
-    drilled: diameter of a hole to judge for it [m]; None for no such question.
-    drills: the drills on hand; None for every size there is.
-    Returns: diameters [m], tapping drills best first, the hole judged, workings.
-    Raises OutOfRange: a hole that is not above 0.
-    Raises UnknownMaterial: a material that is not in the table.
-    Source: The standard of the thread's form; the choice of drills is common practice.
-    """
-    return ThreadDescription(
-        thread=thread,
-        tapping_drills=tapping_drills(thread, material=material, drills=drills),
-        drilled=None if drilled is None else _describe_hole(thread, drilled),
-        at_small_end=_describe_small_end(thread) if thread.is_taper else None,
-        findings=(
-            *(() if drilled is None else judge_drill(thread, drilled)),
-            *judge_stand(thread, material=material, drills=drills),
-        ),
-        workings=_workings(thread),
-    )
 
 
 def percent_depth(thread: Thread, diameter: float, *, basis: str = "own") -> float:
@@ -160,11 +104,16 @@ def basis_name(thread: Thread) -> str:
     return OWN_BASES.get(thread.form.name, "own form")
 
 
+def has_sixty_degree_bases(thread: Thread) -> bool:
+    """Whether the bases of the 60 degree standards mean anything for this thread."""
+    return OWN_BASES.get(thread.form.name) == "5H/8" and not thread.is_taper
+
+
 def find_practice(thread: Thread, *, material: str = "brass") -> Practice:
-    """What percentage of depth the trade drills a thread for."""
+    """What percentage of depth the trade drills a thread for, by its geometry alone."""
     tapping = find_material(material).tapping
     practices = _read_practices()
-    scopes = (thread.family, thread.form.name, "other")
+    scopes = (_scope_of(thread), thread.form.name, "other")
     return next(practices[scope, tapping] for scope in scopes if (scope, tapping) in practices)
 
 
@@ -173,8 +122,9 @@ def tapping_drills(
 ) -> tuple[TappingDrill, ...]:
     """Choose drills for tapping, best first.
 
-    The best is nearest the percentage of common practice for the family and metal; a hole deeper
-    than that counts double, and a drill of the other system of units must be clearly nearer.
+    In a soft metal the best is the drill that the charts give. Else it is nearest the percentage of
+    common practice for the form and metal; a hole deeper than that counts double, and a drill of
+    the other system of units must be clearly nearer.
 
     thread: the thread to be tapped.
     material: what it is tapped in.
@@ -190,14 +140,32 @@ def tapping_drills(
     require(bool(on_hand), "drills", "There are no drills to choose from.")
     least, most = _holes_of_practice(thread, practice)
     fitting = [drill for drill in on_hand if least <= drill.diameter <= most]
+    charted = [drill for drill in on_hand if drill.name == _charted_drill(thread, material)][:1]
     ranked = _rank_drills(thread, fitting or on_hand, practice)
-    chosen = ranked[: DRILLS_OFFERED if fitting else DRILLS_OFFERED_ANYHOW]
+    chosen = [*charted, *(drill for drill in ranked if drill not in charted)][
+        : DRILLS_OFFERED if fitting else DRILLS_OFFERED_ANYHOW
+    ]
     deepest, basis = _deepest_percent(thread), basis_name(thread)
     return tuple(
-        TappingDrill(drill, percent, basis, percent > deepest, practice.reason)
+        TappingDrill(drill, percent, basis, percent > deepest, reason)
         for drill in chosen
+        for reason in (CHARTED if drill in charted else practice.reason,)
         for percent in (percent_depth(thread, drill.diameter),)
     )
+
+
+def _scope_of(thread: Thread) -> str:
+    """The row of practice of a thread's own kind: a taper or a fine one of its form."""
+    is_fine = thread.pitch <= FINE_PITCH and thread.pitch <= FINE_SHARE * thread.major_diameter
+    kind = "taper" if thread.is_taper else "fine" if is_fine else ""
+    return f"{thread.form.name} {kind}".rstrip()
+
+
+def _charted_drill(thread: Thread, material: str) -> str | None:
+    """The drill of the charts, which are for soft metals, by the thread's geometry."""
+    if thread.is_taper or find_material(material).tapping != "soft":
+        return None
+    return _read_charts().get(_geometry_of(thread))
 
 
 def judge_stand(
@@ -269,37 +237,6 @@ def judge_drill(thread: Thread, diameter: float) -> tuple[Finding, ...]:
     return (Finding("fail", "drill-no-thread", text, share_left, 0.0, "1", source),)
 
 
-def _describe_hole(thread: Thread, diameter: float) -> Drilled:
-    sixty = abs(thread.form.included_angle - radians(60)) < radians(0.01) and not thread.is_taper
-    return Drilled(
-        diameter=diameter,
-        depth_percent=percent_depth(thread, diameter),
-        basis=basis_name(thread),
-        other_bases={
-            key: percent_depth(thread, diameter, basis=key)
-            for key in BASES
-            if key != "own" and sixty
-        },
-    )
-
-
-def _describe_small_end(thread: Thread) -> SmallEnd:
-    basic = (thread.major_diameter, thread.effective_diameter, thread.core_diameter)
-    return SmallEnd(*(diameter - thread.small_end_offset for diameter in basic))
-
-
-def _workings(thread: Thread) -> tuple[Working, ...]:
-    source = thread.form.source
-    return (
-        Working("D", '"major diameter of the size"', thread.major_diameter, "m", thread.source),
-        Working("P", '"pitch of the size"', thread.pitch, "m", thread.source),
-        Working("h", '"depth of the form" times P', thread.internal_depth, "m", source),
-        Working("D_2", 'D - "offset of the form" times P', thread.effective_diameter, "m", source),
-        Working("D_1", "D - 2 h", thread.core_diameter, "m", source),
-        Working("d_3", 'D - 2 "depth of the male" times P', thread.root_diameter, "m", source),
-    )
-
-
 def _double_depth(thread: Thread, basis: str) -> float:
     if basis not in BASES:
         said = say("No basis is called ", name(repr(basis)), ": ", listed(BASES), ".")
@@ -337,6 +274,20 @@ def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float
 
 def _deepest_percent(thread: Thread) -> float:
     return DEEPEST_TAPER if thread.is_taper else DEEPEST_PARALLEL
+
+
+Geometry = tuple[float, float, float]
+
+
+def _geometry_of(thread: Thread) -> Geometry:
+    angle = thread.form.included_angle
+    return round(thread.major_diameter, 6), round(thread.pitch, 7), round(angle, 4)
+
+
+@cache
+def _read_charts() -> dict[Geometry, str]:
+    rows = read_table("tapping_charts.csv")
+    return {_geometry_of(find_thread(row["thread"])): row["drill"] for row in rows}
 
 
 @cache

@@ -6,9 +6,9 @@ from typing import Annotated, Literal
 from service.engineering.errors import OutOfRange
 from service.engineering.given import given
 from service.engineering.saying import Said, fine, length, say
-from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.catalogue import Thread, taper_lengths
 
-WRENCHING_TURNS = 2.5  # turns that a spanner takes a taper thread past hand tight: from memory
+WRENCHING_TURNS = 2.5  # past hand tight, of a taper that no standard gives: from memory
 LONGEST = 0.2  # the longest thread that a fitting may have [m]
 
 Owner = Literal["customer", "workshop", "bought"]
@@ -76,13 +76,15 @@ def engaged_length(male: MaleEnd, female: FemaleEnd) -> float:
 def screwed_length(male: MaleEnd, female: FemaleEnd) -> float:
     """Length over which the two threads overlap once a spanner has been on them.
 
-    Source: Wrenching allowance of ISO 7-1 and ASME B1.20.1, about three turns: from memory.
+    Source: Wrenching allowance of ISO 7-1 and ASME B1.20.1, as `taper_lengths`.
     """
     by_hand = engaged_length(male, female)
     if not male.thread.is_taper:
         return by_hand
     known = [length for length in (male.length, female.depth) if length]
-    return min([by_hand + WRENCHING_TURNS * male.thread.pitch, *known])
+    lengths = taper_lengths(male.thread)
+    turns = lengths.wrench_turns if lengths else WRENCHING_TURNS
+    return min([by_hand + turns * male.thread.pitch, *known])
 
 
 def check_ends(male: MaleEnd, female: FemaleEnd) -> None:
