@@ -11,6 +11,7 @@ from service.engineering.threads.catalogue import (
     Thread,
     extended_catalogue,
     families,
+    is_same_thread,
 )
 
 USUAL_SHIMS = (0.00005, 0.0001, 0.0002, 0.0005)
@@ -100,9 +101,8 @@ class Kit:
     def _lacks(self, thread: Thread, tool: Literal["tap", "die"]) -> bool:
         if self.taps_and_dies is None:
             return False
-        name = thread.designation
         return not any(
-            getattr(one, tool) for one in self.taps_and_dies if one.thread.designation == name
+            getattr(one, tool) for one in self.taps_and_dies if is_same_thread(one.thread, thread)
         )
 
 

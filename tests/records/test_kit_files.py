@@ -45,6 +45,19 @@ def test_a_thread_of_the_workshops_own_joins_the_catalogue(files: KitFiles, tmp_
     assert files.kit.catalogue[-1] == thread
 
 
+def test_an_own_thread_that_says_so_is_left_hand(files: KitFiles, tmp_path: Path) -> None:
+    rows = THREADS + "old gas 1/2 LH,own,55,1/2,in,,24,measured on the bench\n"
+    write(tmp_path, "threads.csv", rows)
+    write(tmp_path, "taps-and-dies.csv", "thread,cuts\n1/2 old gas left hand,tap\n")
+
+    right, left = files.kit.threads
+
+    assert files.problems == ()
+    assert (right.hand, left.hand) == ("right", "left")
+    assert files.kit.taps_and_dies is not None
+    assert files.kit.taps_and_dies[0].thread == left
+
+
 def test_every_table_is_read_in_workshop_notation(files: KitFiles, tmp_path: Path) -> None:
     write(tmp_path, "threads.csv", THREADS)
     write(tmp_path, "drills.csv", "drill\n7/32 in\nNo. 30\n5.6 mm\n")

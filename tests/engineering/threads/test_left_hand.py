@@ -5,9 +5,15 @@ from math import pi, radians
 import pytest
 
 from service.engineering.kit import Kit, ThreadTools
-from service.engineering.threads.catalogue import Thread, limits_of, tapping_drills, turn_left
+from service.engineering.threads.catalogue import (
+    Thread,
+    is_same_thread,
+    limits_of,
+    tapping_drills,
+    turn_left,
+)
 from service.engineering.threads.catalogue.series import find_thread
-from service.engineering.threads.fit import FemaleEnd, MaleEnd, is_same_thread, match_threads
+from service.engineering.threads.fit import FemaleEnd, MaleEnd, match_threads
 from service.engineering.threads.joint import check_fitting, index_fitting
 from service.engineering.threads.remedies import find_remedies, plan_adapter
 from service.quantities import word
@@ -66,6 +72,25 @@ def test_every_thread_that_a_remedy_cuts_is_left_hand_too() -> None:
     assert {"bush", "adapter"} <= {remedy.kind for remedy in remedies}
     assert cut
     assert all(" LH" in text for text in cut), [text for text in cut if " LH" not in text]
+
+
+def test_a_tap_on_hand_serves_every_name_of_its_thread() -> None:
+    taps = ("Rc 1/8", "1/4-40 UNS", "1/4 BSF")
+    kit = Kit(taps_and_dies=tuple(ThreadTools(find_thread(name), True, True) for name in taps))
+
+    for name in ("1/8 BSPT", "1/4 x 40 ME 60", "1/4 x 26 brass"):
+        assert not kit.lacks_tap(find_thread(name))
+    for name in ("1/8 BSP", "1/4 x 40 ME", "1/4 x 26 cycle", "1/4 BSW"):
+        assert kit.lacks_tap(find_thread(name))
+
+
+def test_dryseal_in_plain_american_taper_wants_a_sealant() -> None:
+    plain, dryseal = find_thread("1/8-27 NPT"), find_thread("1/8-27 NPTF")
+
+    assert check(plain, dryseal)[1][0] == "dryseal-mixed"
+    assert check(plain, dryseal)[0] == "goes_with_care"
+    assert "dryseal-mixed" not in check(dryseal, dryseal)[1]
+    assert "dryseal-mixed" not in check(find_thread("1/8 BSPT"), find_thread("Rc 1/8"))[1]
 
 
 def test_a_right_hand_tap_on_hand_is_none_for_a_left_hand_thread() -> None:

@@ -20,6 +20,11 @@ from service.engineering.threads.catalogue.forms import (
     turn_left,
 )
 from service.engineering.threads.catalogue.limits import Range, limits_of
+from service.engineering.threads.catalogue.sameness import (
+    has_same_angle,
+    has_same_pitch,
+    is_same_thread,
+)
 from service.engineering.threads.catalogue.series import (
     catalogue,
     disagreements,
@@ -57,6 +62,9 @@ __all__ = [
     "families",
     "find_drill",
     "find_family",
+    "has_same_angle",
+    "has_same_pitch",
+    "is_same_thread",
     "judge_drill",
     "judge_stand",
     "limits_of",

@@ -16,7 +16,7 @@ from service.engineering.threads.fit.joint_metal import (
     measure_joint,
     wanted_wall,
 )
-from service.engineering.threads.fit.match import Match, is_same_thread, match_threads
+from service.engineering.threads.fit.match import Match, match_threads
 
 __all__ = [
     "FemaleEnd",
@@ -29,7 +29,6 @@ __all__ = [
     "check_male",
     "engaged_length",
     "inspect_joint",
-    "is_same_thread",
     "judge_wall",
     "match_threads",
     "measure_joint",

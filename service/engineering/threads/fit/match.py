@@ -1,18 +1,21 @@
 """Do two threads go together: by diameter, pitch, flank angle and taper, in that order."""
 
 from dataclasses import dataclass
-from math import radians
 
 from service.engineering.findings import Finding, Level
 from service.engineering.saying import Said, angle, fine, listed, number, say, share, turns
-from service.engineering.threads.catalogue import Thread, limits_of
+from service.engineering.threads.catalogue import (
+    Thread,
+    has_same_angle,
+    has_same_pitch,
+    is_same_thread,
+    limits_of,
+)
 from service.engineering.threads.overlay import GEOMETRY, MOST_PITCHES, Overlay, overlay
 
 WANTED_TURNS = 5.0  # full turns wanted for steam before a thread may bind: common practice
+DRYSEAL = "NPTF"  # the family whose crests and roots meet metal to metal
 LEAST_DEPTH_ENGAGED = 0.5  # share that must overlap in the middle of the limits: common practice
-SAME_DIAMETER = 10e-6  # difference of diameter that the rounding of tables can make [m]
-SAME_PITCH = 1e-4  # relative difference of pitch that the rounding of tables can make
-SAME_ANGLE = radians(0.01)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,40 +64,12 @@ def match_threads(
     return Match(judged.level, basic, middle, (judged, *roots))
 
 
-def is_same_thread(male: Thread, female: Thread) -> bool:
-    """Whether two threads are one, whatever they are called.
-
-    male: the one.
-    female: the other.
-    Returns: true if hand, diameter, pitch, angle, depth and taper agree within the rounding of
-        tables.
-    Source: Geometry.
-    """
-    return (
-        abs(male.major_diameter - female.major_diameter) <= SAME_DIAMETER
-        and abs(male.effective_diameter - female.effective_diameter) <= SAME_DIAMETER
-        and has_same_pitch(male, female)
-        and has_same_angle(male, female)
-        and male.taper == female.taper
-        and male.hand == female.hand
-    )
-
-
-def has_same_pitch(male: Thread, female: Thread) -> bool:
-    """Whether two pitches agree within the rounding of tables."""
-    return abs(male.pitch - female.pitch) <= SAME_PITCH * female.pitch
-
-
-def has_same_angle(male: Thread, female: Thread) -> bool:
-    """Whether two flank angles agree."""
-    return abs(male.form.included_angle - female.form.included_angle) <= SAME_ANGLE
-
-
 def _judge_hand(male: Thread, female: Thread) -> Finding:
     left, right = (male, female) if male.is_left else (female, male)
     text = say(
         left.named, " is a left-hand thread and ", right.named, " a right-hand one: they never go "
-        "together. A left hand often marks fuel gas, and is there to keep the two apart.",
+        "together. A left hand often marks fuel gas, and is there to keep the two apart. Any "
+        "figures beside this are reckoned as if both were of one hand.",
     )  # fmt: skip
     return Finding("fail", "other-hand", text, source="common practice")
 
@@ -102,6 +77,12 @@ def _judge_hand(male: Thread, female: Thread) -> Finding:
 def _judge_same(male: Thread, female: Thread) -> Finding:
     if male.designation == female.designation:
         return Finding("ok", "same-thread", say("Both are ", male.named, "."))
+    if DRYSEAL in (male.family, female.family) and male.family != female.family:
+        text = say(
+            _pair(male, female), ": one size, but a dryseal thread seals dry only in its own kind: "
+            "use a sealant.",
+        )  # fmt: skip
+        return Finding("caution", "dryseal-mixed", text, source="ASME B1.20.3; from memory")
     names = say(male.named, " and ", female.named)
     return Finding("ok", "same-thread", say(names, " are one thread by two names."))
 

@@ -10,8 +10,8 @@ import numpy as np
 from service.engineering.findings import Finding
 from service.engineering.saying import Part, Said, fine, name, number, say, share
 from service.engineering.saying import length as nominal
-from service.engineering.threads.catalogue import Range, Thread, limits_of
-from service.engineering.threads.fit import is_same_thread, judge_wall, wanted_wall
+from service.engineering.threads.catalogue import Range, Thread, is_same_thread, limits_of
+from service.engineering.threads.fit import judge_wall, wanted_wall
 from service.engineering.threads.overlay import Profile, female_profile, male_profile
 from service.engineering.threads.remedies.job_sheet import JobSheet
 from service.engineering.threads.remedies.remedy import (
