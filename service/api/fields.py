@@ -312,14 +312,21 @@ def _refuse_strange_year(year: int) -> None:
 
 _THREAD: dict[str, Any] = {
     "oneOf": [
-        {"type": "string", "description": "a trade designation such as 1/4 x 40 ME or M6 x 0.75"},
+        {
+            "type": "string",
+            "description": "a trade designation such as 1/4 x 40 ME, M6 x 0.75 or 5/8 BSP LH; a "
+            "size and pitch alone takes the first family of the shelf that has them",
+        },
         {
             "type": "object",
             "description": "a thread that no catalogue has",
             "properties": {
                 name: {"type": "string"} for name in ("diameter", "pitch", "angle", "taper")
             }
-            | {"threads_per_inch": {"type": "number"}},
+            | {
+                "threads_per_inch": {"type": "number"},
+                "hand": {"$ref": "#/components/schemas/Hand"},
+            },
             "required": ["diameter", "angle"],
         },
     ],

@@ -137,12 +137,12 @@ def _split(text: str, plain: str) -> tuple[list[Fraction], list[str]]:
         if found["word"] and found["word"] not in SILENT_WORDS:
             words.append(found["word"])
         elif not found["word"] and not found["gap"]:
-            numbers.append(_count(found))
+            numbers.append(value_of(found) if numbers else _count(found))
     return numbers, words
 
 
 def _count(found: re.Match[str]) -> Fraction:
-    """The value of a number; the number sizes under nought count down: 00 is -1."""
+    """The value of a size; the number sizes under nought count down: 00 is -1."""
     if SMALLER_THAN_NOUGHT.fullmatch(found[0]):
         return Fraction(1 - len(found[0]))
     return value_of(found)

@@ -25,7 +25,7 @@ class CatalogueThreadOut(
     schema_out(
         Thread,
         "designation family major_diameter effective_diameter core_diameter pitch threads_per_inch"
-        " taper source",
+        " taper hand source",
         fine="major_diameter effective_diameter core_diameter pitch",
     )
 ):
