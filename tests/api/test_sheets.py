@@ -1,5 +1,6 @@
 """Calculation sheets over HTTP: a paper for each calculation."""
 
+import pypdfium2
 import pytest
 
 from service.api.plain import list_figures
@@ -13,6 +14,15 @@ def test_sheet_of_a_calculation_is_a_pdf(calculator: Caller, name: str) -> None:
     assert answer.status_code == 200, answer.get_data(as_text=True)
     assert answer.mimetype == "application/pdf"
     assert answer.get_data().startswith(b"%PDF-")
+
+
+def test_a_long_sentence_leaves_the_names_of_the_figures_whole(calculator: Caller) -> None:
+    answer = calculator.post("/calculations/thread/sheet.pdf", EXAMPLES["thread"])
+    page = pypdfium2.PdfDocument(answer.get_data())[0].get_textpage().get_text_range()
+
+    lines = {line.strip() for line in page.splitlines()}
+    assert any(line.startswith("included angle") for line in lines)
+    assert any(line.startswith("limits: male effective: least") for line in lines)
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

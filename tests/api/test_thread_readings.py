@@ -135,6 +135,21 @@ def test_a_taper_along_its_length(calculator: Caller) -> None:
     assert parallel.status_code == 422
 
 
+def test_the_check_of_a_plant_refuses_to_join_the_hands(owner: Caller, plant: Record) -> None:
+    address = f"/plants/{plant['id']}"
+    ends = {}
+    for gender, thread in (("male", "5/8 BSP LH"), ("female", "5/8 BSP")):
+        port = {"name": "end", "gender": gender, "thread": thread}
+        item = {"kind": "fitting", "name": gender, "ports": [port]}
+        ends[f"{gender}_port_id"] = owner.make(f"{address}/items", item)["ports"][0]["id"]
+    owner.make(f"{address}/joints", ends)
+
+    (joint,) = owner.get(f"{address}/check").json["joints"]
+
+    assert (joint["verdict"], joint["remedies"]) == ("does_not_go", [])
+    assert "left-hand thread" in joint["findings"][0]["text"]
+
+
 def test_a_stored_bare_size_stays_the_thread_it_was_taken_for(owner: Caller, plant: Record) -> None:
     item = owner.make(
         f"/plants/{plant['id']}/items",
