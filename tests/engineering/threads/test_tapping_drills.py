@@ -21,6 +21,7 @@ from service.engineering.threads.catalogue.tapping import (
     find_practice,
     percent_depth,
 )
+from service.quantities import parse_thread
 from service.quantities.wording import figures_in
 
 
@@ -205,6 +206,18 @@ def test_one_thread_has_one_answer_whatever_its_name(material: str) -> None:
 
     assert [found for found in answers.values() if len(found) > 1] == []
     assert len(answers) < len(catalogue())  # some have two names: the test has something to see
+
+
+@pytest.mark.parametrize(
+    ("designation", "measured"),
+    [("M5 x 0.5", "5 mm x 0.5 mm 60 deg"), ("M8", "8 mm x 1.25 mm 60 deg"),
+     ("4-40 UNC", "0.112 in x 40 tpi 60 deg"), ("1/4 x 40 ME", "1/4 in x 40 tpi 55 deg"),
+     ("1/4-36 UNS", "1/4 in x 36 tpi 60 deg"), ("1/8 BSP", "9.728 mm x 28 tpi 55 deg")],
+)  # fmt: skip
+def test_a_measured_thread_is_drilled_as_what_it_is(designation: str, measured: str) -> None:
+    own, other = find_thread(designation), parse_thread(measured)
+
+    assert tapping_drills(other)[0].drill == tapping_drills(own)[0].drill
 
 
 @pytest.mark.parametrize("designation", ["1/8 x 40 ME", "5/32 x 40 ME", "1/8 BSW", "3/16 BSF"])

@@ -11,9 +11,9 @@ from service.engineering.findings import Finding, Level
 from service.engineering.materials import find_material
 from service.engineering.saying import fine, listed, name, say, share
 from service.engineering.threads.catalogue.drills import Drill, all_drills
-from service.engineering.threads.catalogue.families import find_family
+from service.engineering.threads.catalogue.families import DrillSystem, find_family
 from service.engineering.threads.catalogue.forms import Thread
-from service.engineering.threads.catalogue.series import find_thread
+from service.engineering.threads.catalogue.series import catalogue, find_thread
 
 FOREIGN_DRILL_PENALTY = 10.0
 """How much nearer, in % of depth, an inch drill must be for a metric thread, or the reverse."""
@@ -23,6 +23,8 @@ DEEPER_COUNTS = 2.0
 
 FINE_PITCH, FINE_SHARE = INCH / 32, 1 / 7
 """Most pitch of a fine thread [m], and that over its diameter: coarser taps are drilled freer."""
+
+Geometry = tuple[float, float, float]  # major diameter, pitch [m] and angle [rad], rounded
 
 CHARTED = "the drill that the charts of the trade give"
 
@@ -252,8 +254,7 @@ def _double_depth(thread: Thread, basis: str) -> float:
 
 def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) -> list[Drill]:
     """The drills, nearest to practice first; of two equally near, the larger."""
-    depth, family = _double_depth(thread, practice.basis), find_family(thread.family)
-    system = family.drills if family else "either"  # Whitworth threads take either too
+    depth, system = _double_depth(thread, practice.basis), _drill_system(thread)
 
     def rank(drill: Drill) -> tuple[float, float]:
         excess = 100 * (thread.tapping_size - drill.diameter) / depth - practice.percent
@@ -262,6 +263,18 @@ def _rank_drills(thread: Thread, drills: Iterable[Drill], practice: Practice) ->
         return (round(distance + FOREIGN_DRILL_PENALTY * is_foreign, 6), -drill.diameter)
 
     return sorted(drills, key=rank)
+
+
+def _drill_system(thread: Thread) -> DrillSystem:
+    """The drills of its family; of a measured thread those of the thread that measures so."""
+    family = find_family(thread.family)
+    return family.drills if family else _systems_by_geometry().get(_geometry_of(thread), "either")
+
+
+@cache
+def _systems_by_geometry() -> dict[Geometry, DrillSystem]:
+    families = ((thread, find_family(thread.family)) for thread in catalogue())
+    return {_geometry_of(thread): family.drills for thread, family in families if family}
 
 
 def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float]:
@@ -274,9 +287,6 @@ def _holes_of_practice(thread: Thread, practice: Practice) -> tuple[float, float
 
 def _deepest_percent(thread: Thread) -> float:
     return DEEPEST_TAPER if thread.is_taper else DEEPEST_PARALLEL
-
-
-Geometry = tuple[float, float, float]
 
 
 def _geometry_of(thread: Thread) -> Geometry:
