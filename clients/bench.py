@@ -752,28 +752,40 @@ def show_indexing(indexing: dict[str, Any]) -> None:
 
 def identify_thread(options: argparse.Namespace) -> int:
     """Show the threads that would measure so, likeliest first."""
-    if bool(options.count) != bool(options.over):
-        raise Misuse("--count and --over go together.")
+    for one, other in (("count", "over"), ("second", "apart")):
+        if bool(getattr(options, one)) != bool(getattr(options, other)):
+            raise Misuse(f"--{one} and --{other} go together.")
     body = given(
         gender="male" if options.od else "female",
         diameter=options.od or options.bore,
         caliper_error=options.error,
+        gauge=options.gauge,
         threads_per_inch=options.tpi,
         pitch=options.pitch,
         count=options.count,
         over=options.over,
         included_angle=options.angle,
+        angle_readings=options.times,
+        second_diameter=options.second,
+        apart=options.apart,
+        length=options.length,
     )
     answer = Server().calculate("thread-identify", body)
-    for number, candidate in enumerate(answer["candidates"], 1):
-        say(f"{number}. {candidate['designation']}, {candidate['likelihood'] * 100:.0f} %")
-        say(candidate["why"], begin="   ")
-        if candidate.get("tell_apart"):
-            say(f"to tell: {candidate['tell_apart']}", begin="   ")
-    if not answer["candidates"]:
-        say("Nothing in the catalogue measures so.")
     show_findings(answer)
+    for number, candidate in enumerate(answer["candidates"], 1):
+        show_candidate(number, candidate)
     return DONE
+
+
+def show_candidate(number: int, candidate: dict[str, Any]) -> None:
+    """A thread that it may be: how each reading agrees with it, and what to try next."""
+    marks = {"agrees": "ok   ", "doubtful": "care ", "disagrees": "NO   "}
+    likely = candidate["likelihood"] * 100
+    chance = "over 99" if likely > 99 else "under 1" if likely < 1 else f"{likely:.0f}"
+    say(f"{number}. {candidate['name']}, {chance} %")
+    for reading in candidate["why"]:
+        say(reading["text"], begin="   " + marks.get(reading["mark"], "     "))
+    say(f"to tell: {candidate['tell_apart']['text']}", begin="   ")
 
 
 def plan_adapter(options: argparse.Namespace) -> int:
@@ -1875,7 +1887,12 @@ def add_thread_commands(commands: Any) -> None:
     pitch.add_argument("--pitch")
     pitch.add_argument("--count", type=float, help="threads counted")
     identify.add_argument("--over", help="length counted over")
+    identify.add_argument("--gauge", choices=["inch", "metric"], help="whose leaf it is")
     identify.add_argument("--angle", help="of the gauge that fits")
+    identify.add_argument("--times", type=int, help="the angle was tried")
+    identify.add_argument("--second", help="diameter further along")
+    identify.add_argument("--apart", help="of the two diameters")
+    identify.add_argument("--length", help="of the thread")
     identify.add_argument("--error", help="of the caliper")
 
 

@@ -51,13 +51,14 @@ def _walk(thing: Any, path: Path) -> Iterator[tuple[Path, str]]:
 
 
 def _walk_item(item: Any, path: Path, number: int) -> Iterator[tuple[Path, str]]:
-    """An item is called by its own name, or by its number in the list."""
+    """An item is called by its own name, which is said once, or by its number in the list."""
     own = next((name for name in NAMES if isinstance(item, Mapping) and item.get(name)), None)
     if own is None:
         yield from _walk(item, (*path[:-1], f"{path[-1]} {number}"))
     else:
-        rest = {name: inner for name, inner in item.items() if name != own}
-        yield from _walk(rest, (*path[:-1], item[own]))
+        called = item[own]
+        rest = {name: inner for name, inner in item.items() if _read_figure(inner) != called}
+        yield from _walk(rest, (*path[:-1], called))
 
 
 def _read_figure(thing: Any) -> str | None:
@@ -72,7 +73,7 @@ def _read_figure(thing: Any) -> str | None:
         return ", ".join(thing)
     if not isinstance(thing, Mapping):
         return None
-    if "text" in thing and ("value" in thing or "level" in thing):
+    if "text" in thing and thing.keys() & {"value", "level", "kind"}:
         return str(thing["text"])
     if thing.keys() == {"low", "likely", "high"}:
         return _read_band(thing)

@@ -113,6 +113,26 @@ def test_an_unknown_thread_is_named_with_what_tells_it_apart(phone: Phone) -> No
                         "--angle", "55 deg", "--error", "0.03 mm")  # fmt: skip
     assert "1. 1/4 x 40 ME" in counted.said
     assert phone.run("identify", "--bore", "5.55 mm", "--tpi", "40").code == 0
+    gauged = phone.run("identify", "--od", "9.45 mm", "--gauge", "inch", "--tpi", "26",
+                       "--angle", "47.5 deg", "--times", "1", "--length", "8 mm",
+                       "--second", "9.45 mm", "--apart", "6 mm")  # fmt: skip
+    assert "None of the catalogue agrees" in gauged.said
+    assert "none of these" in gauged.said
+    assert "NO " in gauged.said
+    assert all(len(line) <= 40 for line in gauged.lines)
+    assert "44 and 48" in phone.run("identify", "--od", "6.28mm", "--tpi", "45").said
+
+
+def test_halves_of_a_reading_are_asked_for_together(phone: Phone) -> None:
+    for half in (
+        ("--count", "20"),
+        ("--over", "1/2 in"),
+        ("--second", "6 mm"),
+        ("--apart", "5 mm"),
+    ):
+        ran = phone.run("identify", "--od", "6.28mm", *half)
+        assert ran.code == 2
+        assert "go together" in ran.said
 
 
 def test_status_shows_hours_against_the_estimate_parts_decisions_and_what_waits(

@@ -2,16 +2,15 @@
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, validate, validates_schema
+from marshmallow import fields
 
 from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
-from service.api.fields import Number, Text, ThreadIn, Words
+from service.api.fields import Text, ThreadIn, Words
 from service.api.quantity_fields import DrillIn, quantity, si
 from service.api.schemas.base import Asked, Out
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
-from service.engineering.constants import INCH
 from service.engineering.kit import Kit
 from service.engineering.threads.catalogue import (
     TappingDrill,
@@ -20,6 +19,9 @@ from service.engineering.threads.catalogue import (
     describe_thread,
 )
 from service.engineering.threads.identify import (
+    Advice,
+    Candidate,
+    Mark,
     Measurement,
     identify_thread,
     judge_candidates,
@@ -157,63 +159,66 @@ THREAD = Calculation(
 class IdentifyIn(schema_in(Measurement, without=("pitch_error",), makes=False)):
     """What was measured at the bench.
 
-    The pitch is known by `threads_per_inch` or `pitch` from a gauge, or by a `count` of threads
-    `over` a length; a taper by a second diameter measured `apart` from the first.
+    The pitch is known by the leaf of a pitch gauge, which is `threads_per_inch` of an inch `gauge`
+    or `pitch` of a metric one; by a `pitch` measured without a gauge; or by a `count` of threads
+    `over` a length. A taper is known by a second diameter measured `apart` from the first. What is
+    advised stays within the `length` of the thread.
     """
 
     gender = field_in(Measurement, "gender", load_default="male")
-    threads_per_inch = Number(
-        load_default=None, validate=validate.Range(3, 100), metadata={"example": 40}
+
+
+class MarkOut(schema_out(Mark, "kind mark text found expected")):
+    """How one reading agrees with a thread, whatever else there is to choose from."""
+
+
+class AdviceOut(
+    schema_out(
+        Advice,
+        "kind text thread=thread.designation rival=rival.designation tool leaf over apart shows"
+        " rival_shows again",
     )
-
-    @validates_schema
-    def check_pairs(self, data: dict[str, Any], **_: Any) -> None:
-        """One way to know the pitch, and both halves of whatever comes in two halves."""
-        ways = [name for name in ("threads_per_inch", "pitch", "count") if data.get(name)]
-        if len(ways) > 1:
-            raise ValidationError("Give the pitch in one way only.", ways[1])
-        for one, other in (("count", "over"), ("second_diameter", "apart")):
-            if bool(data.get(one)) != bool(data.get(other)):
-                missing = other if data.get(one) else one
-                raise ValidationError(f"{one} and {other} go together.", missing)
+):
+    """What to do next, and what it would show of the thread and of its rival."""
 
 
-class CandidateOut(Out):
-    """A thread that would measure so."""
+class CandidateOut(
+    schema_out(
+        Candidate,
+        "name=named designation=thread.designation names family=thread.family likelihood why"
+        " tell_apart wrong_guess",
+        why=MarkOut,
+        tell_apart=AdviceOut,
+    )
+):
+    """A thread that would measure so; of none of these, designation and family are null.
 
-    designation = Words(required=True, attribute="thread.designation")
-    family = Words(required=True, attribute="thread.family")
-    likelihood = fields.Float(required=True)
-    why = Words(required=True)
-    tell_apart = Words(required=True)
-    wrong_guess = Words(required=True)
+    One thread may stand in several tables: `names` are all its designations.
+    """
 
 
 class IdentifyOut(CalculationOut):
-    """Candidates, likeliest first; none when nothing in the catalogue comes near."""
+    """Candidates, likeliest first; "none of these" is always one of them."""
 
     candidates = fields.List(fields.Nested(CandidateOut), required=True)
 
 
 def identify(asked: dict[str, Any], kit: Kit) -> dict[str, Any]:
     """The threads that would measure as a request says."""
-    candidates = identify_thread(read_measurement(asked), catalogue=kit.catalogue)
+    measurement = read_given(Measurement, asked)
+    candidates = identify_thread(
+        measurement, catalogue=kit.catalogue, tools=kit.taps_and_dies or ()
+    )
     return {
         "candidates": candidates,
-        "findings": judge_candidates(candidates),
+        "findings": judge_candidates(candidates, measurement, catalogue=kit.catalogue),
         "workings": write_workings(candidates),
     }
 
 
-def read_measurement(asked: dict[str, Any]) -> Measurement:
-    """The measurement of a request; what was not given keeps the bench's usual error."""
-    per_inch = asked["threads_per_inch"]
-    return read_given(Measurement, asked, **({"pitch": INCH / per_inch} if per_inch else {}))
-
-
 IDENTIFY = Calculation(
     name="thread-identify",
-    about="Name the threads that would measure so, likeliest first.",
+    about="Name the threads that would measure so, likeliest first, and what to try next.",
     takes=IdentifyIn,
     gives=IdentifyOut,
     reckon=identify,
