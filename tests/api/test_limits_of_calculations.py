@@ -176,7 +176,7 @@ RANGES: list[tuple[str, str, float, float, float, float]] = [
     ("steam-demand", "engines.0.cylinders", 0, 1, 24, 25),
     ("steam-balance", "engines.0.cylinders", 0, 1, 24, 25),
     ("safety-valve", "discharge_coefficient", 0.0499, 0.05, 1, 1.0001),
-    ("thread-identify", "angle_readings", 0, 1, 9, 10),
+    ("thread-identify", "angle_readings", 0, 1, 3, 4),
     ("thread-identify", "count", 0.999, 1, 500, 500.001),
     ("boiler-supply", "emissivity", -0.001, 0, 1, 1.001),
     ("pipe-loss", "emissivity", -0.001, 0, 1, 1.001),

@@ -68,6 +68,15 @@ def test_advice_followed_once_finds_the_right_thread(scores: tuple[str, Score]) 
     assert score.followed >= 0.975
 
 
+def test_without_the_angle_the_right_one_is_among_the_first_three() -> None:
+    """One of its size and pitch at another angle may come before it; advice tells them apart."""
+    score = score_parts(SEEDS, pitch="count", angle=False)
+
+    assert score.in_three >= 0.99
+    assert score.followed >= 0.95
+    assert score.clear_wrong < 0.005
+
+
 def test_a_thread_of_no_table_is_rarely_called_clear() -> None:
     """Threads of usual pitches and angles and any diameter: what is called clear is alike within
     what a sound part may measure to one in the tables."""

@@ -172,7 +172,7 @@ def follow_advice(
     """The candidate that is first once the advice on the first was followed, once."""
     advice = named[0].tell_apart
     if advice.kind in ("leaf", "try"):
-        return judge_trial(part, measurement, named, rng)
+        return judge_trial(part, named)
     further: dict[str, object] = {}
     if asks_for(advice, "count", "pitch"):
         further = {"threads_per_inch": None, "pitch": None, "gauge": None}
@@ -207,11 +207,10 @@ def read_angle_again(
     return read_angle(part, rng)
 
 
-def judge_trial(
-    part: Part, measurement: Measurement, named: tuple[Candidate, ...], rng: np.random.Generator
-) -> Candidate:
+def judge_trial(part: Part, named: tuple[Candidate, ...]) -> Candidate:
     """Which of the two the leaf or the tool speaks for: it goes with the one it is made for."""
-    first, rival = named[0], next(each for each in named[1:] if each.threads)
+    first, advised = named[0], named[0].tell_apart.rival
+    rival = next(each for each in named[1:] if each.thread == advised)  # None: none of these
     shows = first.tell_apart.shows
     own = first if shows in (("fits",), ("goes on all the way by hand",)) else rival
     other = rival if own is first else first

@@ -125,15 +125,16 @@ def _advise_alone(
     doubted = find_worst(marks)
     if doubted is not None:
         return _doubt(measurement, thread, doubted)
-    alone = say("Nothing else in the catalogue comes near")
     missing = find_missing(measurement, thread)
     if missing:
-        return Advice("measure", say(alone, ". Measure its ", missing, " too."), thread)
-    tool = next(_tools_of(measurement, thread, tools), None)
-    if tool is None:
-        return Advice("nothing", say(alone, "."), thread)
-    words = say(alone, ". ", _say_trial(measurement, tool), ".")
-    return Advice("try", words, thread, tool=tool, shows=GOES)
+        words = say("No other thread of the catalogue is as likely. Measure its ", missing, " too.")
+        return Advice("measure", words, thread)
+    mate = "nut" if measurement.gender == "male" else "screw"
+    known = next(_tools_of(measurement, thread, tools), say("a known ", thread.named, f" {mate}"))
+    if thread.is_taper:
+        return Advice("nothing", say("No other thread of the catalogue is as likely."), thread)
+    words = say(_say_trial(measurement, known), " before it is relied on.")
+    return Advice("try", words, thread, tool=known, shows=GOES)
 
 
 def _doubt(measurement: Measurement, thread: Thread, doubted: Mark) -> Advice:

@@ -67,7 +67,14 @@ def _judge_disagreement(candidates: Sequence[Candidate]) -> Finding:
         if best.threads:
             start = say("A reading speaks against ", best.named, ": ", _list_marks(best))
         likely = share(agreeing.likelihood, "likelihood")
-        text = say(start, " None speaks plainly against ", agreeing.named, ", ", likely, " likely.")
+        text = say(
+            start,
+            " Nothing measured speaks plainly against ",
+            agreeing.named,
+            ", ",
+            likely,
+            " likely.",
+        )
         return _caution("tell-apart", say(text, " ", best.tell_apart.text), best)
     if known:
         text = say("None of the catalogue agrees with all that was measured. Nearest: ")

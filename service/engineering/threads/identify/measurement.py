@@ -54,8 +54,8 @@ class Measurement:
     included_angle: Annotated[float, "rad"] | None = given(
         "55 deg", default=None, least=LEAST_ANGLE, most=MOST_ANGLE
     )
-    angle_readings: int = given(1, default=1, least=1, most=9)
-    """How often the angle was tried, with this answer every time."""
+    angle_readings: int = given(1, default=1, least=1, most=3)
+    """How often the angle was tried, with this answer every time; more than thrice says no more."""
     second_diameter: Annotated[float, "m"] | None = given(
         "6.1 mm", default=None, least=LEAST_SIZE, most=MOST_SIZE
     )
