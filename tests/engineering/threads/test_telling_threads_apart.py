@@ -15,7 +15,8 @@ from service.engineering.kit import ThreadTools
 from service.engineering.saying import Said
 from service.engineering.threads.catalogue import Thread, custom_thread, limits_of
 from service.engineering.threads.identify import Advice, Measurement, identify_thread
-from service.engineering.threads.identify.advice import AdviceKind, advise
+from service.engineering.threads.identify.advice import AdviceKind, advise, advise_on_none
+from service.engineering.threads.identify.marks import mark_readings
 from service.engineering.threads.identify.mating import foretell_wrong_guess
 from service.quantities.wording import Measure, word
 
@@ -85,9 +86,61 @@ def test_advice_is_the_first_that_tells(rival: dict[str, float], kind: str) -> N
     assert tell(**rival).kind == kind
 
 
-def test_one_thread_under_two_names_needs_no_telling() -> None:
-    assert "same thread" in word(tell().text)
-    assert "Nothing at the bench" in word(tell(diameter=10.05).text)
+def test_where_nothing_tells_it_is_said_what_a_wrong_guess_means() -> None:
+    words = word(tell(diameter=10.05).text)
+
+    assert words.startswith("Nothing at the bench tells it from Beta. If it is that, a hole for")
+    assert word(foretell(diameter=10.05)).partition("Alpha")[2] in words
+
+
+def tell_alone(measurement: Measurement, group: str = "Alpha", **sizes: float) -> Advice:
+    """Where the nearest rival is a thread of no table."""
+    own = thread(group, **sizes)
+    return advise(measurement, own, rival=None, marks=mark_readings(measurement, (own,)))
+
+
+FULL = replace(MALE, diameter=9.9 * MM, gauge="metric", pitch=MM, included_angle=radians(55))
+
+
+@pytest.mark.parametrize(
+    ("measurement", "kind", "said"),
+    [
+        (replace(MALE, diameter=9.9 * MM), "measure", "Measure its pitch too."),
+        (replace(FULL, included_angle=None), "measure", "Measure its flank angle too."),
+        (FULL, "try", "a known Alpha nut on it before it is relied on"),
+        (replace(FULL, gender="female", diameter=8.75 * MM), "try", "a known Alpha screw in it"),
+        (replace(FULL, diameter=9.6 * MM), "measure", "where it is least worn: Alpha shows"),
+        (replace(FULL, included_angle=radians(60)), "measure", "Take its angle again: Alpha shows"),
+        # the worst of the readings comes first
+        (replace(FULL, diameter=9.7 * MM, included_angle=radians(60)), "measure", "its angle"),
+        # of a leaf that does not fit, a count over what there is room for: 1/2 in of 1 mm
+        (replace(FULL, pitch=0.9 * MM, length=13 * MM), "count", "over 12.7 mm: 12.7 for Alpha."),
+        (replace(FULL, pitch=0.9 * MM, length=3 * MM), "measure", "Take its leaf again"),
+    ],
+)
+def test_of_a_thread_without_a_rival_what_lacks_or_is_in_doubt_is_taken(
+    measurement: Measurement, kind: str, said: str
+) -> None:
+    advice = tell_alone(measurement)
+
+    assert advice.kind == kind
+    assert said in word(advice.text)
+
+
+def test_of_a_taper_its_taper_is_asked_for_and_no_trial_by_hand() -> None:
+    assert "its taper, by two diameters, too" in word(tell_alone(FULL, taper=0.05).text)
+    seen = replace(FULL, diameter=10 * MM, second_diameter=9.75 * MM, apart=5 * MM)
+    assert tell_alone(seen, taper=0.05).kind == "nothing"
+
+
+def test_of_no_table_what_lacks_is_taken_then_what_speaks_against_the_nearest() -> None:
+    alpha, odd = thread("Alpha"), replace(FULL, included_angle=radians(60))
+
+    assert word(advise_on_none(MALE, None).text).startswith("Measure its pitch too")
+    assert "its angle again" in word(
+        advise_on_none(odd, alpha, marks=mark_readings(odd, (alpha,))).text
+    )
+    assert "Measure it all again" in word(advise_on_none(FULL, None).text)
 
 
 def test_every_kind_of_advice_is_given_somewhere() -> None:

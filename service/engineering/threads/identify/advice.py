@@ -73,9 +73,6 @@ def advise(
     """
     if rival is None:
         return _advise_alone(measurement, thread, marks, tools)
-    if is_same_thread(thread, rival):
-        words = say("Nothing to tell: ", rival.named, " is the same thread under another name.")
-        return Advice("nothing", words, thread, rival)
     found = [each for each in _every_way(measurement, thread, rival, tools) if each]
     fresh = [each for each in found if not each.again]
     return next(
@@ -121,18 +118,17 @@ def _every_way(
 def _advise_alone(
     measurement: Measurement, thread: Thread, marks: Sequence[Mark], tools: Sequence[ThreadTools]
 ) -> Advice:
-    """No other thread comes near: a reading that speaks against it, one not taken, or a trial."""
+    """Its rival is in no table: take the reading that speaks against it, one not taken, or try."""
     doubted = find_worst(marks)
     if doubted is not None:
         return _doubt(measurement, thread, doubted)
     missing = find_missing(measurement, thread)
     if missing:
-        words = say("No other thread of the catalogue is as likely. Measure its ", missing, " too.")
-        return Advice("measure", words, thread)
+        return Advice("measure", say("Measure its ", missing, " too."), thread)
+    if thread.is_taper:  # no trial by hand tells a taper
+        return Advice("nothing", say("Only a thread of no table could be taken for it."), thread)
     mate = "nut" if measurement.gender == "male" else "screw"
     known = next(_tools_of(measurement, thread, tools), say("a known ", thread.named, f" {mate}"))
-    if thread.is_taper:
-        return Advice("nothing", say("No other thread of the catalogue is as likely."), thread)
     words = say(_say_trial(measurement, known), " before it is relied on.")
     return Advice("try", words, thread, tool=known, shows=GOES)
 
@@ -144,8 +140,10 @@ def _doubt(measurement: Measurement, thread: Thread, doubted: Mark) -> Advice:
         over, own = room[-1], _expect_count(thread, room[-1])
         words = say("Count over ", length(over, "over"), ": ", own, " for ", thread.named, ".")
         return Advice("count", words, thread, over=over, shows=say(own))
+    is_worn = doubted.kind == "diameter" and measurement.gender == "male"
     words = say(
-        f"Take its {doubted.kind} again: ", thread.named, " shows ", doubted.expected,
+        f"Take its {doubted.kind} again", ", where it is least worn: " if is_worn else ": ",
+        thread.named, " shows ", doubted.expected,
         "; if it stays at ", doubted.found, ", it may be in no table.",
     )  # fmt: skip
     return Advice("measure", words, thread, shows=doubted.expected, again=True)
