@@ -260,6 +260,8 @@ def test_diameter_is_advised_where_no_worn_part_of_one_measures_as_the_other() -
         assert advise(measurement, alpha, rival=beta).kind == kind
     advice = tell(diameter=9.0)
     assert figures_of(advice.rival_shows)[-1] == 9.0
+    assert "least worn crests" in word(advice.text)
+    assert "the bore" in word(tell(FEMALE, diameter=12.0).text)
 
 
 def test_diameter_of_a_female_runs_to_its_coarsest_drilling() -> None:
@@ -333,6 +335,16 @@ def test_a_trial_needs_two_turns_more_than_the_wrong_one_takes() -> None:
     for more, kind in ((2.01, True), (1.99, False)):
         short = replace(MALE, length=(turns + more) * MM)
         assert (tell(short, tools=tools, **rival).kind == "try") is kind
+
+
+@pytest.mark.parametrize(
+    ("pitch", "said"), [(1.0, "is loose by"), (1.0499, "is loose by"), (1.0501, "does not go on")]
+)
+def test_a_smaller_male_is_loose_where_the_pitches_are_nearly_one(pitch: float, said: str) -> None:
+    """A twentieth of the pitch; a male of another pitch does not go on however small it is."""
+    rival = {"diameter": 9.3, "pitch": pitch}
+
+    assert said in word(tell(tools=(owning("Alpha", tap=True),), **rival).rival_shows)
 
 
 def test_a_known_nut_is_the_last_resort() -> None:

@@ -9,6 +9,7 @@ from service.engineering.threads.catalogue import Thread, custom_thread, limits_
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.identify import Mark, Measurement
 from service.engineering.threads.identify.marks import find_worst, mark_readings
+from service.engineering.threads.identify.spread import female_range
 from service.quantities.wording import word
 
 MM = 1e-3
@@ -155,3 +156,8 @@ def test_names_of_one_thread_are_marked_by_the_widest_of_their_limits() -> None:
 
     found = mark_readings(Measurement("male", 6.3 * MM), (tight, loose))[0]
     assert word(found.expected) == f"{least / MM:.2f} mm to {most / MM:.2f} mm"
+    least, most, widest = female_range((tight, loose))
+    cores = [limits_of(each).female_core for each in (tight, loose)]
+    assert (least, most) == (min(low for low, _ in cores), max(high for _, high in cores))
+    assert cores[0][0] != cores[1][0]
+    assert widest == max(female_range((each,))[2] for each in (tight, loose))
