@@ -771,9 +771,11 @@ def identify_thread(options: argparse.Namespace) -> int:
         length=options.length,
     )
     answer = Server().calculate("thread-identify", body)
-    show_findings(answer)
+    for finding in answer["findings"]:
+        show_finding(finding)
     for number, candidate in enumerate(answer["candidates"], 1):
         show_candidate(number, candidate)
+    show_cautions(answer)
     return DONE
 
 

@@ -45,12 +45,14 @@ MALE = limits_of(FORTY).male_major
     ("size", "expected", "said"),
     [
         # over its largest: two errors agree, three are doubtful
-        (MALE[1] + 1.99 * ERROR, "agrees", "mm."),
+        (MALE[1] - 0.01 * ERROR, "agrees", "mm."),
+        (MALE[1] + 0.01 * ERROR, "agrees", "within the error of the caliper"),
+        (MALE[1] + 1.99 * ERROR, "agrees", "within the error of the caliper"),
         (MALE[1] + 2.01 * ERROR, "doubtful", "too large"),
         (MALE[1] + 2.99 * ERROR, "doubtful", "too large"),
         (MALE[1] + 3.01 * ERROR, "disagrees", "too large"),
         # under its least: worn by up to 0.15 mm and two errors
-        (MALE[0] - 1.99 * ERROR, "agrees", "mm."),
+        (MALE[0] - 1.99 * ERROR, "agrees", "within the error of the caliper"),
         (MALE[0] - 2.01 * ERROR, "doubtful", "worn by 0.06 mm or more"),
         (MALE[0] - 0.15 * MM - 1.99 * ERROR, "doubtful", "worn by 0.21 mm or more"),
         (MALE[0] - 0.15 * MM - 2.01 * ERROR, "disagrees", "too small"),
@@ -79,10 +81,10 @@ WIDEST = (6.35 - 0.55 * 1.280655 * 0.635) * MM
 @pytest.mark.parametrize(
     ("size", "expected", "said"),
     [
-        (CORE - 1.99 * ERROR, "agrees", "mm."),
+        (CORE - 1.99 * ERROR, "agrees", "within the error"),
         (CORE - 2.01 * ERROR, "doubtful", "too small"),
         (CORE - 3.01 * ERROR, "disagrees", "too small"),
-        (MOST + 1.99 * ERROR, "agrees", "mm."),
+        (MOST + 1.99 * ERROR, "agrees", "within the error"),
         # 5.85 mm leaves (6.35 - 5.85) / 0.8132 = 61 % of depth
         (5.85 * MM, "doubtful", "drilled coarsely, 61 % of depth"),
         (WIDEST + 1.99 * ERROR, "doubtful", "drilled coarsely"),

@@ -110,7 +110,7 @@ def _judge_leaves(measurement: Measurement, threads: Sequence[Thread]) -> tuple[
     more = " and others" if len(lacking) > MOST_NAMED else ""
     text = say(
         f"{article} gauge has no leaf for these of the size: ",
-        listed(lacking[:MOST_NAMED], between="; "), f"{more}. Count their threads over a length.",
+        listed(lacking[:MOST_NAMED], between="; "), f"{more}. It cannot show them.",
     )  # fmt: skip
     return (Finding("caution", "no-leaf", text, source="the leaves of a usual set"),)
 

@@ -92,7 +92,7 @@ def _mark_diameter(measurement: Measurement, group: Sequence[Thread]) -> Mark:
         beyond = "too small" if size < least else "too large"
         text = say(text, ": ", fine(out, "out"), f" {beyond}.")
     else:
-        text = say(text, ".")
+        text = say(text, ", within the error of the caliper." if out > 0 else ".")
     return Mark("diameter", "doubtful" if is_altered else mark, text, say(found), expected)
 
 
