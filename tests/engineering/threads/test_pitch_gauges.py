@@ -79,6 +79,20 @@ def test_association_thread_is_said_to_have_no_leaf() -> None:
     assert "M6, 1 mm (25 nearly fits)" in word(lacking.text)
 
 
+def test_association_thread_has_no_leaf_of_a_metric_gauge_either() -> None:
+    """2 BA is 0.81 mm: over 4 mm the 0.8 leaf shows 0.049 mm, over 8 mm twice that."""
+    short, long = (
+        Measurement("male", 4.65 * MM, gauge="metric", pitch=0.8 * MM, length=length * MM)
+        for length in (4, 8)
+    )
+    second = find_thread("2 BA")
+
+    assert mark_readings(short, (second,))[-1].mark == "agrees"
+    found = mark_readings(long, (second,))[-1]
+    assert found.mark == "doubtful"
+    assert word(found.text).endswith("A metric gauge has no leaf for it.")
+
+
 def test_a_clear_thread_is_not_clouded_by_those_without_a_leaf() -> None:
     measurement = Measurement(
         "male", 9.65 * MM, gauge="inch", threads_per_inch=28, length=8 * MM,
@@ -97,7 +111,11 @@ def test_a_clear_thread_is_not_clouded_by_those_without_a_leaf() -> None:
         ({"threads_per_inch": 3}, "threads_per_inch", "the nearest is 4"),
         ({"threads_per_inch": 90}, "threads_per_inch", "the nearest is 80"),
         ({"threads_per_inch": -1}, "threads_per_inch", "the nearest is 4"),
-        ({"gauge": "metric", "pitch": 0.73 * MM}, "pitch", "0.7 mm and 0.75 mm"),
+        (
+            {"gauge": "metric", "pitch": 0.73 * MM},
+            "pitch",
+            "no leaf of 0.73 mm: the nearest are 0.7 mm and 0.75 mm",
+        ),
         ({"gauge": "metric"}, "pitch", "which leaf of the metric gauge"),
         ({"gauge": "inch"}, "threads_per_inch", "which leaf of the inch gauge"),
         ({"gauge": "inch", "pitch": MM}, "threads_per_inch", "which leaf of the inch gauge"),

@@ -221,6 +221,15 @@ def test_no_count_is_advised_that_does_not_tell_or_has_no_room(
     assert advice.kind != "count"
 
 
+def test_counts_that_round_to_one_number_do_not_tell() -> None:
+    """10.45 and 9.55 threads in half an inch are both counted as 10; 10.55 is 11."""
+    beta = thread("Beta", pitch=12.7 / 9.55)
+    half_inch = replace(MALE, length=12.71 * MM)
+
+    assert advise(half_inch, thread("Alpha", pitch=12.7 / 10.45), rival=beta).kind != "count"
+    assert advise(half_inch, thread("Alpha", pitch=12.7 / 10.55), rival=beta).kind == "count"
+
+
 def test_leaf_is_advised_that_fits_the_one_and_shows_light_on_the_other() -> None:
     """40 tpi against 0.65 mm over 6 mm: 2.4 % of it is 0.14 mm, over 12 mm 0.28; no count tells."""
     alpha, beta = per_inch("Alpha", 40), thread("Beta", pitch=0.65)
@@ -261,6 +270,7 @@ def test_diameter_is_advised_where_no_worn_part_of_one_measures_as_the_other() -
     advice = tell(diameter=9.0)
     assert figures_of(advice.rival_shows)[-1] == 9.0
     assert "least worn crests" in word(advice.text)
+    assert advice.again
     assert "the bore" in word(tell(FEMALE, diameter=12.0).text)
 
 
