@@ -25,7 +25,7 @@ from tests.engineering.threads.unknown_threads import (
     score_parts,
 )
 
-SEEDS = range(20260114, 20260119)
+SEEDS = range(10)  # the first of those that the benchmark counts through
 
 
 @pytest.fixture(scope="module", params=["count", "leaf"])
@@ -63,9 +63,9 @@ def test_likelihoods_hold_what_they_say(scores: tuple[str, Score]) -> None:
 
 
 def test_advice_followed_once_finds_the_right_thread(scores: tuple[str, Score]) -> None:
-    _, score = scores
+    pitch, score = scores
 
-    assert score.followed >= 0.975
+    assert score.followed >= (0.98 if pitch == "count" else 0.975)
 
 
 def test_without_the_angle_the_right_one_is_among_the_first_three() -> None:
