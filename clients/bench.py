@@ -757,6 +757,7 @@ def identify_thread(options: argparse.Namespace) -> int:
             raise Misuse(f"--{one} and --{other} go together.")
     body = given(
         gender="male" if options.od else "female",
+        hand="left" if options.left else None,
         diameter=options.od or options.bore,
         caliper_error=options.error,
         gauge=options.gauge,
@@ -1896,6 +1897,7 @@ def add_thread_commands(commands: Any) -> None:
     identify.add_argument("--apart", help="of the two diameters")
     identify.add_argument("--length", help="of the thread")
     identify.add_argument("--error", help="of the caliper")
+    identify.add_argument("--left", action="store_true", help="it is left-hand")
 
 
 def add_plant_commands(commands: Any) -> None:

@@ -8,7 +8,7 @@ from service.api.calculation import Calculation
 from service.api.derive import field_in, part_of, schema_in, schema_out
 from service.api.fields import Text, ThreadIn, Words
 from service.api.quantity_fields import DrillIn, quantity, si
-from service.api.schemas.base import Asked, Out
+from service.api.schemas.base import Asked
 from service.api.schemas.calculations import CalculationOut
 from service.api.vocabularies import Term
 from service.engineering.kit import Kit
@@ -166,6 +166,7 @@ class IdentifyIn(schema_in(Measurement, without=("pitch_error",), makes=False)):
     """
 
     gender = field_in(Measurement, "gender", load_default="male")
+    hand = field_in(Measurement, "hand", load_default="right")
 
 
 class MarkOut(schema_out(Mark, "kind mark text found expected")):

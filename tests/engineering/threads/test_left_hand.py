@@ -6,6 +6,7 @@ import pytest
 
 from service.engineering.kit import Kit, ThreadTools
 from service.engineering.threads.catalogue import (
+    Hand,
     Thread,
     is_same_thread,
     limits_of,
@@ -14,6 +15,7 @@ from service.engineering.threads.catalogue import (
 )
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.fit import FemaleEnd, MaleEnd, match_threads
+from service.engineering.threads.identify import Measurement, identify_thread
 from service.engineering.threads.joint import check_fitting, index_fitting
 from service.engineering.threads.remedies import find_remedies, plan_adapter
 from service.quantities import word
@@ -138,3 +140,22 @@ def test_an_adapter_between_the_hands_asks_whether_that_is_meant() -> None:
     assert "hands-differ" in plan(LEFT, RIGHT)
     assert "hands-differ" not in plan(LEFT, LEFT)
     assert "hands-differ" not in plan(RIGHT, RIGHT)
+
+
+@pytest.mark.parametrize(("hand", "first"), [("right", "5/8 BSP"), ("left", "5/8 BSP LH")])
+def test_what_is_measured_is_named_in_its_own_hand(hand: Hand, first: str) -> None:
+    named = identify_thread(
+        Measurement("male", 0.02285, hand=hand, count=14, over=0.0254, included_angle=radians(55))
+    )
+
+    assert first in named[0].names
+    hands = {thread.hand for candidate in named for thread in candidate.threads}
+    assert hands == {hand}
+
+
+def test_a_left_hand_thread_of_ones_own_is_one_candidate_and_no_right_hand_one() -> None:
+    for hand, count in (("right", 1), ("left", 1)):
+        named = identify_thread(
+            Measurement("male", 0.02285, hand=hand, count=14, over=0.0254), catalogue=(RIGHT, LEFT)
+        )
+        assert [len(candidate.threads) for candidate in named if candidate.threads] == [count]

@@ -15,7 +15,7 @@ from service.engineering.errors import require
 from service.engineering.findings import Working
 from service.engineering.kit import ThreadTools
 from service.engineering.saying import Said, listed, say
-from service.engineering.threads.catalogue import Thread
+from service.engineering.threads.catalogue import Hand, Thread, turn_left
 from service.engineering.threads.catalogue import catalogue as whole_catalogue
 from service.engineering.threads.identify.advice import Advice, advise, advise_on_none
 from service.engineering.threads.identify.likelihood import (
@@ -89,7 +89,8 @@ def identify_thread(
     """
     check_measurement(measurement)
     require(catalogue is None or len(catalogue) > 0, "catalogue", "There are no threads to try.")
-    ranked = _rank_threads(measurement, whole_catalogue() if catalogue is None else catalogue)
+    threads = whole_catalogue() if catalogue is None else catalogue
+    ranked = _rank_threads(measurement, _of_hand(threads, measurement.hand))
     return tuple(
         _describe_candidate(measurement, names, likelihood, rival=rival, tools=tools)
         for names, likelihood in ranked
@@ -125,11 +126,18 @@ def write_workings(candidates: Sequence[Candidate]) -> tuple[Working, ...]:
     )
 
 
+def _of_hand(threads: Sequence[Thread], hand: Hand) -> tuple[Thread, ...]:
+    """The threads as they are cut in one hand; tables hold the right-hand ones."""
+    if hand == "left":
+        return tuple(dict.fromkeys(turn_left(thread) for thread in threads))
+    return tuple(thread for thread in threads if not thread.is_left)
+
+
 def _rank_threads(
-    measurement: Measurement, threads: Sequence[Thread]
+    measurement: Measurement, threads: tuple[Thread, ...]
 ) -> list[tuple[tuple[Thread, ...], float]]:
     """The threads worth naming, and none of them, with their likelihood, likeliest first."""
-    spread = spread_of(tuple(threads))
+    spread = spread_of(threads)
     likelihoods = weigh_threads(measurement, spread)
     order = np.argsort(-likelihoods, kind="stable")
     known = [index for index in order if index < len(spread.groups)][:MOST_CANDIDATES]

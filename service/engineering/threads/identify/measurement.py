@@ -8,6 +8,7 @@ from service.engineering.errors import OutOfRange, require
 from service.engineering.given import given, require_given
 from service.engineering.saying import length as length_figure
 from service.engineering.saying import say
+from service.engineering.threads.catalogue import Hand
 from service.engineering.threads.identify.leaves import MILLIMETRE, Gauge, Leaf, find_leaf
 
 Gender = Literal["male", "female"]
@@ -34,6 +35,8 @@ class Measurement:
     gender: Gender = given("male")
     diameter: Annotated[float, "m"] = given("6.28 mm", least=LEAST_SIZE, most=MOST_SIZE)
     """Outside of a male, bore of a female."""
+    hand: Hand = given("right", default="right")
+    """Which way it tightens, as the eye sees it."""
     caliper_error: Annotated[float, "m"] = given(
         "0.03 mm", default=CALIPER_ERROR, least=1e-9, most=MOST_ERROR
     )

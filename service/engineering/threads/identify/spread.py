@@ -74,6 +74,7 @@ def is_same_thread(thread: Thread, other: Thread) -> bool:
         and not differs_in_pitch(thread, other)
         and not differs_in_angle(thread, other)
         and thread.taper == other.taper
+        and thread.hand == other.hand
     )
 
 
