@@ -13,9 +13,10 @@ from service.engineering.block import (
     Section,
     plan_block,
 )
-from service.engineering.block.sizing import Refusal, hoop_stress
+from service.engineering.block.sizing import Refusal
 from service.engineering.block.ways import ask_tapping, meet_bore
 from service.engineering.errors import NoSolution
+from service.engineering.thick_tube import hoop_stress
 from service.engineering.threads.catalogue import Drill, Thread, custom_thread
 from service.engineering.threads.catalogue.series import find_thread
 from service.engineering.threads.strength.areas import joint_shear_areas

@@ -6,7 +6,7 @@ from dataclasses import replace
 from service.engineering.block.flow import PortDrop
 from service.engineering.block.request import PLUG
 from service.engineering.block.setting_out import Hole, Wall
-from service.engineering.block.sizing import Fit, Search, hoop_stress
+from service.engineering.block.sizing import Fit, Search
 from service.engineering.block.ways import FLOOR, LEAST_BREAKTHROUGH, Tapping
 from service.engineering.constants import ATMOSPHERE
 from service.engineering.findings import Finding, Level, Working, worst_first
@@ -25,6 +25,7 @@ from service.engineering.saying import (
     velocity,
 )
 from service.engineering.steam.passages import ISOTHERMAL_SOURCE, LOSS_SPREAD, QUICKEST
+from service.engineering.thick_tube import LAME, hoop_stress
 from service.engineering.threads.catalogue import judge_drill
 from service.engineering.threads.strength import LEAST_TURNS, Engagement, engagement
 
@@ -290,5 +291,5 @@ def _wall_workings(search: Search, fit: Fit, walls: tuple[Wall, ...]) -> tuple[W
     return (
         Working("w", f'"thinnest: {walls[0].between}"', walls[0].thickness, "m", "geometry"),
         Working("R", outside, bore / 2 + beside, "m", "geometry"),
-        Working("sigma", HOOP, hoop, "Pa stress", "Lame, thick cylinder; indicative"),
+        Working("sigma", HOOP, hoop, "Pa stress", LAME),
     )

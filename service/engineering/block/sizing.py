@@ -22,6 +22,7 @@ from service.engineering.errors import NoSolution
 from service.engineering.materials import find_material
 from service.engineering.saying import Said, drop, fine, length, name, number, say, stress
 from service.engineering.steam.passages import ExpandingSteam, find_expanding_steam
+from service.engineering.thick_tube import hoop_stress
 from service.engineering.threads.catalogue import Drill, all_drills
 from service.engineering.threads.strength import PRESSURE_FACTOR
 
@@ -349,12 +350,3 @@ class Demand:
         if bar.shape != "round":
             return min(bar.width, bar.height) / 2
         return min(bar.reach(port.place, port.across) for port in self.ports)
-
-
-def hoop_stress(pressure: float, radius: float, *, wall: float) -> float:
-    """Hoop stress at the inside of a thick tube under pressure from inside.
-
-    Source: Lame's thick cylinder, any textbook of strength of materials.
-    """
-    outside = radius + wall
-    return pressure * (outside**2 + radius**2) / (outside**2 - radius**2)

@@ -53,13 +53,17 @@ def test_the_iso_rule_is_the_choked_nozzle_of_dry_steam() -> None:
     assert found.iso_4126 == pytest.approx(expected, rel=1e-3)
 
 
-@pytest.mark.parametrize("gauge", [4e5, 7e5])
-def test_the_three_rules_agree_within_one_per_cent_at_usual_pressures(gauge: float) -> None:
+@pytest.mark.parametrize(
+    ("gauge", "apart"), [(1e5, 0.04), (4e5, 0.01), (7e5, 0.01), (8e5, 0.01), (15e5, 0.04)]
+)
+def test_the_three_rules_agree_and_are_nearest_at_usual_pressures(
+    gauge: float, apart: float
+) -> None:
     found = find_capacity(1e-6, AIR + gauge, coefficient=0.6)
 
     rules = (found.iso_4126, found.napier, found.asme_51_5)
     assert found.least == min(rules)
-    assert max(rules) < 1.01 * min(rules)
+    assert max(rules) < (1 + apart) * min(rules)
 
 
 def test_capacity_goes_with_area_and_coefficient() -> None:

@@ -1,6 +1,7 @@
 """A safety valve against the steam it must pass, and what it would need.
 
-The rules agree within 1 % on the flow through a hole; what the hole is, the valve's lift decides.
+The rules agree on the flow through a hole within 1 % from 4 to 8 bar, within 4 % from 1 to 15 bar;
+what the hole is, the valve's lift decides.
 No reckoning proves how far a valve lifts. Only the accumulation test does.
 """
 

@@ -7,6 +7,7 @@ from service.engineering.errors import require
 from service.engineering.findings import Finding, Level, Working, worst_first
 from service.engineering.materials import Material, find_material, take_material
 from service.engineering.saying import Said, fine, length, name, number, say, stress
+from service.engineering.thick_tube import LAME, hoop_stress
 from service.engineering.threads.catalogue import judge_drill
 from service.engineering.threads.fit.joint_ends import (
     FemaleEnd,
@@ -22,7 +23,6 @@ SOFT_WALL, HARD_WALL = 0.0008, 0.0010
 from memory."""
 
 WALL_SOURCE = "common practice; from memory"
-HOOP_SOURCE = "thin shell: stress = p d / 2 w"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ def inspect_joint(male: MaleEnd, female: FemaleEnd, *, pressure: float | None = 
     Returns: walls [m], engagement and findings, worst first.
     Raises OutOfRange: a pressure or dimension outside its range.
     Raises UnknownMaterial: a metal that is not in the table.
-    Source: Walls: common practice, from memory. Hoop: thin shell formula. Engagement: `strength`.
+    Source: Walls: common practice, from memory. Hoop: thick tube (Lame). Engagement: `strength`.
     """
     require(pressure is None or pressure > 0, "pressure", "An absolute pressure is above 0.")
     check_ends(male, female)
@@ -191,7 +191,7 @@ def _tell_default_length(male: MaleEnd, female: FemaleEnd) -> tuple[Finding, ...
 def _judge_hoop(
     pressure: float, diameter: float, *, wall: float, metal: Material, place: str
 ) -> Finding:
-    hoop = pressure * diameter / (2 * wall)
+    hoop = hoop_stress(pressure, diameter / 2, wall=wall)
     allowed = metal.steam_strength / PRESSURE_FACTOR
     level: Level = "ok" if hoop <= allowed else "fail"
     text = say(
@@ -199,4 +199,4 @@ def _judge_hoop(
         stress(allowed, "allowed"), ", its strength in steam over ", number(PRESSURE_FACTOR), ".",
     )  # fmt: skip
     code = "hoop-sound" if level == "ok" else "hoop-too-high"
-    return Finding(level, code, text, hoop, allowed, "Pa stress", HOOP_SOURCE)
+    return Finding(level, code, text, hoop, allowed, "Pa stress", LAME)
