@@ -42,7 +42,7 @@ class Measurement:
     )
     """Standard error of the diameters."""
     gauge: Gauge | None = given("inch", default=None)
-    threads_per_inch: float | None = given(40, default=None)
+    threads_per_inch: float | None = given(40, default=None, least=1.0, most=500.0)
     """The mark on the leaf of an inch gauge."""
     pitch: Annotated[float, "m"] | None = given(
         "0.75 mm", default=None, least=LEAST_PITCH, most=MOST_PITCH
