@@ -15,7 +15,7 @@ from service.records.database import Base, Database
 BACKUP = Path(__file__).parent / "data" / "demo-of-e5e1588c36cc.zip"
 """A backup of the demo at the revision it names, its pictures left out; it is never made anew."""
 
-MEASURED_THREAD = {"diameter", "pitch", "threads_per_inch", "angle", "taper"}
+MEASURED_THREAD = {"diameter", "pitch", "threads_per_inch", "angle", "taper", "hand"}
 PORT = {"length", "bore", "boss", "drilled", "material", "thread"} | {
     f"thread.{name}" for name in MEASURED_THREAD
 }

@@ -48,7 +48,13 @@ STOP_VALVE = {
     "material": "bronze",
     "steam_way": {"bore": "1/8 in", "length": "1 1/2 in", "loss": 13},
 }
-PITCHED = {"diameter": "6.3 mm", "pitch": "0.6 mm", "angle": "60 deg", "taper": "1 in 16"}
+PITCHED = {
+    "diameter": "6.3 mm",
+    "pitch": "0.6 mm",
+    "angle": "60 deg",
+    "taper": "1 in 16",
+    "hand": "left",
+}
 COUNTED = {"diameter": "1/4 in", "threads_per_inch": 40, "angle": "55 deg"}
 MALE = {"thread": PITCHED, "length": "1/4 in", "bore": "1/8 in", "material": "gunmetal"}
 FEMALE = {
@@ -186,7 +192,7 @@ PORTS_OTHERWISE: dict[str, tuple[str, Any]] = {
     "boss": ("female", "7/16 in"), "drilled": ("female", "5.6 mm"), "thread": ("male", "M6"),
     "thread.diameter": ("male", "6.4 mm"), "thread.pitch": ("male", "0.7 mm"),
     "thread.angle": ("male", "55 deg"), "thread.taper": ("male", "1 in 20"),
-    "thread.threads_per_inch": ("female", 32),
+    "thread.threads_per_inch": ("female", 32), "thread.hand": ("male", "right"),
 }  # fmt: skip
 
 

@@ -110,7 +110,7 @@ def test_a_clear_thread_is_not_clouded_by_those_without_a_leaf() -> None:
         ({"threads_per_inch": 25.4}, "threads_per_inch", "the nearest are 25 and 26"),
         ({"threads_per_inch": 3}, "threads_per_inch", "the nearest is 4"),
         ({"threads_per_inch": 90}, "threads_per_inch", "the nearest is 80"),
-        ({"threads_per_inch": -1}, "threads_per_inch", "the nearest is 4"),
+        ({"threads_per_inch": 1}, "threads_per_inch", "the nearest is 4"),
         (
             {"gauge": "metric", "pitch": 0.73 * MM},
             "pitch",
